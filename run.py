@@ -1,0 +1,227 @@
+#!/usr/bin/env python3
+"""Start Caskward, or check it, with nothing but a bare Python.
+
+    python3 run.py WORD ...   sets Caskward up if need be, then hands the words to it
+    python3 run.py test       the checks and the test suite
+
+Set-up makes `.venv` beside this file, installs a pinned uv and then a hashed lock from `requirements/`
+(with pip and the same hashes where uv does not run), and stamps the lock, so that later starts skip it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import importlib.util
+import os
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+OLDEST_PYTHON = (3, 11)
+ROOT = Path(__file__).resolve().parent
+VENV = ROOT / ".venv"
+ON_WINDOWS = os.name == "nt"
+BIN = VENV / ("Scripts" if ON_WINDOWS else "bin")
+PYTHON = BIN / ("python.exe" if ON_WINDOWS else "python")
+REQUIREMENTS = ROOT / "requirements"
+LOCKS_OF_OTHERS = ("uv.lock", "pylock.toml", "poetry.lock", "package-lock.json", "yarn.lock")
+
+# Programs that some tests look through: name to call -> Debian package, what it is for.
+TOOLS = {"pdftoppm": ("poppler-utils", "looking at the printed pages")}
+
+HELP = """\
+Caskward plans a batch of spirit backward from the cask.
+
+  python3 run.py demo        an invented farm's cask, planned from sacks to fill
+  python3 run.py plan FILE   your own cask
+  python3 run.py --help      every command
+  python3 run.py test        the checks and the test suite (add pytest's words to run a part)
+"""
+
+
+class SetUpError(Exception):
+    """Set-up cannot go on; the sentence says what to do."""
+
+
+def main(words: list[str]) -> int:
+    """Run what the words ask for and return its exit code."""
+    try:
+        refuse_old_python(sys.version_info[:3])
+        if not words:
+            print(HELP, end="")
+            return 0
+        if words[0] == "test":
+            return run_tests(words[1:])
+        make_ready("run")
+    except SetUpError as error:
+        print(f"run.py: {error}", file=sys.stderr)
+        return 1
+    return become([str(PYTHON), "-P", "-m", "caskward", *words])
+
+
+def become(command: list[str]) -> int:
+    """Turn into another program; where that cannot be done, run it and return its exit code."""
+    if ON_WINDOWS:
+        return subprocess.call(command)
+    os.execv(command[0], command)
+
+
+# Set-up -------------------------------------------------------------------------------------------
+
+
+def refuse_old_python(version: tuple[int, ...]) -> None:
+    """Stop with one sentence when this Python is too old."""
+    if tuple(version[:2]) < OLDEST_PYTHON:
+        have = ".".join(str(part) for part in version)
+        need = ".".join(str(part) for part in OLDEST_PYTHON)
+        raise SetUpError(f"This is Python {have}, but Caskward needs {need} or newer. Start it with such a Python.")
+
+
+def stamp_of(kind: str) -> str:
+    """Return what must be unchanged for a set-up to be still good: Python's version and the lock files."""
+    digest = hashlib.sha256()
+    for name in ("uv.txt", f"{kind}.txt"):
+        digest.update((REQUIREMENTS / name).read_bytes())
+    return f"python {sys.version_info[0]}.{sys.version_info[1]} {digest.hexdigest()}\n"
+
+
+def is_ready(kind: str) -> bool:
+    """Tell whether `.venv` already holds what this lock asks for."""
+    try:
+        return PYTHON.exists() and stamp_file(kind).read_text(encoding="utf-8") == stamp_of(kind)
+    except OSError:
+        return False
+
+
+def stamp_file(kind: str) -> Path:
+    """Return the file whose text says that the lock `kind` is installed."""
+    return VENV / f"caskward-{kind}.stamp"
+
+
+def make_ready(kind: str) -> None:
+    """Install the lock `kind` (`run` or `dev`) unless that has been done."""
+    if is_ready(kind):
+        return
+    try:
+        with only_one_at_a_time():
+            if not is_ready(kind):
+                set_up(kind)
+    except PermissionError as error:
+        raise SetUpError(
+            f"{error.filename} cannot be written. Copy the Caskward folder to a place of your own and start it there."
+        ) from error
+
+
+@contextlib.contextmanager
+def only_one_at_a_time():
+    """Hold a lock file, so that two starts at once do not install into each other's feet."""
+    with open(ROOT / ".venv.lock", "w", encoding="utf-8") as handle:
+        if ON_WINDOWS:
+            import msvcrt
+
+            while True:
+                with contextlib.suppress(OSError):
+                    msvcrt.locking(handle.fileno(), msvcrt.LK_LOCK, 1)
+                    break
+        else:
+            import fcntl
+
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+
+
+def set_up(kind: str) -> None:
+    """Make `.venv`, install the lock, link the source, write the stamp."""
+    began = time.monotonic()
+    say(f"Setting up Caskward ({'first time' if not PYTHON.exists() else 'its parts have changed'}, under a minute) ...")
+    if not PYTHON.exists() or not is_same_python():
+        make_venv()
+    install(kind)
+    link_source()
+    # What the checks need includes what the program needs: both locks are solved together.
+    for done in {kind, "run"}:
+        stamp_file(done).write_text(stamp_of(done), encoding="utf-8")
+    say(f"Ready after {time.monotonic() - began:.0f} s.")
+
+
+def say(line: str) -> None:
+    """Tell the person something without mixing it into the program's own output."""
+    print(line, file=sys.stderr, flush=True)
+
+
+def is_same_python() -> bool:
+    """Tell whether `.venv` was made by a Python of this version and still starts."""
+    ask = "import sys; print(*sys.version_info[:2])"
+    answer = subprocess.run([PYTHON, "-c", ask], capture_output=True, text=True, check=False)
+    return answer.stdout.split() == [str(part) for part in sys.version_info[:2]]
+
+
+def make_venv() -> None:
+    """Make an empty `.venv`."""
+    if not all(importlib.util.find_spec(part) for part in ("venv", "ensurepip")):
+        raise SetUpError(
+            "This Python cannot make a virtual environment. On Debian or Ubuntu install the package "
+            "python3-venv (sudo apt-get install python3-venv), then start again."
+        )
+    import venv
+
+    try:
+        venv.create(VENV, clear=True, symlinks=not ON_WINDOWS, with_pip=True)
+    except subprocess.CalledProcessError as error:
+        raise SetUpError(f"A virtual environment could not be made in {VENV}: {error}.") from error
+
+
+def install(kind: str) -> None:
+    """Install the lock with the pinned uv, or with pip and the same hashes where uv does not run."""
+    lock = ["--quiet", "--require-hashes", "-r", str(REQUIREMENTS / f"{kind}.txt")]
+    pip = [str(PYTHON), "-m", "pip", "--disable-pip-version-check"]
+    get_uv = [*pip, "install", "--quiet", "--require-hashes", "-r", str(REQUIREMENTS / "uv.txt")]
+    with_uv = [str(PYTHON), "-m", "uv", "pip", "install", "--python", str(PYTHON), *lock]
+    if succeeds(get_uv) and succeeds(with_uv):
+        return
+    say("Trying again with pip (slower) ...")
+    if not succeeds([*pip, "install", *lock]):
+        raise SetUpError("Caskward's parts could not be installed (see above). Is this machine online? Then start again.")
+
+
+def succeeds(command: list[str]) -> bool:
+    """Run a command, its messages going to the person, and tell whether it ended well."""
+    return subprocess.run(command, check=False, stdout=sys.stderr).returncode == 0
+
+
+def link_source() -> None:
+    """Make `import caskward` and the command `caskward` work inside `.venv`, straight from `src/`."""
+    packages = VENV / "Lib" if ON_WINDOWS else next((VENV / "lib").glob("python3.*"))
+    site_packages = packages / "site-packages"
+    source = os.path.relpath(ROOT / "src", site_packages)  # relative: the folder may be moved
+    (site_packages / "caskward.pth").write_text(f"{source}\n", encoding="utf-8")
+    if ON_WINDOWS:
+        (BIN / "caskward.cmd").write_text('@"%~dp0python.exe" -P -m caskward %*\n', encoding="utf-8")
+    else:
+        command = BIN / "caskward"
+        command.write_text('#!/bin/sh\nexec "$(dirname "$0")/python" -P -m caskward "$@"\n', encoding="utf-8")
+        command.chmod(0o755)
+
+
+# Tests --------------------------------------------------------------------------------------------
+
+
+def run_tests(words: list[str]) -> int:
+    """Run the checks and the suite; with pytest's words given, only the tests they choose."""
+    make_ready("dev")
+    if words == ["--setup"]:
+        return 0
+    pytest = [str(PYTHON), "-m", "pytest", *words]
+    os.chdir(ROOT)
+    if words and words != ["--checks"]:
+        return become(pytest)
+    failed = [name for name, check in checks().items() if not announced(name, check)]
+    if not words:
+        fetch_tools()
+        failed += [] if succeeds(pytest) else ["pytest"]
+    if failed:
+        say(f"Failed: {', '.join(failed)}.")
+    return 1 if failed else 0
