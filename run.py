@@ -18,6 +18,7 @@ import shutil
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 OLDEST_PYTHON = (3, 11)
@@ -57,16 +58,19 @@ def main(words: list[str]) -> int:
             return run_tests(words[1:])
         make_ready("run")
     except SetUpError as error:
-        print(f"run.py: {error}", file=sys.stderr)
+        say(f"run.py: {error}")
         return 1
+    except KeyboardInterrupt:
+        say("run.py: Stopped. Start again to go on.")
+        return 130
     return become([str(PYTHON), "-P", "-m", "caskward", *words])
 
 
 def become(command: list[str]) -> int:
     """Turn into another program; where that cannot be done, run it and return its exit code."""
-    if ON_WINDOWS:
-        return subprocess.call(command)
-    os.execv(command[0], command)
+    if not ON_WINDOWS:
+        os.execv(command[0], command)
+    return subprocess.call(command)
 
 
 # Set-up -------------------------------------------------------------------------------------------
@@ -77,7 +81,7 @@ def refuse_old_python(version: tuple[int, ...]) -> None:
     if tuple(version[:2]) < OLDEST_PYTHON:
         have = ".".join(str(part) for part in version)
         need = ".".join(str(part) for part in OLDEST_PYTHON)
-        raise SetUpError(f"This is Python {have}, but Caskward needs {need} or newer. Start it with such a Python.")
+        raise SetUpError(f"This is Python {have}, but Caskward needs {need} or newer. Start it with that.")
 
 
 def stamp_of(kind: str) -> str:
@@ -111,14 +115,15 @@ def make_ready(kind: str) -> None:
                 set_up(kind)
     except PermissionError as error:
         raise SetUpError(
-            f"{error.filename} cannot be written. Copy the Caskward folder to a place of your own and start it there."
+            f"{error.filename} cannot be written. Copy the Caskward folder to a place of your own "
+            "and start it there."
         ) from error
 
 
 @contextlib.contextmanager
-def only_one_at_a_time():
-    """Hold a lock file, so that two starts at once do not install into each other's feet."""
-    with open(ROOT / ".venv.lock", "w", encoding="utf-8") as handle:
+def only_one_at_a_time() -> Iterator[None]:
+    """Hold a lock file, so that of two starts at once the second waits for the first."""
+    with (ROOT / ".venv.lock").open("w", encoding="utf-8") as handle:
         if ON_WINDOWS:
             import msvcrt
 
@@ -136,8 +141,9 @@ def only_one_at_a_time():
 def set_up(kind: str) -> None:
     """Make `.venv`, install the lock, link the source, write the stamp."""
     began = time.monotonic()
-    say(f"Setting up Caskward ({'first time' if not PYTHON.exists() else 'its parts have changed'}, under a minute) ...")
-    if not PYTHON.exists() or not is_same_python():
+    reason = "its parts have changed" if is_usable() else "first time"
+    say(f"Setting up Caskward ({reason}, about {'a minute' if kind == 'dev' else 'half a minute'}) ...")
+    if not is_usable():
         make_venv()
     install(kind)
     link_source()
@@ -152,10 +158,12 @@ def say(line: str) -> None:
     print(line, file=sys.stderr, flush=True)
 
 
-def is_same_python() -> bool:
-    """Tell whether `.venv` was made by a Python of this version and still starts."""
-    ask = "import sys; print(*sys.version_info[:2])"
-    answer = subprocess.run([PYTHON, "-c", ask], capture_output=True, text=True, check=False)
+def is_usable() -> bool:
+    """Tell whether `.venv` is whole, starts, and is of this Python's version."""
+    if not PYTHON.exists():
+        return False
+    ask = "import sys, pip; print(*sys.version_info[:2])"
+    answer = subprocess.run([str(PYTHON), "-c", ask], capture_output=True, text=True, check=False)
     return answer.stdout.split() == [str(part) for part in sys.version_info[:2]]
 
 
@@ -176,20 +184,23 @@ def make_venv() -> None:
 
 def install(kind: str) -> None:
     """Install the lock with the pinned uv, or with pip and the same hashes where uv does not run."""
-    lock = ["--quiet", "--require-hashes", "-r", str(REQUIREMENTS / f"{kind}.txt")]
-    pip = [str(PYTHON), "-m", "pip", "--disable-pip-version-check"]
-    get_uv = [*pip, "install", "--quiet", "--require-hashes", "-r", str(REQUIREMENTS / "uv.txt")]
-    with_uv = [str(PYTHON), "-m", "uv", "pip", "install", "--python", str(PYTHON), *lock]
-    if succeeds(get_uv) and succeeds(with_uv):
+    hashed = ["install", "--quiet", "--require-hashes", "-r"]
+    lock = str(REQUIREMENTS / f"{kind}.txt")
+    pip = [str(PYTHON), "-m", "pip", "--disable-pip-version-check", *hashed]
+    with_uv = [str(PYTHON), "-m", "uv", "pip", *hashed, lock, "--python", str(PYTHON)]
+    if went_well([*pip, str(REQUIREMENTS / "uv.txt")]) and went_well(with_uv):
         return
-    say("Trying again with pip (slower) ...")
-    if not succeeds([*pip, "install", *lock]):
-        raise SetUpError("Caskward's parts could not be installed (see above). Is this machine online? Then start again.")
+    say("Trying again with pip, which is slower ...")
+    if not went_well([*pip, lock]):
+        raise SetUpError("Caskward's parts could not be installed. Is this machine online? Then start again.")
 
 
-def succeeds(command: list[str]) -> bool:
-    """Run a command, its messages going to the person, and tell whether it ended well."""
-    return subprocess.run(command, check=False, stdout=sys.stderr).returncode == 0
+def went_well(command: list[str]) -> bool:
+    """Run a command in silence and tell whether it ended well; if not, show what it said."""
+    done = subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False)
+    if done.returncode:
+        say(done.stdout)
+    return not done.returncode
 
 
 def link_source() -> None:
@@ -210,18 +221,66 @@ def link_source() -> None:
 
 
 def run_tests(words: list[str]) -> int:
-    """Run the checks and the suite; with pytest's words given, only the tests they choose."""
+    """Run the checks and the suite; with pytest's words given, only the tests that they choose."""
     make_ready("dev")
+    os.chdir(ROOT)
+    pytest = [str(PYTHON), "-m", "pytest"]
     if words == ["--setup"]:
         return 0
-    pytest = [str(PYTHON), "-m", "pytest", *words]
-    os.chdir(ROOT)
     if words and words != ["--checks"]:
-        return become(pytest)
-    failed = [name for name, check in checks().items() if not announced(name, check)]
+        fetch_tools()
+        return become([*pytest, *words])
+    failed = run_checks()
     if not words:
         fetch_tools()
-        failed += [] if succeeds(pytest) else ["pytest"]
+        failed += ["pytest"] if subprocess.call(pytest) else []
     if failed:
-        say(f"Failed: {', '.join(failed)}.")
+        print(f"Not passed: {', '.join(failed)}", flush=True)
     return 1 if failed else 0
+
+
+def run_checks() -> list[str]:
+    """Run every check, print what it finds, and return the names of those that failed."""
+    ruff = [str(PYTHON), "-m", "ruff"]
+    commands = {
+        "ruff check": [*ruff, "check", "--quiet", "--output-format", "concise"],
+        "ruff format": [*ruff, "format", "--check", "--quiet"],
+        "mypy": [str(PYTHON), "-m", "mypy", "--no-error-summary"],
+        "imports": [str(BIN / "lint-imports"), "--no-logo"],
+        "locks": [str(PYTHON), "-c", "import run, sys; sys.exit('\\n'.join(run.lock_findings()))"],
+    }
+    failed = []
+    for name, command in commands.items():
+        done = subprocess.run(
+            command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False
+        )
+        print(f"{name:<12} {'FAILED' if done.returncode else 'passed'}", flush=True)
+        if done.returncode:
+            print(done.stdout, flush=True)
+            failed.append(name)
+    return failed
+
+
+def lock_findings(root: Path = ROOT) -> list[str]:
+    """Return what is wrong with the locks: an address in one, or the lock of a tool that writes addresses."""
+    texts = {
+        path.name: path.read_text(encoding="utf-8") for path in sorted((root / "requirements").iterdir())
+    }
+    addresses = [f"requirements/{name} holds an address" for name, text in texts.items() if "://" in text]
+    return addresses + [f"{name} does not belong here" for name in LOCKS_OF_OTHERS if (root / name).exists()]
+
+
+def fetch_tools() -> None:
+    """Install the programs that some tests look through, if this user may; the tests say what is missing."""
+    missing = [package for tool, (package, _) in TOOLS.items() if not shutil.which(tool)]
+    if not missing or not shutil.which("apt-get") or os.name != "posix" or os.geteuid() != 0:
+        return
+    say(f"Installing {', '.join(missing)} for the tests ...")
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for words in (["update"], ["install", "-y", "--no-install-recommends", *missing]):
+        command = ["apt-get", "-qq", *words]
+        subprocess.run(command, env=environment, stdin=subprocess.DEVNULL, stdout=sys.stderr, check=False)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
