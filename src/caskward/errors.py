@@ -36,6 +36,47 @@ class NotUnderstood(InputError):
         super().__init__(f"{given!r} is not understood as {what}. Write it like {examples}.")
 
 
+class WrongKind(InputError):
+    """A value was given in a unit of another kind, such as a mass where a volume is needed."""
+
+    def __init__(self, what: str, given: str, given_kind: str, wanted_kind: str, examples: str) -> None:
+        super().__init__(
+            f"{given!r} is {given_kind} and cannot be used for {what}. "
+            f"Give {wanted_kind}, written like {examples}."
+        )
+
+
+class UnclearValue(InputError):
+    """A typed value can be read in more than one way, and guessing would be dangerous."""
+
+    def __init__(self, what: str, given: str, writings: tuple[str, ...]) -> None:
+        super().__init__(f"{given!r} is not clear as {what}. Write {' or '.join(writings)}.")
+        self.writings = writings
+
+
+class NotAnAmount(InputError):
+    """A number that can be read, but that no vessel, scale or clock could show: below zero, infinite, absurd."""
+
+    def __init__(self, what: str, given: str, reason: str, examples: str) -> None:
+        super().__init__(f"{given!r} cannot be {what}: it is {reason}. Write it like {examples}.")
+
+
+class NothingGiven(InputError):
+    """A field was left empty."""
+
+    def __init__(self, what: str, examples: str) -> None:
+        super().__init__(f"Nothing was given for {what}. Write it like {examples}.")
+
+
+class NotShowable(CaskwardError):
+    """A result is not a number that can be shown; the fault is in the calculation, not in what was typed."""
+
+    def __init__(self, what: str, value: float) -> None:
+        super().__init__(
+            f"The calculation gave {value} as {what}, which cannot be right. Please report it with what you entered."
+        )
+
+
 class UnknownName(InputError):
     """A name that is not in the catalogue, or a key that is not part of the file's format."""
 
@@ -53,6 +94,14 @@ class MissingValue(InputError):
 
     def __init__(self, where: str, what: str, example: str) -> None:
         super().__init__(f"{where} needs {what}. Add, for example: {example}")
+
+
+class BadCatalogueEntry(InputError):
+    """A catalogue file, or a maker's own entry, holds something that cannot be used."""
+
+    def __init__(self, where: str, problem: str, advice: str) -> None:
+        super().__init__(f"{where}: {problem}. {advice}")
+        self.where, self.problem, self.advice = where, problem, advice
 
 
 class ImpossibleIntent(CaskwardError):
