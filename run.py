@@ -196,10 +196,10 @@ def install(kind: str) -> None:
 
 
 def went_well(command: list[str]) -> bool:
-    """Run a command in silence and tell whether it ended well; if not, show what it said."""
+    """Run a command in silence and tell whether it ended well; if not, show the last of what it said."""
     done = subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False)
     if done.returncode:
-        say(done.stdout)
+        say("\n".join(done.stdout.strip().splitlines()[-4:]))
     return not done.returncode
 
 

@@ -47,9 +47,7 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> Iterat
     ]
     why = f" for want of {', '.join(needs)}" if needs else ", see above"
     verdict = " That fails here, since CI is set." if IN_CI else ""
-    terminalreporter.write_line(
-        f"NOT CHECKED: {skipped} tests were left out{why}.{verdict}", red=True, bold=True
-    )
+    terminalreporter.write_line(f"NOT CHECKED: tests left out: {skipped}{why}.{verdict}", red=True, bold=True)
 
 
 def _skipped(config: pytest.Config) -> int:
