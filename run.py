@@ -247,7 +247,7 @@ def run_checks() -> list[str]:
         "ruff format": [*ruff, "format", "--check", "--quiet"],
         "mypy": [str(PYTHON), "-m", "mypy", "--no-error-summary"],
         "imports": [str(BIN / "lint-imports"), "--no-logo"],
-        "locks": [str(PYTHON), "-c", "import run, sys; sys.exit('\\n'.join(run.lock_findings()))"],
+        "locks": [str(PYTHON), "-c", "import run, sys; sys.exit('\\n'.join(run.lock_findings()) or 0)"],
     }
     failed = []
     for name, command in commands.items():
