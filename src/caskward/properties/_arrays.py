@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final, TypeAlias
 
 import numpy as np
@@ -47,7 +48,7 @@ def check_range(name: str, value: Values, unit: str, low: float, high: float, hi
         raise OutOfRange(name, most, unit, low, high, hint)
 
 
-def polynomial(coefficients: tuple[float, ...], x: Values) -> Result:
+def polynomial(coefficients: Sequence[Values], x: Values) -> Result:
     """Sum of coefficients[k] * x**k by Horner's rule."""
     total: Values = coefficients[-1]
     for coefficient in coefficients[-2::-1]:

@@ -102,7 +102,7 @@ def _inverse_block(density_kg_m3: Values, celsius: Values) -> Result:
 @cache
 def _guess_table() -> Array:
     """Mass fraction on a grid of temperature and of the way from water's to ethanol's density (0 to 1)."""
-    temps_c = _TEMP_MIN_C + _TEMP_STEP_K * np.arange(_TEMP_CELLS + 1)
+    temps_c = np.linspace(_TEMP_MIN_C, _TEMP_MIN_C + _TEMP_STEP_K * _TEMP_CELLS, _TEMP_CELLS + 1)
     fractions = np.linspace(0.0, 1.0, 4 * _CELLS + 1)
     densities = _density_block(fractions[np.newaxis, :], temps_c[:, np.newaxis])
     ways = (densities[:, :1] - densities) / (densities[:, :1] - densities[:, -1:])

@@ -114,21 +114,21 @@ def _mass_fraction(pct_vol: Values) -> Result:
 
 def _solve_strength(pct_vol: Values, rows: list[float], ethanol_density: float) -> Result:
     """The p with 100 p density(p) / ethanol_density = pct_vol, density given by its rows."""
-    scalar = all_scalars(pct_vol)
-    wanted = (float(pct_vol) if scalar else as_arrays(pct_vol)[0]) * (ethanol_density / 100.0)
-    along = wanted * (_CELLS / ethanol_density)
-    if scalar:
-        cell = min(int(along), _CELLS - 1)
+    if all_scalars(pct_vol):
+        share = float(pct_vol) * (_CELLS / 100.0)
+        cell = min(int(share), _CELLS - 1)
         nodes = _strength_list()
-        guess = nodes[cell] + (along - cell) * (nodes[cell + 1] - nodes[cell])
+        guess: Values = nodes[cell] + (share - cell) * (nodes[cell + 1] - nodes[cell])
     else:
-        cells = np.minimum(along.astype(np.intp), _CELLS - 1)
+        shares = as_arrays(pct_vol)[0] * (_CELLS / 100.0)
+        cells = np.minimum(shares.astype(np.intp), _CELLS - 1)
         table = _strength_table()
-        guess = table[cells] + (along - cells) * (table[cells + 1] - table[cells])
+        guess = table[cells] + (shares - cells) * (table[cells + 1] - table[cells])
+    wanted = pct_vol * (ethanol_density / 100.0)
     for _ in range(2):
         now, slope = _oiml.value_and_slope(rows, guess)
         guess = guess - (guess * now - wanted) / (now + guess * slope)
-    return min(max(guess, 0.0), 1.0) if scalar else np.clip(guess, 0.0, 1.0)
+    return min(max(guess, 0.0), 1.0) if isinstance(guess, float) else np.clip(guess, 0.0, 1.0)
 
 
 @cache
@@ -185,9 +185,7 @@ def volume_at_20(volume: Values, pct_vol: Values, celsius: Values) -> Result:
     return volume * density(fraction, celsius) / density(fraction, 20.0)
 
 
-def reduce(
-    volume_l: Values, from_pct_vol: Values, to_pct_vol: Values, celsius: Values = 20.0
-) -> Reduction:
+def reduce(volume_l: Values, from_pct_vol: Values, to_pct_vol: Values, celsius: Values = 20.0) -> Reduction:
     """Water that brings a spirit down to a lower strength, and the volume that results.
 
     The ethanol's mass stays, so the mass grows by p1/p2; volumes follow from the densities, which
@@ -242,7 +240,9 @@ def pct_vol_20_from_proof(proof: Values) -> Result:
 
 
 def density_air_to_vacuum(
-    density_in_air: Values, air_kg_m3: Values = AIR_DENSITY_KG_M3, weights_kg_m3: Values = WEIGHT_DENSITY_KG_M3
+    density_in_air: Values,
+    air_kg_m3: Values = AIR_DENSITY_KG_M3,
+    weights_kg_m3: Values = WEIGHT_DENSITY_KG_M3,
 ) -> Result:
     """True density [kg/m³] from the conventional density 'in air' (mass by weights in air / volume).
 
