@@ -34,10 +34,12 @@ _ROWS: Final[tuple[tuple[float, ...], ...]] = (
 )  # fmt: skip
 _ETHANOL_ROW: Final = tuple(sum(row[i] for row in _ROWS if len(row) > i) for i in range(7))
 
-_CELLS: Final = 256
+_CELLS: Final = 512
 _TEMP_MIN_C: Final = -20.0
-_TEMP_STEP_K: Final = 2.0
-_TEMP_CELLS: Final = 30
+_TEMP_STEP_K: Final = 1.0
+_TEMP_CELLS: Final = 60
+_SMALL_STEP: Final = 1e-9
+_MAX_STEPS: Final = 6
 
 
 def rows_at(celsius: Values) -> list[Result]:
@@ -69,7 +71,10 @@ def density(mass_fraction: Values, celsius: Values) -> Result:
 
 
 def mass_fraction_from_density(density_kg_m3: Values, celsius: Values) -> Result:
-    """Mass fraction [-] by a tabled first guess and two Newton steps; kept within 0 to 1."""
+    """Mass fraction [-] by a tabled first guess and Newton steps.
+
+    A density outside what mixtures have gives a fraction below 0 or above 1: the caller judges it.
+    """
     return _in_blocks(_inverse_block, density_kg_m3, celsius)
 
 
@@ -87,16 +92,36 @@ def _inverse_block(density_kg_m3: Values, celsius: Values) -> Result:
     rows = rows_at(celsius)
     water, ethanol = rows[-1], polynomial(_ETHANOL_ROW, celsius - 20.0)
     way = (water - density_kg_m3) / (water - ethanol)
-    if all_scalars(density_kg_m3, celsius):
-        guess: Values = _guess_scalar(float(way), float(celsius))
-    else:
-        guess = _guess_array(np.asarray(way), celsius)
-    for _ in range(2):
+    if isinstance(way, float):
+        return _newton_scalar(rows, float(density_kg_m3), _guess_scalar(way, float(celsius)))
+    return _newton_array(rows, np.asarray(density_kg_m3), _guess_array(way, celsius))
+
+
+def _newton_scalar(rows: list[float], density_kg_m3: float, guess: float) -> float:
+    for _ in range(_MAX_STEPS):
         now, slope = value_and_slope(rows, guess)
-        guess = guess - (now - density_kg_m3) / slope
-    if isinstance(guess, float):
-        return min(max(guess, 0.0), 1.0)
-    return np.clip(guess, 0.0, 1.0)
+        step = (now - density_kg_m3) / slope
+        guess -= step
+        if abs(step) < _SMALL_STEP:
+            break
+    return guess
+
+
+def _newton_array(rows: list[Array], density_kg_m3: Array, guess: Array) -> Array:
+    # The guess is so near that a second step may keep the first one's slope: half the work. Only ice-cold
+    # weak mixtures, where density hardly changes with strength, need more; they go on alone.
+    now, slope = value_and_slope(rows, guess)
+    guess -= (now - density_kg_m3) / slope
+    step = (value(rows, guess) - density_kg_m3) / slope
+    guess -= step
+    slow = np.nonzero(np.abs(step) > _SMALL_STEP)[0]
+    if slow.size:
+        few = [row[slow] if row.size > 1 else row for row in rows]
+        density_kg_m3 = np.broadcast_to(density_kg_m3, guess.shape)[slow]
+        for _ in range(_MAX_STEPS):
+            now, slope = value_and_slope(few, guess[slow])
+            guess[slow] -= (now - density_kg_m3) / slope
+    return guess
 
 
 @cache
@@ -140,21 +165,16 @@ def _guess_array(way: Array, temp_c: Values) -> Array:
 
 
 def _in_blocks(kernel: Callable[[Values, Values], Result], first: Values, celsius: Values) -> Result:
-    """kernel(first, celsius); long arrays go through it a cache-sized block at a time."""
+    """kernel(first, celsius), a cache-sized block at a time where they are arrays."""
     if all_scalars(first, celsius):
         return kernel(float(first), float(celsius))
     one, temp = as_arrays(first, celsius)
-    if temp.size == 1 and temp.ndim <= one.ndim:
-        temp = temp.reshape(())
-    else:
+    if temp.size > 1 or temp.ndim > one.ndim:
         one, temp = np.broadcast_arrays(one, temp)
-    if one.size <= BLOCK:
-        return np.asarray(kernel(one, temp))
-    flat, out = one.ravel(), np.empty(one.size)
-    flat_temp = temp.ravel() if temp.ndim else None
+    flat, flat_temp, out = one.ravel(), temp.ravel(), np.empty(one.size)
     for start in range(0, flat.size, BLOCK):
         part = slice(start, start + BLOCK)
-        out[part] = kernel(flat[part], temp if flat_temp is None else flat_temp[part])
+        out[part] = kernel(flat[part], flat_temp if flat_temp.size == 1 else flat_temp[part])
     return out.reshape(one.shape)
 
 

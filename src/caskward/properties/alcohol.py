@@ -9,7 +9,7 @@ in air. Strength is %vol at 20 °C on a 0-100 scale unless a name says otherwise
 from __future__ import annotations
 
 from functools import cache
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, NoReturn
 
 import numpy as np
 
@@ -35,7 +35,12 @@ _ETHANOL_DENSITY_60F: Final[float] = _oiml.density(1.0, TEMP_60F_C)
 _TEMP_HINT: Final = "Bring the sample nearer to 20 °C and measure again."
 _FRACTION_HINT: Final = "A mass fraction is kg of ethanol per kg of mixture."
 _STRENGTH_HINT: Final = "Give the strength in %vol at 20 °C, not as proof."
+_DENSITY_HINT: Final = "Give the density in kg/m³: 0.914 g/mL is 914."
+_HEAVY_HINT: Final = "A liquid heavier than water holds sugar or salt; distil a sample and measure that."
+_LIGHT_HINT: Final = "Nothing of water and ethanol is so light; check the reading and the temperature."
 _CELLS: Final = 256
+_ROUNDING: Final = 1e-10
+"""How far past 0 or 1 a mass fraction may come out and still be rounding."""
 
 
 class Reduction(NamedTuple):
@@ -75,8 +80,15 @@ def mass_fraction_from_density(density: Values, celsius: Values) -> Result:
     Source: oiml-r22-1975, general formula, inverted.
     """
     _check_temp(celsius)
-    _check_density(density, celsius)
-    return _oiml.mass_fraction_from_density(density, celsius)
+    check_range("density", density, "kg/m³", 700.0, 1100.0, _DENSITY_HINT)
+    fraction = _oiml.mass_fraction_from_density(density, celsius)
+    if isinstance(fraction, float):
+        if not -_ROUNDING <= fraction <= 1.0 + _ROUNDING:
+            _refuse_density(density, celsius, fraction)
+        return min(max(fraction, 0.0), 1.0)
+    if fraction.size and not (fraction.min() >= -_ROUNDING and fraction.max() <= 1.0 + _ROUNDING):
+        _refuse_density(density, celsius, fraction)
+    return np.clip(fraction, 0.0, 1.0, out=fraction)
 
 
 def pct_vol(mass_fraction: Values) -> Result:
@@ -311,16 +323,11 @@ def _check_amount(name: str, amount: Values, unit: str) -> None:
     check_range(name, amount, unit, 0.0, np.inf)
 
 
-def _check_density(density: Values, celsius: Values) -> None:
-    """Between ethanol's and water's at its temperature, but for rounding (1e-9 kg/m³)."""
-    hint = f"{_TEMP_HINT} A heavier liquid than water holds sugar or salt."
-    light, heavy = _oiml.end_densities(celsius)
-    if all_scalars(density, celsius):
-        if not light - 1e-9 <= density <= heavy + 1e-9:
-            raise OutOfRange("density", float(density), "kg/m³", light, heavy, hint)
-        return
-    density, light, heavy = np.broadcast_arrays(*as_arrays(density, light, heavy))
-    wrong = ~((density >= light - 1e-9) & (density <= heavy + 1e-9))
-    if wrong.any():
-        at = np.unravel_index(int(np.argmax(wrong)), wrong.shape)
-        raise OutOfRange("density", float(density[at]), "kg/m³", float(light[at]), float(heavy[at]), hint)
+def _refuse_density(density: Values, celsius: Values, fraction: Values) -> NoReturn:
+    """Name the density that lies furthest from what a mixture at its temperature can have."""
+    strays = np.abs(np.asarray(fraction) - 0.5)
+    worst = np.unravel_index(int(np.argmax(strays)), strays.shape)
+    given, temp_c = np.broadcast_arrays(*as_arrays(density, celsius))
+    light, heavy = _oiml.end_densities(float(temp_c[worst]))
+    hint = _HEAVY_HINT if given[worst] > heavy else _LIGHT_HINT
+    raise OutOfRange(f"density at {temp_c[worst]:g} °C", float(given[worst]), "kg/m³", light, heavy, hint)
