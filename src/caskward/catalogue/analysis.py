@@ -12,10 +12,17 @@ from .fact import Fact, read_fact
 from .kinds import Material
 from .read import build, nearest
 
-# What is assumed about a lot described from nothing: named so that the maker can override each.
-_FIRST_GUESS: dict[str, Any] = {"bulk_density_kg_l": 0.7, "yan_mg_per_kg": 0.0}
-_GRAIN = {"kind": "grain", "prepare": "cook", "usual_style": "grain", "water_l_per_kg": 3.5}
-_SUGAR = {"kind": "sugar", "prepare": "dissolve", "usual_style": "sugar", "water_l_per_kg": 4.0}
+_GUESSED = {"source": "common-practice", "how": "common practice"}
+_BY_KIND: dict[str, tuple[str, str, float, float]] = {
+    # prepare, style, water [L/kg], bulk density [kg/L]: a first guess that the maker can put right by name
+    "grain": ("cook", "grain", 3.8, 0.7),
+    "malt": ("mash", "grain", 3.8, 0.54),
+    "root": ("cook", "grain", 0.5, 0.65),
+    "sugar": ("dissolve", "sugar", 5.0, 0.8),
+    "syrup": ("dissolve", "molasses", 3.5, 1.4),
+    "fruit": ("crush", "fruit", 0.0, 0.6),
+    "agave": ("crush", "agave", 1.3, 0.55),
+}
 _AS_RECEIVED = {"starch": "starch_dry", "sugars": "sugars_dry"}
 
 
@@ -23,81 +30,87 @@ def analysed_material(name: str, table: Mapping[str, Any], base: Material | None
     """A material called `name` from `table`, over `base` where one is given.
 
     Facts may be numbers or { low, likely, high }; `starch` and `sugars` [share of mass as received, 0-1]
-    become shares of dry matter: x_dry = x / (1 - moisture).
+    become shares of dry matter: x_dry = x / (1 - moisture). Without a base, what is not given is guessed from
+    `kind`, and `kind` from whether there is starch in it.
     """
     where = f"Analysis of {name!r}"
+    known = [*(f.name for f in fields(Material) if f.name != "key"), *_AS_RECEIVED, "source", "how"]
     for key in table:
-        if key not in _known_keys():
-            raise UnknownName(f"key of an analysis ({name})", key, nearest(key, _known_keys()))
-    given = _per_dry_matter(where, dict(table), base)
-    start = _fields_of(base) if base else {**_FIRST_GUESS, **(_GRAIN if _is_starchy(given) else _SUGAR)}
-    start |= {"name": name, "plural": name}
-    made = build(Material, where, name, {**_as_tables(start), "source": "maker", "how": "maker", **given})
+        if key not in known:
+            raise UnknownName(f"key of an analysis ({name})", key, nearest(key, known), tuple(known))
+    given = {**table, **_per_dry_matter(where, table, base)}
+    for key in _AS_RECEIVED:
+        given.pop(key, None)
+    start = _tables_of(base) if base else _guess(given)
+    start |= {"name": name, "plural": name, "aliases": [], "source": "maker", "how": "maker"}
+    made = build(Material, where, name, {**start, **given})
     _check_sum(where, made)
     return made
 
 
-def _known_keys() -> list[str]:
-    own = [f.name for f in fields(Material) if f.name != "key"]
-    return [*own, *_AS_RECEIVED, "source", "how"]
+def _guess(given: Mapping[str, Any]) -> dict[str, Any]:
+    kind = given.get("kind", "grain" if "starch_dry" in given else "sugar")
+    prepare, style, water, density = _BY_KIND.get(kind, _BY_KIND["grain"])
+    return {
+        "kind": kind,
+        "prepare": prepare,
+        "usual_style": style,
+        "water_l_per_kg": {"likely": water, **_GUESSED},
+        "bulk_density_kg_l": {"likely": density, **_GUESSED},
+        "yan_mg_per_kg": {"likely": 0.0, **_GUESSED},
+    }
 
 
-def _is_starchy(given: Mapping[str, Any]) -> bool:
-    return "starch_dry" in given
-
-
-def _per_dry_matter(where: str, given: dict[str, Any], base: Material | None) -> dict[str, Any]:
-    asked = [key for key in _AS_RECEIVED if key in given]
-    if base is None and "moisture" not in given:
+def _per_dry_matter(where: str, table: Mapping[str, Any], base: Material | None) -> dict[str, Any]:
+    """`starch` and `sugars` as `starch_dry` and `sugars_dry`."""
+    if base is None and "moisture" not in table:
         raise MissingValue(where, "moisture", "moisture = 0.13")
-    for key in asked:
-        dry = _AS_RECEIVED[key]
-        if dry in given:
-            raise BadCatalogueEntry(where, f"both {key} and {dry} are given", "Keep one of the two.")
-        moisture = (
-            read_fact(f"{where} moisture", given["moisture"], "maker", "maker")
-            if "moisture" in given
-            else None
+    asked = [key for key in _AS_RECEIVED if key in table]
+    if not asked:
+        return {}
+    if "moisture" in table:
+        moisture = read_fact(f"{where} moisture", table["moisture"], "maker", "maker").likely
+    else:
+        moisture = base.moisture.likely if base else 0.0
+    if not 0.0 <= moisture < 1.0:
+        raise BadCatalogueEntry(where, f"moisture {moisture:g} is not a share", "Write 13 % as 0.13.")
+    return {_AS_RECEIVED[key]: _dry(where, key, table, moisture) for key in asked}
+
+
+def _dry(where: str, key: str, table: Mapping[str, Any], moisture: float) -> dict[str, float]:
+    if _AS_RECEIVED[key] in table:
+        raise BadCatalogueEntry(
+            where, f"both {key} and {_AS_RECEIVED[key]} are given", "Keep one of the two."
         )
-        wet = (moisture or (base.moisture if base else None)) or Fact(0.0, 0.0, 0.0, "maker", "maker")
-        if not 0.0 <= wet.likely < 1.0:
-            raise BadCatalogueEntry(where, f"moisture {wet.likely:g} is not a share", "Write 13 % as 0.13.")
-        fact = read_fact(f"{where} {key}", given.pop(key), "maker", "maker")
-        if fact.high > 1.0 - wet.likely:
-            raise BadCatalogueEntry(
-                where,
-                f"{key} {fact.high:g} and moisture {wet.likely:g} together pass 1",
-                "Both are shares of the mass as it arrives: write 54 % as 0.54.",
-            )
-        given[dry] = _band(fact.scaled(1.0 / (1.0 - wet.likely)))
-    return given
+    fact = read_fact(f"{where} {key}", table[key], "maker", "maker")
+    if fact.high + moisture > 1.0:
+        raise BadCatalogueEntry(
+            where,
+            f"{key} {fact.high:g} and moisture {moisture:g} together pass 1",
+            "Both are shares of the mass as it arrives: write 54 % as 0.54.",
+        )
+    return _band(fact.scaled(1.0 / (1.0 - moisture)))
 
 
-def _fields_of(base: Material) -> dict[str, Any]:
-    return {f.name: getattr(base, f.name) for f in fields(Material) if f.name != "key"}
-
-
-def _as_tables(values: Mapping[str, Any]) -> dict[str, Any]:
-    """Facts back to tables and tuples back to lists, so that one reader checks everything."""
+def _tables_of(base: Material) -> dict[str, Any]:
+    """A material's facts back as tables, so that one reader checks everything."""
     out: dict[str, Any] = {}
-    for key, value in values.items():
+    for field in fields(Material):
+        value = getattr(base, field.name)
         if isinstance(value, Fact):
-            out[key] = {**_band(value), "source": value.source, "how": value.how, "note": value.note}
-        elif isinstance(value, tuple):
-            out[key] = list(value)
-        elif value is not None:
-            out[key] = value
+            out[field.name] = {**_band(value), "source": value.source, "how": value.how, "note": value.note}
+        elif value is not None and field.name != "key":
+            out[field.name] = value
     return out
 
 
-def _band(fact: Fact) -> dict[str, Any]:
+def _band(fact: Fact) -> dict[str, float]:
     return {"low": fact.low, "likely": fact.likely, "high": fact.high}
 
 
 def _check_sum(where: str, made: Material) -> None:
-    total = sum(
-        f.likely for f in (made.starch_dry, made.sugars_dry, made.dextrin_dry, made.unfermentable_dry)
-    )
+    parts = (made.starch_dry, made.sugars_dry, made.dextrin_dry, made.unfermentable_dry)
+    total = sum(fact.likely for fact in parts)
     if total > 1.0:
         raise BadCatalogueEntry(
             where,

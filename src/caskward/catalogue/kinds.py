@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from .fact import ZERO, Fact
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Material:
     """Something that ferments: what is in it, how it is cooked or dissolved, what it needs.
 
     `moisture` is of the material as it arrives; `*_dry` are shares of its dry matter, and what they leave
-    over is insoluble (fibre, hull, protein, stones). `sucrose_share` is the part of `sugars_dry` that takes
-    up water as it is inverted. `prepare` is "cook", "mash", "dissolve" or "crush".
+    over is insoluble (fibre, hull, protein, stones). `sucrose_share` is the part of `sugars_dry` made of two
+    units (sucrose, maltose), which takes up water as it is split. A starchy material without
+    `gelatinisation_c` is swollen already (flaked). `prepare` is "cook", "mash", "dissolve" or "crush".
     """
 
     key: str
@@ -47,7 +48,7 @@ class Material:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Enzyme:
     """A kind of enzyme, not a product: the product's own label rules over every figure here.
 
@@ -73,7 +74,7 @@ class Enzyme:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Yeast:
     """A kind of yeast, not a product; `attenuation` is the share of fermentable sugar it uses."""
 
@@ -90,7 +91,7 @@ class Yeast:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CaskSize:
     """A cask by the litres it holds brim-full, and the wood that touches them."""
 
@@ -101,7 +102,7 @@ class CaskSize:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WoodKind:
     """How new or seasoned cask wood drinks and gives back, per square metre of inner wood."""
 
@@ -114,7 +115,7 @@ class WoodKind:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PotKind:
     """A way to heat a cook pot; the heat it loses scales with volume to the power 2/3 from 100 L."""
 
@@ -133,7 +134,7 @@ class PotKind:
         return self.heat_loss_w_k_100l.scaled(float((volume_l / 100.0) ** (2.0 / 3.0)))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TubKind:
     """A tub to convert and ferment in; the heat it loses scales with volume to the power 2/3 from 200 L."""
 
@@ -150,7 +151,7 @@ class TubKind:
         return self.heat_loss_w_k_200l.scaled(float((volume_l / 200.0) ** (2.0 / 3.0)))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class StillKind:
     """A still: the share of the boiled moles its head sends back, the heat it wastes, how full it may be."""
 
@@ -164,7 +165,7 @@ class StillKind:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Straining:
     """A way to part wash from solids.
 
@@ -183,7 +184,7 @@ class Straining:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Practice:
     """Habits of the trade for one style of spirit; hours are of hands, not of waiting.
 
@@ -219,7 +220,7 @@ class Practice:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Caution:
     """One short caution; `only_for` names styles or gear it is meant for (empty: everyone)."""
 
@@ -229,7 +230,7 @@ class Caution:
     only_for: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cautions:
     """Short cautions by stage, in the order a maker should read them."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -13,9 +13,9 @@ from typing import Any, TypeVar
 from caskward.errors import BadCatalogueEntry, OutOfRange, UnknownName
 
 from .analysis import analysed_material
+from .files import added_materials, all_cautions, material_files, materials, section
 from .kinds import (
     CaskSize,
-    Caution,
     Cautions,
     Enzyme,
     Material,
@@ -27,30 +27,91 @@ from .kinds import (
     WoodKind,
     Yeast,
 )
-from .read import build_all, merged, nearest, read_toml
+from .read import nearest
 
 T = TypeVar("T")
 
+MOST_NAMED = 12
+"""Names that a refusal lists at most."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Catalogue:
-    """Everything known about materials, aids, casks, gear and habits; look things up by name."""
+    """Everything known about materials, aids, casks, gear and habits; look things up by name.
 
-    materials: Mapping[str, Material]
-    enzymes: Mapping[str, Enzyme]
-    yeasts: Mapping[str, Yeast]
-    casks: Mapping[str, CaskSize]
-    woods: Mapping[str, WoodKind]
-    pots: Mapping[str, PotKind]
-    tubs: Mapping[str, TubKind]
-    stills: Mapping[str, StillKind]
-    strainings: Mapping[str, Straining]
-    practices: Mapping[str, Practice]
-    cautions: Cautions
+    `folders` are read lowest first, and each file only when something in it is asked for.
+    """
+
+    folders: tuple[Traversable, ...]
+
+    @property
+    def materials(self) -> Mapping[str, Material]:
+        """Every material by key, in the order of the files."""
+        return {key: entry for part in self._material_parts() for key, entry in part.items()}
+
+    @property
+    def enzymes(self) -> Mapping[str, Enzyme]:
+        """Kinds of enzyme by key."""
+        return section(self.folders, Enzyme, "enzymes.toml")
+
+    @property
+    def yeasts(self) -> Mapping[str, Yeast]:
+        """Kinds of yeast by key."""
+        return section(self.folders, Yeast, "yeasts.toml")
+
+    @property
+    def casks(self) -> Mapping[str, CaskSize]:
+        """Cask sizes by key."""
+        return section(self.folders, CaskSize, "casks.toml", "size")
+
+    @property
+    def woods(self) -> Mapping[str, WoodKind]:
+        """Cask wood by key: new or seasoned."""
+        return section(self.folders, WoodKind, "casks.toml", "wood")
+
+    @property
+    def pots(self) -> Mapping[str, PotKind]:
+        """Kinds of cook pot by key."""
+        return section(self.folders, PotKind, "gear.toml", "pot")
+
+    @property
+    def tubs(self) -> Mapping[str, TubKind]:
+        """Kinds of tub by key."""
+        return section(self.folders, TubKind, "gear.toml", "tub")
+
+    @property
+    def stills(self) -> Mapping[str, StillKind]:
+        """Kinds of still by key."""
+        return section(self.folders, StillKind, "gear.toml", "still")
+
+    @property
+    def strainings(self) -> Mapping[str, Straining]:
+        """Ways of straining by key."""
+        return section(self.folders, Straining, "gear.toml", "straining")
+
+    @property
+    def practices(self) -> Mapping[str, Practice]:
+        """Habits of the trade by style."""
+        return section(self.folders, Practice, "practice.toml")
+
+    @property
+    def cautions(self) -> Cautions:
+        """Short cautions by stage."""
+        return all_cautions(self.folders)
+
+    def _material_parts(self) -> Iterator[Mapping[str, Material]]:
+        """The materials file by file, those of a maker's own last; what theirs change is changed already."""
+        for path in material_files(self.folders[:1]):
+            yield materials(self.folders, path)
+        yield added_materials(self.folders)
 
     def material(self, name: str) -> Material:
         """The material called `name` [key, name, plural or alias], or a refusal naming the nearest."""
-        return _find("material", self.materials, name)
+        for part in self._material_parts():
+            found = _known_as(part, name)
+            if found is not None:
+                return found
+        raise _unknown("material", self.materials, name)
 
     def enzyme(self, name: str) -> Enzyme:
         """The kind of enzyme called `name`, or a refusal naming the nearest."""
@@ -98,94 +159,51 @@ class Catalogue:
         return CaskSize(f"{capacity_l:g}-l", f"{capacity_l:g} L cask", capacity_l, area)
 
 
+@cache
 def load(own: Path | None = None) -> Catalogue:
-    """The catalogue, read once; `own` is a folder whose files of the same names add to or replace entries."""
-    return _load(own)
+    """The catalogue; `own` is a folder laid out like this one whose entries add to or replace those here."""
+    packaged: Traversable = files(__package__)
+    if own is None:
+        return Catalogue((packaged,))
+    if not own.is_dir():
+        raise BadCatalogueEntry(str(own), "there is no such folder", "Name the folder your own facts are in.")
+    return Catalogue((packaged, own))
 
 
-def material_from_analysis(name: str, table: Mapping[str, Any]) -> Material:
+def material_from_analysis(
+    name: str, table: Mapping[str, Any], catalogue: Catalogue | None = None
+) -> Material:
     """A material from a maker's own analysis: the catalogue's keys, as numbers or { low, likely, high }.
 
-    `like = "rye"` starts from a catalogue material, so only what differs is given; `starch` and `sugars` are
-    shares of the mass as it arrives. Unknown keys are refused naming the nearest.
+    `like = "rye"` starts from a material of `catalogue` (the packaged one, if none is given), so only what
+    differs is given; `starch` and `sugars` are shares of the mass as it arrives. Unknown keys are refused
+    naming the nearest.
     """
     like = table.get("like")
-    base = load().material(str(like)) if like is not None else None
+    base = (catalogue or load()).material(str(like)) if like is not None else None
     return analysed_material(name, {k: v for k, v in table.items() if k != "like"}, base)
 
 
-@cache
-def _load(own: Path | None) -> Catalogue:
-    folders: list[Traversable] = [files(__package__)]
-    if own is not None:
-        folders.append(own)
-    materials: dict[str, Material] = {}
-    tables: dict[str, dict[str, Any]] = {}
-    for folder in folders:
-        for path in _toml_files(folder / "materials"):
-            materials |= build_all(Material, path.name, read_toml(path))
-        for path in _toml_files(folder):
-            tables[path.name] = merged(tables.get(path.name, {}), read_toml(path))
-    casks, gear = tables["casks.toml"], tables["gear.toml"]
-    return Catalogue(
-        materials=materials,
-        enzymes=build_all(Enzyme, "enzymes.toml", tables["enzymes.toml"]),
-        yeasts=build_all(Yeast, "yeasts.toml", tables["yeasts.toml"]),
-        casks=build_all(CaskSize, "casks.toml size", casks.get("size", {})),
-        woods=build_all(WoodKind, "casks.toml wood", casks.get("wood", {})),
-        pots=build_all(PotKind, "gear.toml pot", gear.get("pot", {})),
-        tubs=build_all(TubKind, "gear.toml tub", gear.get("tub", {})),
-        stills=build_all(StillKind, "gear.toml still", gear.get("still", {})),
-        strainings=build_all(Straining, "gear.toml straining", gear.get("straining", {})),
-        practices=build_all(Practice, "practice.toml", tables["practice.toml"]),
-        cautions=Cautions(_cautions(tables["cautions.toml"])),
-    )
-
-
-def _toml_files(folder: Traversable) -> list[Traversable]:
-    if not folder.is_dir():
-        return []
-    return sorted((p for p in folder.iterdir() if p.name.endswith(".toml")), key=lambda p: p.name)
-
-
-def _cautions(tables: Mapping[str, Any]) -> dict[str, tuple[Caution, ...]]:
-    by_stage: dict[str, tuple[Caution, ...]] = {}
-    for stage, rows in tables.items():
-        if not isinstance(rows, list):
-            raise BadCatalogueEntry(
-                "cautions.toml", f"{stage} is not a list", f"Write [[{stage}]] above each one."
-            )
-        by_stage[stage] = tuple(_caution(stage, row) for row in rows)
-    return by_stage
-
-
-def _caution(stage: str, row: Mapping[str, Any]) -> Caution:
-    where = f"cautions.toml [[{stage}]]"
-    for key in row:
-        if key not in ("text", "source", "how", "only_for"):
-            raise UnknownName(f"key of {where}", key, nearest(key, ["text", "source", "how", "only_for"]))
-    text = row.get("text", "")
-    if not text or len(text) >= 110:
-        raise BadCatalogueEntry(
-            where, f"text has {len(text)} characters", "Keep a caution between 1 and 109."
-        )
-    return Caution(text, row.get("source", ""), row.get("how", ""), tuple(row.get("only_for", ())))
-
-
-def _find(what: str, entries: Mapping[str, T], name: str) -> T:
+def _known_as(entries: Mapping[str, T], name: str) -> T | None:
     """By key, then by name, plural or alias, whatever the case; hyphens and spaces count the same."""
     wanted = _plain(name)
     if wanted in entries:
         return entries[wanted]
-    names: dict[str, T] = {}
-    for entry in entries.values():
-        for spoken in _spoken(entry):
-            names.setdefault(_plain(spoken), entry)
-    if wanted in names:
-        return names[wanted]
-    close = nearest(wanted, [*entries, *names])
-    key = close if close is None or close in entries else getattr(names[close], "key", close)
-    raise UnknownName(what, name, key, tuple(entries))
+    return next((e for e in entries.values() if wanted in map(_plain, _spoken(e))), None)
+
+
+def _find(what: str, entries: Mapping[str, T], name: str) -> T:
+    found = _known_as(entries, name)
+    if found is None:
+        raise _unknown(what, entries, name)
+    return found
+
+
+def _unknown(what: str, entries: Mapping[str, object], name: str) -> UnknownName:
+    keys = {_plain(spoken): key for key, entry in entries.items() for spoken in (key, *_spoken(entry))}
+    close = nearest(_plain(name), list(keys))
+    few = tuple(entries) if len(entries) <= MOST_NAMED else (*tuple(entries)[:MOST_NAMED], "...")
+    return UnknownName(what, name, keys[close] if close else None, few)
 
 
 def _plain(name: str) -> str:

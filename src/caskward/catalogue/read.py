@@ -50,6 +50,15 @@ _SHARES = frozenset(
 )
 
 
+_CHOICES = {
+    "kind": ("grain", "malt", "sugar", "syrup", "fruit", "root", "agave"),
+    "prepare": ("cook", "mash", "dissolve", "crush"),
+    "usual_style": ("grain", "fruit", "sugar", "molasses", "agave"),
+    "does": ("thin", "sweeten", "loosen", "fruit"),
+    "dose_unit": ("ml_per_kg", "g_per_kg", "ml_per_kg_starch", "g_per_kg_starch", "ml_per_l"),
+}
+
+
 def read_toml(path: Traversable) -> dict[str, Any]:
     """The tables of one TOML file; a file that is not TOML is refused with its line."""
     try:
@@ -138,6 +147,8 @@ def _value(where: str, kind: Field[Any], raw: object, source: str, how: str) -> 
     if not isinstance(raw, allowed):
         plain = "true or false" if allowed is bool else "text in quotes"
         raise BadCatalogueEntry(where, f"{raw!r} does not fit", f"Write {plain}.")
+    if kind.name in _CHOICES and raw not in _CHOICES[kind.name]:
+        raise UnknownName(where, str(raw), nearest(str(raw), _CHOICES[kind.name]), _CHOICES[kind.name])
     return raw
 
 
