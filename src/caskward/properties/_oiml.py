@@ -35,6 +35,7 @@ _ROWS: Final[tuple[tuple[float, ...], ...]] = (
 _ETHANOL_ROW: Final = tuple(sum(row[i] for row in _ROWS if len(row) > i) for i in range(7))
 
 _CELLS: Final = 512
+_STRENGTH_CELLS: Final = 256
 _TEMP_MIN_C: Final = -20.0
 _TEMP_STEP_K: Final = 1.0
 _TEMP_CELLS: Final = 60
@@ -176,6 +177,44 @@ def _in_blocks(kernel: Callable[[Values, Values], Result], first: Values, celsiu
         part = slice(start, start + BLOCK)
         out[part] = kernel(flat[part], flat_temp if flat_temp.size == 1 else flat_temp[part])
     return out.reshape(one.shape)
+
+
+def strength(mass_fraction: Values, rows: list[Result]) -> Result:
+    """Strength by volume [%vol] at the temperature of these rows."""
+    return mass_fraction * value(rows, mass_fraction) * (100.0 / sum(rows))
+
+
+def mass_fraction_from_strength(pct_vol: Values, rows: list[float]) -> Result:
+    """Mass fraction with this strength by volume at the temperature of these rows; kept within 0 to 1."""
+    if all_scalars(pct_vol):
+        share = float(pct_vol) * (_STRENGTH_CELLS / 100.0)
+        cell = min(int(share), _STRENGTH_CELLS - 1)
+        nodes = _strength_list()
+        guess: Values = nodes[cell] + (share - cell) * (nodes[cell + 1] - nodes[cell])
+    else:
+        shares = as_arrays(pct_vol)[0] * (_STRENGTH_CELLS / 100.0)
+        cells = np.minimum(shares.astype(np.intp), _STRENGTH_CELLS - 1)
+        table = _strength_table()
+        guess = table[cells] + (shares - cells) * (table[cells + 1] - table[cells])
+    wanted = pct_vol * (sum(rows) / 100.0)
+    for _ in range(2):
+        now, slope = value_and_slope(rows, guess)
+        guess = guess - (guess * now - wanted) / (now + guess * slope)
+    return min(max(guess, 0.0), 1.0) if isinstance(guess, float) else np.clip(guess, 0.0, 1.0)
+
+
+@cache
+def _strength_table() -> Array:
+    """Mass fraction on a grid of strength at 20 °C: a first guess for every temperature."""
+    fractions = np.linspace(0.0, 1.0, 4 * _STRENGTH_CELLS + 1)
+    nodes = np.linspace(0.0, 100.0, _STRENGTH_CELLS + 1)
+    table: Array = np.interp(nodes, strength(fractions, DENSITY_ROWS_20C), fractions)
+    return table
+
+
+@cache
+def _strength_list() -> list[float]:
+    return [float(node) for node in _strength_table()]
 
 
 DENSITY_ROWS_20C: Final[list[float]] = rows_at(20.0)

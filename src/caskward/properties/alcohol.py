@@ -8,37 +8,64 @@ in air. Strength is %vol at 20 °C on a 0-100 scale unless a name says otherwise
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final, NamedTuple, NoReturn
 
 import numpy as np
 
 from caskward.errors import OutOfRange
 from caskward.properties import _oiml
-from caskward.properties._arrays import Array, Result, Values, all_scalars, as_arrays, check_range
+from caskward.properties._arrays import Result, Values, all_scalars, as_arrays, check_range
+from caskward.properties.air import (
+    AIR_DENSITY_KG_M3,
+    WEIGHT_DENSITY_KG_M3,
+    density_air_to_vacuum,
+    density_vacuum_to_air,
+)
+
+__all__ = [
+    "AIR_DENSITY_KG_M3",
+    "ETHANOL_DENSITY_20C",
+    "GLASS_EXPANSION_PER_K",
+    "TEMP_60F_C",
+    "TEMP_MAX_C",
+    "TEMP_MIN_C",
+    "WATER_DENSITY_20C",
+    "WEIGHT_DENSITY_KG_M3",
+    "Reduction",
+    "density",
+    "density_air_to_vacuum",
+    "density_vacuum_to_air",
+    "ethanol_kg",
+    "indicated_strength",
+    "litres_pure_alcohol",
+    "mass_fraction",
+    "mass_fraction_from_density",
+    "pct_vol",
+    "pct_vol_20_from_proof",
+    "proof_60f",
+    "reduce",
+    "true_strength",
+    "volume_at_20",
+    "volume_l",
+]
 
 TEMP_MIN_C: Final = -20.0
 TEMP_MAX_C: Final = 40.0
 TEMP_60F_C: Final = (60.0 - 32.0) / 1.8
 GLASS_EXPANSION_PER_K: Final = 25e-6
 """Cubic expansion of an instrument's glass, as OIML R 22 takes it [1/K]."""
-AIR_DENSITY_KG_M3: Final = 1.2
-"""Conventional density of air in weighing (OIML R 111) [kg/m³]."""
-WEIGHT_DENSITY_KG_M3: Final = 8000.0
-"""Conventional density of weights (OIML R 111) [kg/m³]."""
 WATER_DENSITY_20C: Final[float] = _oiml.density(0.0, 20.0)
 """Density of pure water at 20 °C by the formula [kg/m³]."""
 ETHANOL_DENSITY_20C: Final[float] = _oiml.density(1.0, 20.0)
 """Density of pure ethanol at 20 °C by the formula [kg/m³]; rounded, 789.24."""
 
-_ETHANOL_DENSITY_60F: Final[float] = _oiml.density(1.0, TEMP_60F_C)
+_ROWS_60F: Final[list[float]] = _oiml.rows_at(TEMP_60F_C)
 _TEMP_HINT: Final = "Bring the sample nearer to 20 °C and measure again."
 _FRACTION_HINT: Final = "A mass fraction is kg of ethanol per kg of mixture."
 _STRENGTH_HINT: Final = "Give the strength in %vol at 20 °C, not as proof."
 _DENSITY_HINT: Final = "Give the density in kg/m³: 0.914 g/mL is 914."
 _HEAVY_HINT: Final = "A liquid heavier than water holds sugar or salt; distil a sample and measure that."
 _LIGHT_HINT: Final = "Nothing of water and ethanol is so light; check the reading and the temperature."
-_CELLS: Final = 256
 _ROUNDING: Final = 1e-10
 """How far past 0 or 1 a mass fraction may come out and still be rounding."""
 
@@ -100,12 +127,8 @@ def pct_vol(mass_fraction: Values) -> Result:
     Source: oiml-r22-1975, definition of strength by volume.
     """
     _check_fraction(mass_fraction)
-    return _pct_vol(mass_fraction)
-
-
-def _pct_vol(mass_fraction: Values) -> Result:
-    at_20c = _oiml.value(_oiml.DENSITY_ROWS_20C, mass_fraction)
-    return 100.0 / ETHANOL_DENSITY_20C * mass_fraction * at_20c
+    fraction = mass_fraction if all_scalars(mass_fraction) else as_arrays(mass_fraction)[0]
+    return _oiml.strength(fraction, _oiml.DENSITY_ROWS_20C)
 
 
 def mass_fraction(pct_vol: Values) -> Result:
@@ -117,42 +140,7 @@ def mass_fraction(pct_vol: Values) -> Result:
     Source: oiml-r22-1975, inverted.
     """
     check_range("strength", pct_vol, "%vol", 0.0, 100.0, _STRENGTH_HINT)
-    return _mass_fraction(pct_vol)
-
-
-def _mass_fraction(pct_vol: Values) -> Result:
-    return _solve_strength(pct_vol, _oiml.DENSITY_ROWS_20C, ETHANOL_DENSITY_20C)
-
-
-def _solve_strength(pct_vol: Values, rows: list[float], ethanol_density: float) -> Result:
-    """The p with 100 p density(p) / ethanol_density = pct_vol, density given by its rows."""
-    if all_scalars(pct_vol):
-        share = float(pct_vol) * (_CELLS / 100.0)
-        cell = min(int(share), _CELLS - 1)
-        nodes = _strength_list()
-        guess: Values = nodes[cell] + (share - cell) * (nodes[cell + 1] - nodes[cell])
-    else:
-        shares = as_arrays(pct_vol)[0] * (_CELLS / 100.0)
-        cells = np.minimum(shares.astype(np.intp), _CELLS - 1)
-        table = _strength_table()
-        guess = table[cells] + (shares - cells) * (table[cells + 1] - table[cells])
-    wanted = pct_vol * (ethanol_density / 100.0)
-    for _ in range(2):
-        now, slope = _oiml.value_and_slope(rows, guess)
-        guess = guess - (guess * now - wanted) / (now + guess * slope)
-    return min(max(guess, 0.0), 1.0) if isinstance(guess, float) else np.clip(guess, 0.0, 1.0)
-
-
-@cache
-def _strength_table() -> Array:
-    fractions = np.linspace(0.0, 1.0, 4 * _CELLS + 1)
-    table: Array = np.interp(np.linspace(0.0, 100.0, _CELLS + 1), _pct_vol(fractions), fractions)
-    return table
-
-
-@cache
-def _strength_list() -> list[float]:
-    return [float(node) for node in _strength_table()]
+    return _oiml.mass_fraction_from_strength(pct_vol, _oiml.DENSITY_ROWS_20C)
 
 
 def true_strength(
@@ -176,10 +164,26 @@ def true_strength(
     _check_temp(celsius)
     _check_temp(calibrated_at)
     rows = _oiml.rows_at(float(calibrated_at))
-    marked = _solve_strength(indicated_pct_vol, rows, sum(rows))
-    at_mark = _oiml.value(rows, marked)
-    liquid = at_mark * (1.0 - GLASS_EXPANSION_PER_K * (celsius - calibrated_at)) if glass else at_mark
-    return _pct_vol(mass_fraction_from_density(liquid, celsius))
+    at_mark = _oiml.value(rows, _oiml.mass_fraction_from_strength(indicated_pct_vol, rows))
+    growth_k = GLASS_EXPANSION_PER_K if glass else 0.0
+    liquid = at_mark * (1.0 - growth_k * (celsius - calibrated_at))
+    return pct_vol(mass_fraction_from_density(liquid, celsius))
+
+
+def indicated_strength(
+    true_pct_vol: Values, celsius: Values, calibrated_at: float = 20.0, glass: bool = True
+) -> Result:
+    """What an alcoholometer shows [%vol on its scale] in a spirit at any temperature.
+
+    The inverse of `true_strength`; arguments, scale and source as there, true_pct_vol in %vol at 20 °C.
+    Outside: raises `OutOfRange`, also where the liquid floats the scale past its 0 or its 100.
+    """
+    fraction = mass_fraction(true_pct_vol)
+    _check_temp(calibrated_at)
+    growth_k = GLASS_EXPANSION_PER_K if glass else 0.0
+    at_mark = density(fraction, celsius) / (1.0 - growth_k * (celsius - calibrated_at))
+    marked = mass_fraction_from_density(at_mark, float(calibrated_at))
+    return _oiml.strength(marked, _oiml.rows_at(float(calibrated_at)))
 
 
 def volume_at_20(volume: Values, pct_vol: Values, celsius: Values) -> Result:
@@ -237,8 +241,7 @@ def proof_60f(pct_vol_20: Values) -> Result:
     pct_vol_20: [%vol at 20 °C], 0 to 100. Outside: raises `OutOfRange`.
     Source: oiml-r22-1975; definition of proof 27-cfr-30.
     """
-    fraction = mass_fraction(pct_vol_20)
-    return 200.0 / _ETHANOL_DENSITY_60F * fraction * _oiml.density(fraction, TEMP_60F_C)
+    return 2.0 * _oiml.strength(mass_fraction(pct_vol_20), _ROWS_60F)
 
 
 def pct_vol_20_from_proof(proof: Values) -> Result:
@@ -247,30 +250,8 @@ def pct_vol_20_from_proof(proof: Values) -> Result:
     proof: [proof], 0 to 200. Outside: raises `OutOfRange`. Source: as `proof_60f`.
     """
     check_range("proof", proof, "proof", 0.0, 200.0)
-    half = proof / 2.0 if all_scalars(proof) else as_arrays(proof)[0] / 2.0
-    return _pct_vol(_solve_strength(half, _oiml.rows_at(TEMP_60F_C), _ETHANOL_DENSITY_60F))
-
-
-def density_air_to_vacuum(
-    density_in_air: Values,
-    air_kg_m3: Values = AIR_DENSITY_KG_M3,
-    weights_kg_m3: Values = WEIGHT_DENSITY_KG_M3,
-) -> Result:
-    """True density [kg/m³] from the conventional density 'in air' (mass by weights in air / volume).
-
-    d = d_air (1 - a/w) + a. Mixing the two up costs up to 1 %vol.
-
-    density_in_air: [kg/m³]. air_kg_m3, weights_kg_m3: densities of the air and of the weights [kg/m³].
-    Source: common-practice (buoyancy; conventional densities of OIML R 111).
-    """
-    return density_in_air * (1.0 - air_kg_m3 / weights_kg_m3) + air_kg_m3
-
-
-def density_vacuum_to_air(
-    density: Values, air_kg_m3: Values = AIR_DENSITY_KG_M3, weights_kg_m3: Values = WEIGHT_DENSITY_KG_M3
-) -> Result:
-    """Conventional density 'in air' [kg/m³] from the true one: the inverse of `density_air_to_vacuum`."""
-    return (density - air_kg_m3) / (1.0 - air_kg_m3 / weights_kg_m3)
+    half = 0.5 * (proof if all_scalars(proof) else as_arrays(proof)[0])
+    return pct_vol(_oiml.mass_fraction_from_strength(half, _ROWS_60F))
 
 
 def litres_pure_alcohol(ethanol_kg: Values) -> Result:
