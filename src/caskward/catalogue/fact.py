@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
+from typing import Any
 
 from caskward.errors import BadCatalogueEntry
 
@@ -61,17 +63,12 @@ def read_fact(where: str, raw: object, source: str, how: str) -> Fact:
     `where` [text] names file, entry and key for the sentence of a refusal; `source` and `how` [text] stand in
     when the table names none. A plain number means low = likely = high.
     """
-    if _is_number(raw):
-        return Fact(float(raw), float(raw), float(raw), source, how)  # type: ignore[arg-type]
-    if not isinstance(raw, Mapping):
-        raise BadCatalogueEntry(
-            where, f"{raw!r} is not a number", "Write a number, or { low, likely, high }."
-        )
-    for key in raw:
+    table: Mapping[str, Any] = raw if isinstance(raw, Mapping) else {"likely": _plain_number(where, raw)}
+    for key in table:
         if key not in _KEYS:
             raise BadCatalogueEntry(where, f"{key!r} is not part of a fact", f"Use: {', '.join(_KEYS)}.")
-    low, likely, high = _band(where, raw)
-    origin, manner, note = raw.get("source", source), raw.get("how", how), raw.get("note", "")
+    low, likely, high = _band(where, table)
+    origin, manner, note = table.get("source", source), table.get("how", how), table.get("note", "")
     for text in (origin, manner, note):
         if not isinstance(text, str):
             raise BadCatalogueEntry(where, f"{text!r} is not text", "Write source, how and note in quotes.")
@@ -81,20 +78,24 @@ def read_fact(where: str, raw: object, source: str, how: str) -> Fact:
         raise BadCatalogueEntry(where, fault.problem, fault.advice) from None
 
 
-def _is_number(raw: object) -> bool:
-    return isinstance(raw, (int, float)) and not isinstance(raw, bool)
-
-
 def _band(where: str, raw: Mapping[str, object]) -> tuple[float, float, float]:
-    """Low, likely and high; likely must be there, low and high stand in for each other as likely."""
+    """Low, likely and high; likely must be there and stands in for a low or high that is not."""
     if "likely" not in raw:
         raise BadCatalogueEntry(
             where, "the likely value is missing", "Write { low, likely, high } or a number."
         )
-    values = []
-    for key in ("low", "likely", "high"):
-        value = raw.get(key, raw["likely"])
-        if not _is_number(value):
-            raise BadCatalogueEntry(where, f"{key} = {value!r} is not a number", "Write it without quotes.")
-        values.append(float(value))  # type: ignore[arg-type]
-    return values[0], values[1], values[2]
+    low, likely, high = (
+        _number(f"{where} {key}", raw.get(key, raw["likely"]), "Write it without quotes.")
+        for key in ("low", "likely", "high")
+    )
+    return low, likely, high
+
+
+def _plain_number(where: str, raw: object) -> float:
+    return _number(where, raw, "Write a number, or { low, likely, high }.")
+
+
+def _number(where: str, raw: object, advice: str) -> float:
+    if isinstance(raw, bool) or not isinstance(raw, (int, float)) or not isfinite(raw):
+        raise BadCatalogueEntry(where, f"{raw!r} is not a finite number", advice)
+    return float(raw)

@@ -6,17 +6,34 @@ Folders come lowest first: the packaged one, then a maker's own.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import fields
 from functools import cache
 from importlib.resources.abc import Traversable
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from caskward.errors import BadCatalogueEntry, UnknownName
 
-from .kinds import Caution, Cautions, Material
-from .read import Table, build_all, merged, nearest, read_toml
+from .kinds import (
+    CaskSize,
+    Caution,
+    Cautions,
+    Enzyme,
+    Material,
+    PotKind,
+    Practice,
+    StillKind,
+    Straining,
+    TubKind,
+    WoodKind,
+    Yeast,
+)
+from .read import MAKER, Table, build_all, merged, nearest, read_toml
 
 T = TypeVar("T")
 Folders = tuple[Traversable, ...]
+
+_KINDS = (Material, Enzyme, Yeast, CaskSize, WoodKind, PotKind, TubKind, StillKind, Straining, Practice)
+_FACT_NAMES = frozenset(field.name for kind in _KINDS for field in fields(kind) if "Fact" in str(field.type))
 
 
 @cache
@@ -26,7 +43,8 @@ def tables(folders: Folders, path: str) -> Table:
     for folder in folders:
         file = folder.joinpath(*path.split("/"))
         if file.is_file():
-            laid = merged(laid, read_toml(file))
+            found = read_toml(file)
+            laid = found if folder is folders[0] else merged(laid, _signed(found))
     return laid
 
 
@@ -71,8 +89,24 @@ def _own_materials(folders: Folders) -> Table:
     laid: Table = {}
     for folder in folders[1:]:
         for path in material_files((folder,)):
-            laid = merged(laid, tables((folder,), path))
+            laid = merged(laid, _signed(tables((folder,), path)))
     return laid
+
+
+def _signed(table: Table, source: str = MAKER, how: str = MAKER) -> dict[str, Any]:
+    """A maker's table whose facts say whose they are: laid over another, they must not take its source."""
+    source, how = table.get("source", source), table.get("how", how)
+    out: dict[str, Any] = {}
+    for key, value in table.items():
+        if isinstance(value, Mapping) and "likely" in value:
+            out[key] = {"source": source, "how": how, **value}
+        elif isinstance(value, Mapping):
+            out[key] = _signed(value, source, how)
+        elif key in _FACT_NAMES and isinstance(value, (int, float)):
+            out[key] = {"likely": value, "source": source, "how": how}
+        elif key not in ("source", "how"):
+            out[key] = value
+    return out
 
 
 def _grain_first(name: str) -> tuple[bool, str]:

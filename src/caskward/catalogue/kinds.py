@@ -10,6 +10,11 @@ from dataclasses import dataclass
 
 from .fact import ZERO, Fact
 
+LPA_PER_KG_STARCH = 0.720
+LPA_PER_KG_SUCROSE = 0.682
+LPA_PER_KG_HEXOSE = 0.648
+"""Litres of pure alcohol that one kg can give and no more; source saskatchewan-1993, bioprocess-textbook."""
+
 
 @dataclass(frozen=True)
 class Material:
@@ -46,6 +51,19 @@ class Material:
     aliases: tuple[str, ...] = ()
     caution: str = ""
     note: str = ""
+
+    @property
+    def potential_lpa_per_kg(self) -> float:
+        """Pure alcohol that one kg as it arrives can give and no more [L/kg], at the likely analysis.
+
+        (1 - moisture) (0.720 (starch + dextrin) + sugars (0.682 s + 0.648 (1 - s))), s the sucrose share.
+        A good plant gets 0.915 of it, a small batch 0.75-0.88.
+        """
+        s = self.sucrose_share.likely
+        per_kg_sugars = s * LPA_PER_KG_SUCROSE + (1.0 - s) * LPA_PER_KG_HEXOSE
+        starch = self.starch_dry.likely + self.dextrin_dry.likely
+        per_kg_dry = LPA_PER_KG_STARCH * starch + per_kg_sugars * self.sugars_dry.likely
+        return (1.0 - self.moisture.likely) * per_kg_dry
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,9 @@ from .fact import Fact, read_fact
 T = TypeVar("T")
 Table = Mapping[str, Any]
 
+MAKER = "maker"
+"""Source and manner of a fact that names none: the maker's own."""
+
 _FACT_TYPES = ("Fact", "Fact | None")
 _SHARES = frozenset(
     (
@@ -70,11 +73,11 @@ def read_toml(path: Traversable) -> dict[str, Any]:
 
 
 def merged(under: Table, over: Table) -> dict[str, Any]:
-    """`over` laid upon `under`: tables in tables are merged too, anything else is replaced."""
+    """`over` laid upon `under`: tables in tables are merged too, facts and anything else are replaced."""
     out = dict(under)
     for key, value in over.items():
         below = out.get(key)
-        both = isinstance(value, Mapping) and isinstance(below, Mapping)
+        both = isinstance(value, Mapping) and isinstance(below, Mapping) and "likely" not in value
         out[key] = merged(below, value) if both else value  # type: ignore[arg-type]
     return out
 
@@ -96,9 +99,9 @@ def build_all(cls: type[T], file: str, tables: Table) -> dict[str, T]:
 
 
 def build(cls: type[T], where: str, key: str, table: Table) -> T:
-    """One `cls` from a table; `source` and `how` at the table's top stand for every fact that names none."""
+    """One `cls` from a table; `source` and `how` at its top stand for every fact that names none."""
     known = _known_fields(cls)
-    source, how = table.get("source", ""), table.get("how", "")
+    source, how = table.get("source", MAKER), table.get("how", MAKER)
     given: dict[str, Any] = {"key": key}
     for name, raw in table.items():
         if name in ("source", "how"):
@@ -142,13 +145,18 @@ def _value(where: str, kind: Field[Any], raw: object, source: str, how: str) -> 
             raise BadCatalogueEntry(where, f"{raw!r} is not a list of names", 'Write it like ["one", "two"].')
         return tuple(raw)
     if kind.type == "float":
-        return read_fact(where, raw, source, how or "memory").likely
+        return read_fact(where, raw, source, how).likely
     allowed: type = bool if kind.type == "bool" else str
     if not isinstance(raw, allowed):
         plain = "true or false" if allowed is bool else "text in quotes"
         raise BadCatalogueEntry(where, f"{raw!r} does not fit", f"Write {plain}.")
     if kind.name in _CHOICES and raw not in _CHOICES[kind.name]:
-        raise UnknownName(where, str(raw), nearest(str(raw), _CHOICES[kind.name]), _CHOICES[kind.name])
+        raise UnknownName(
+            f"{kind.name} ({where.rpartition(' ')[0]})",
+            str(raw),
+            nearest(str(raw), _CHOICES[kind.name]),
+            _CHOICES[kind.name],
+        )
     return raw
 
 
