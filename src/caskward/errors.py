@@ -55,7 +55,7 @@ class UnclearValue(InputError):
 
 
 class NotAnAmount(InputError):
-    """A number that can be read, but that no vessel, scale or clock could show: below zero, infinite, absurd."""
+    """A number that no vessel, scale or clock could show: below zero, infinite, absurd."""
 
     def __init__(self, what: str, given: str, reason: str, examples: str) -> None:
         super().__init__(f"{given!r} cannot be {what}: it is {reason}. Write it like {examples}.")
@@ -73,7 +73,8 @@ class NotShowable(CaskwardError):
 
     def __init__(self, what: str, value: float) -> None:
         super().__init__(
-            f"The calculation gave {value} as {what}, which cannot be right. Please report it with what you entered."
+            f"The calculation gave {value} as {what}, which cannot be right. "
+            "Please report it with what you entered."
         )
 
 
