@@ -109,3 +109,104 @@ class ImpossibleIntent(CaskwardError):
     """The wish cannot be met with this gear and these stores; says what binds."""
 
     exit_code = 3
+
+
+class FillOutOfReach(ImpossibleIntent):
+    """However much is mashed, the cask does not fill at entry strength."""
+
+    def __init__(self, wanted_l: float) -> None:
+        super().__init__(
+            f"{wanted_l:.1f} L at entry strength is out of reach whatever is mashed: "
+            "the heart runs out of strength before the cask is full."
+        )
+
+
+class WrongShape(InputError):
+    """A value is of another kind than its place asks for."""
+
+    def __init__(self, where: str, given: object, allowed: str) -> None:
+        super().__init__(f"{where} is {given!r}; it must be {allowed}.")
+
+
+class SharesDoNotAddUp(InputError):
+    """The bill's shares are not a whole."""
+
+    def __init__(self, total: float) -> None:
+        super().__init__(
+            f"The bill's shares add up to {total:.1%}; they must add up to 100 %. "
+            f"Change one of them by {1 - total:+.1%}."
+        )
+
+
+class NothingFerments(InputError):
+    """A bill with no sugar and no starch."""
+
+    def __init__(self, names: str) -> None:
+        super().__init__(
+            f"The bill ({names}) holds nothing that ferments: no sugar and no starch. "
+            "Add a grain, a fruit or a sugar, or correct the analysis."
+        )
+
+
+class NoEnzymes(InputError):
+    """Starch that nothing would turn into sugar."""
+
+    def __init__(self, grain: str, power_lintner: float, least_lintner: float) -> None:
+        super().__init__(
+            f"{grain} brings starch, and nothing is there to turn it into sugar: malt gives the grist "
+            f"{power_lintner:.0f} °Lintner, and it needs about {least_lintner:.0f}. Add more malt, or an "
+            '[[enzyme]] with does = "sweeten" (and usually one with does = "thin"), with its label\'s window.'
+        )
+
+
+class NoCookPot(InputError):
+    """Grain that must be cooked, and nothing to cook it in."""
+
+    def __init__(self, names: str) -> None:
+        super().__init__(
+            f"{names} must be cooked, but no pot is given. "
+            "Add a [cook_pot] with its kind, working_volume and power."
+        )
+
+
+class TooStrongForStill(InputError):
+    """An entry strength that no cut of this still can reach."""
+
+    def __init__(self, asked_pct_vol: float, most_pct_vol: float, charge_pct_vol: float) -> None:
+        super().__init__(
+            f"The cask asks for {asked_pct_vol:.1f} %vol, but this still gives at most "
+            f"{most_pct_vol:.1f} %vol in its first drops, from a charge at {charge_pct_vol:.0f} %vol, and less in a whole heart. "
+            f"Ask for well under {most_pct_vol:.0f} %vol."
+        )
+
+
+class NotToml(InputError):
+    """A file that is not TOML."""
+
+    def __init__(self, problem: str) -> None:
+        super().__init__(
+            f"The file cannot be read as TOML: {problem}. "
+            'A value stands after "=", words and amounts with a unit stand in quotes, like capacity = "25 L".'
+        )
+
+
+class TwoStrengths(InputError):
+    """Both of the cask's strengths are given, or neither."""
+
+    def __init__(self, given: bool) -> None:
+        start = (
+            "Both entry_strength and settle_strength are given" if given else "The cask's strength is missing"
+        )
+        super().__init__(
+            f'{start}; [cask] needs exactly one of them: entry_strength = "63 %" (as filled) or '
+            'settle_strength = "60 %" (after the wood\'s water has mixed in).'
+        )
+
+
+class UnreadableFile(InputError):
+    """A file that cannot be opened or is not text."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(
+            f"{path} cannot be read: {why}. Check the name, or begin with: caskward plan --new > mine.toml"
+        )

@@ -1,0 +1,10 @@
+"""From a wish to a plan, and later from readings to a better one.
+
+intent     what is wanted and what there is; the maker writes it (intent_file reads it)
+unknowns   what is not known, as distributions; worlds are draws of them
+method     what will be done, the same in every world
+forecast   the one path from method to outcome, over all worlds
+sizing     backward from the cask: a root-find over forecast
+limits     which vessel or stock binds; advice: changes that make a wish possible
+plan       what a person needs to know, as plain numbers
+"""

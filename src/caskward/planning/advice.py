@@ -1,0 +1,189 @@
+"""Advice: changes to a wish that would make it possible, each one already solved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from caskward.catalogue.load import Catalogue
+from caskward.errors import ImpossibleIntent
+from caskward.planning.intent import BillItem, Intent
+from caskward.planning.limits import Limit, limits
+from caskward.planning.sizing import Sized, size
+
+_THINNEST_L_KG = 2.4
+"""Thickest mash that still stirs [L water per kg bill]; *common practice, no source*."""
+_WEAKEST_HEART_PCT_VOL = 45.0
+_MOST_SHELF_SUGAR = 0.35
+
+
+@dataclass(frozen=True)
+class Change:
+    """One way to change a wish, in the words a maker would use."""
+
+    words: str
+    intent: Intent
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """A change that works, and the batch it leads to."""
+
+    words: str
+    sized: Sized
+
+
+def alternatives(intent: Intent, catalogue: Catalogue, most: int = 4) -> tuple[Alternative, ...]:
+    """Changes that make an impossible wish possible; the mildest step of each kind that works.
+
+    Each is solved on the same seed as the wish itself by `sizing.size`, and kept only when no limit
+    is broken.
+    """
+    found = []
+    for ladder in _ladders(intent, catalogue):
+        works = _first_that_works(ladder)
+        if works is not None:
+            found.append(works)
+        if len(found) == most:
+            break
+    return tuple(found)
+
+
+def broken(sized: Sized) -> tuple[Limit, ...]:
+    """Limits that a sized batch breaks, the worst first."""
+    return tuple(limit for limit in limits(sized) if limit.broken)
+
+
+def _first_that_works(ladder: Iterator[Change]) -> Alternative | None:
+    for change in ladder:
+        try:
+            sized = size(change.intent)
+        except ImpossibleIntent:
+            continue
+        if not broken(sized):
+            return Alternative(change.words, sized)
+    return None
+
+
+def _ladders(intent: Intent, catalogue: Catalogue) -> Iterator[Iterator[Change]]:
+    yield _more_ferments(intent)
+    yield _thicker_mash(intent)
+    yield _longer_heart(intent)
+    yield _shorter_heart(intent)
+    yield _lower_strength(intent)
+    yield _shelf_sugar(intent, catalogue)
+    yield _press(intent, catalogue)
+    yield _buy_more(intent)
+    yield _stronger_yeast(intent, catalogue)
+    yield _thinner_mash(intent)
+    yield _less_sure(intent)
+    yield _other_cask(intent, catalogue)
+
+
+def _more_ferments(intent: Intent) -> Iterator[Change]:
+    for count in range(intent.most_ferments + 1, intent.most_ferments + 5):
+        yield Change(f"{count} ferments, one after the other", replace(intent, most_ferments=count))
+
+
+def _now_l_kg(intent: Intent) -> float:
+    if intent.water_l_per_kg is not None:
+        return intent.water_l_per_kg
+    return sum(i.share * i.material.water_l_per_kg.likely for i in intent.bill)
+
+
+def _thicker_mash(intent: Intent) -> Iterator[Change]:
+    now = _now_l_kg(intent)
+    for share in (0.92, 0.84, 0.76, 0.68):
+        ratio = round(now * share, 1)
+        if ratio >= _THINNEST_L_KG:
+            yield Change(
+                f"a thicker mash, {ratio:g} L of water to the kilogram", replace(intent, water_l_per_kg=ratio)
+            )
+
+
+def _thinner_mash(intent: Intent) -> Iterator[Change]:
+    now = max(_now_l_kg(intent), 1.0)
+    for share in (1.15, 1.35, 1.6, 2.0):
+        ratio = round(now * share, 1)
+        yield Change(
+            f"a thinner mash, {ratio:g} L of water to the kilogram", replace(intent, water_l_per_kg=ratio)
+        )
+
+
+def _longer_heart(intent: Intent) -> Iterator[Change]:
+    for step in (3.0, 6.0, 9.0):
+        end = intent.cuts.heart_end_pct_vol - step
+        if end >= _WEAKEST_HEART_PCT_VOL:
+            cuts = replace(intent.cuts, heart_end_pct_vol=end)
+            yield Change(f"a longer heart, to {end:g} %vol at the spout", replace(intent, cuts=cuts))
+
+
+def _shorter_heart(intent: Intent) -> Iterator[Change]:
+    for step in (3.0, 6.0, 9.0):
+        end = intent.cuts.heart_end_pct_vol + step
+        if end <= 78.0:
+            cuts = replace(intent.cuts, heart_end_pct_vol=end)
+            yield Change(f"a shorter heart, to {end:g} %vol at the spout", replace(intent, cuts=cuts))
+
+
+def _lower_strength(intent: Intent) -> Iterator[Change]:
+    cask = intent.cask
+    for step in (2.0, 4.0, 6.0, 8.0, 10.0):
+        if cask.entry_pct_vol is not None:
+            lower = cask.entry_pct_vol - step
+            changed, words = replace(cask, entry_pct_vol=lower), f"a lower entry strength, {lower:.1f} %vol"
+        else:
+            lower = (cask.settle_pct_vol or 0.0) - step
+            changed, words = replace(cask, settle_pct_vol=lower), f"a cask that settles at {lower:.1f} %vol"
+        if lower >= 40.0:
+            yield Change(words, replace(intent, cask=changed))
+
+
+def _shelf_sugar(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
+    sugar = catalogue.material("cane-sugar")
+    if any(i.material.key == sugar.key for i in intent.bill) or intent.practice.key == "sugar":
+        return
+    for share in (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, _MOST_SHELF_SUGAR):
+        bill = tuple(replace(i, share=i.share * (1.0 - share)) for i in intent.bill)
+        words = f"{share:.0%} of the bill as sugar from the shelf (which may change the spirit's legal name)"
+        ratio = intent.water_l_per_kg
+        yield Change(words, replace(intent, bill=(*bill, BillItem(sugar, share)), water_l_per_kg=ratio))
+
+
+def _press(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
+    if intent.gear.straining.press_recovery.high > 0:
+        return
+    gear = replace(intent.gear, straining=catalogue.straining("press"))
+    yield Change("pressing the grain or fruit", replace(intent, gear=gear))
+
+
+def _buy_more(intent: Intent) -> Iterator[Change]:
+    if not intent.stock.buys_more:
+        yield Change(
+            "buying what the store lacks", replace(intent, stock=replace(intent.stock, buys_more=True))
+        )
+
+
+def _stronger_yeast(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
+    yeast = catalogue.yeast("high-tolerance")
+    if yeast.tolerance_pct_vol.likely > intent.yeast.tolerance_pct_vol.likely:
+        yield Change("a yeast that stands more alcohol", replace(intent, yeast=yeast))
+
+
+def _less_sure(intent: Intent) -> Iterator[Change]:
+    for confidence in (0.7, 0.6, 0.5):
+        if confidence < intent.confidence:
+            words = f"settling for {confidence * 10:.0f} in 10 confidence"
+            yield Change(words, replace(intent, confidence=confidence))
+
+
+def _other_cask(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
+    sizes = sorted(
+        (c for c in catalogue.casks.values() if c.capacity_l < intent.cask.capacity_l),
+        key=lambda c: -c.capacity_l,
+    )
+    for size_of_cask in sizes[:4]:
+        cask = replace(
+            intent.cask, capacity_l=size_of_cask.capacity_l, wood_area_m2=size_of_cask.wood_area_m2
+        )
+        yield Change(f"a smaller cask, {size_of_cask.capacity_l:g} L", replace(intent, cask=cask))

@@ -1,0 +1,167 @@
+"""What is not known about an intent: every unknown that its forecast meets, with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from caskward.catalogue.fact import Fact
+from caskward.planning.intent import BillItem, Intent
+from caskward.planning.unknowns import Owner, Scale, Unknown
+
+PRACTICE = "common-practice"
+
+
+def doubts(intent: Intent) -> tuple[Unknown, ...]:
+    """Every unknown of the chain from sack to cask, in a fixed order."""
+    return (
+        *(unknown for item in intent.bill for unknown in _of_material(item)),
+        *_of_mash(intent),
+        *_of_ferment(intent),
+        *_of_straining(intent),
+        *_of_stills(intent),
+        *_of_cask(intent),
+    )
+
+
+def _from_fact(name: str, words: str, owner: Owner, scale: Scale, fact: Fact) -> Unknown:
+    return Unknown(name, words, owner, scale, fact.low, fact.likely, fact.high, fact.source)
+
+
+def _of_material(item: BillItem) -> Iterator[Unknown]:
+    material = item.material
+    for part, words in (
+        ("moisture", "moisture"),
+        ("starch_dry", "starch"),
+        ("sugars_dry", "sugar"),
+        ("dextrin_dry", "longer sugars"),
+        ("unfermentable_dry", "solids that no yeast uses"),
+    ):
+        fact: Fact = getattr(material, part)
+        yield _from_fact(
+            f"{material.key}.{part}", f"{words} in the {material.name}", "material", "share", fact
+        )
+
+
+def _of_mash(intent: Intent) -> Iterator[Unknown]:
+    practice = intent.practice
+    with_enzymes = intent.has_enzymes
+    conversion = practice.conversion if with_enzymes else practice.conversion_malt_only
+    fermentable = practice.fermentable_share if with_enzymes else practice.fermentable_share_malt_only
+    pot = intent.gear.cook_pot
+    if pot is not None:
+        yield _from_fact("cook.efficiency", "heat that reaches the pot", "gear", "share", pot.kind.efficiency)
+        yield Unknown(
+            "cook.evaporated_share_per_h",
+            "steam lost while cooking",
+            "method",
+            "share",
+            0.005,
+            0.012,
+            0.03,
+            PRACTICE,
+        )
+    yield _from_fact("convert.conversion", "how well the starch converts", "method", "share", conversion)
+    yield _from_fact(
+        "convert.fermentable_share", "how much of it the yeast can use", "method", "share", fermentable
+    )
+
+
+def _of_ferment(intent: Intent) -> Iterator[Unknown]:
+    yeast, practice = intent.yeast, intent.practice
+    enzymes_live_on = (0.3, 0.55, 0.8) if intent.has_enzymes else (0.0, 0.0, 0.0)
+    yield _from_fact("ferment.attenuation", "how dry the ferment gets", "method", "share", yeast.attenuation)
+    yield Unknown(
+        "ferment.dextrin_used",
+        "longer sugars split in the tub",
+        "method",
+        "share",
+        *enzymes_live_on,
+        PRACTICE,
+    )
+    yield _from_fact(
+        "ferment.yield_of_theory",
+        "how much alcohol the yeast makes",
+        "method",
+        "share",
+        practice.ferment_yield,
+    )
+    yield _from_fact(
+        "ferment.tolerance_pct_vol",
+        "strength the yeast can stand",
+        "material",
+        "positive",
+        yeast.tolerance_pct_vol,
+    )
+    yield _from_fact(
+        "ferment.carried_off_share",
+        "alcohol carried off with the gas",
+        "method",
+        "share",
+        practice.co2_ethanol_loss,
+    )
+
+
+def _of_straining(intent: Intent) -> Iterator[Unknown]:
+    straining = intent.gear.straining
+    yield _from_fact(
+        "separate.held_kg_per_kg",
+        "how much wash the spent grain or fruit holds",
+        "method",
+        "positive",
+        straining.held_kg_per_kg_insolubles,
+    )
+    yield _from_fact(
+        "separate.press_recovery", "what the press gives back", "gear", "share", straining.press_recovery
+    )
+    yield _from_fact("separate.lees_share", "wash left on the lees", "method", "share", straining.lees_share)
+    yield _from_fact(
+        "transfer.litres",
+        "wash left in hoses and vessels",
+        "gear",
+        "positive",
+        intent.practice.transfer_loss_l,
+    )
+
+
+def _of_stills(intent: Intent) -> Iterator[Unknown]:
+    strip_still, spirit_still = intent.gear.strip_still, intent.gear.spirit_still
+    yield _from_fact(
+        "strip.reflux",
+        "what the still's head sends back in a strip",
+        "gear",
+        "share",
+        strip_still.reflux_strip,
+    )
+    yield _from_fact(
+        "spirit.reflux", "what the still's head sends back", "gear", "share", spirit_still.reflux_spirit
+    )
+    yield _from_fact(
+        "strip.heat_lost",
+        "heat the still loses in a strip",
+        "gear",
+        "share",
+        strip_still.kind.heat_loss_share,
+    )
+    yield _from_fact(
+        "spirit.heat_lost", "heat the still loses", "gear", "share", spirit_still.kind.heat_loss_share
+    )
+    yield Unknown(
+        "spirit.meter_error", "where exactly the heart ends", "reading", "real", -1.0, 0.0, 1.0, PRACTICE
+    )
+
+
+def _of_cask(intent: Intent) -> Iterator[Unknown]:
+    wood = intent.cask.wood
+    yield _from_fact(
+        "wood.water_l_m2", "water in the soaked wood", "gear", "positive", wood.wood_water_l_per_m2_soaked
+    )
+    yield _from_fact(
+        "wood.mixes_at_once", "how fast that water mixes in", "gear", "share", wood.mixes_at_once_share
+    )
+    yield _from_fact(
+        "wood.indrink_l_m2", "spirit that dry wood drinks", "gear", "positive", wood.indrink_l_per_m2_dry
+    )
+    yield _from_fact("wood.area_m2", "area of the wood", "gear", "positive", intent.cask.wood_area_m2)
+    yield Unknown(
+        "fill.pipes_l", "spirit left in pipes and funnel", "gear", "positive", 0.05, 0.12, 0.3, PRACTICE
+    )

@@ -1,0 +1,277 @@
+"""Forecast: the one path from a method to its outcome, over every world at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from caskward.planning.intent import BillItem, Intent, SpiritStock
+from caskward.planning.method import Method, water_ratio
+from caskward.planning.unknowns import Draw
+from caskward.properties import alcohol, vle
+from caskward.stages.balance import Loss
+from caskward.stages.blend import BlendRecord, blend
+from caskward.stages.convert import ConvertRecord, ConvertUnknowns, convert
+from caskward.stages.cook import CookRecord, CookSettings, CookUnknowns, cook, gelatinised_share
+from caskward.stages.distil import Still, StillUnknowns
+from caskward.stages.ferment import FermentRecord, FermentUnknowns, ferment
+from caskward.stages.grist import Analysis, weighed
+from caskward.stages.mature import Cask, FillRecord, FillUnknowns, fill
+from caskward.stages.reduce import ReduceRecord, reduce
+from caskward.stages.runs import (
+    SpiritRecord,
+    SpiritSettings,
+    SpiritUnknowns,
+    StripRecord,
+    StripSettings,
+    spirit_run,
+    strip,
+)
+from caskward.stages.separate import (
+    SeparateRecord,
+    SeparateSettings,
+    SeparateUnknowns,
+    left_in_vessels,
+    separate,
+)
+from caskward.stages.stream import Stream, Worlds, mixed
+
+_PITCH_C = 24.0
+"""Temperature the wash has when it goes into the still room; *common practice, no source*."""
+
+
+@dataclass(frozen=True)
+class Mash:
+    """The batch as far as the tub, before yeast: what was cooked, converted and added."""
+
+    materials: dict[str, Stream]
+    cook: CookRecord | None
+    convert: ConvertRecord
+    tub: Stream
+    losses: tuple[Loss, ...]
+
+    @property
+    def potential_ethanol_kg(self) -> Worlds:
+        """Ethanol that the materials could give by full use [kg]."""
+        return np.asarray(sum(s.potential_ethanol_kg for s in self.materials.values()))
+
+
+@dataclass(frozen=True)
+class Course:
+    """Everything that happens in a forecast, stage by stage; arrays over worlds."""
+
+    mash: Mash
+    fermented: Stream
+    ferment: FermentRecord
+    wash: Stream
+    separate: SeparateRecord
+    low_wines: Stream
+    strip: StripRecord
+    charge: Stream
+    charge_record: BlendRecord
+    spirit: SpiritRecord
+    reduced: Stream
+    reduce: ReduceRecord
+    available_l: Worlds
+    cask: Stream
+    cask_record: FillRecord
+    surplus: Stream
+    feints_in: Stream
+    losses: tuple[Loss, ...]
+
+    @property
+    def feints(self) -> Stream:
+        """Heads and tails kept for the next batch."""
+        return mixed(self.spirit.receivers.heads, self.spirit.receivers.tails)
+
+
+def forecast(intent: Intent, method: Method, worlds: Draw) -> Course:
+    """Carry a method through every stage in every world."""
+    mash = forecast_mash(intent, method, worlds)
+    fermented, ferment_record = ferment(mash.tub, _ferment_unknowns(worlds))
+    wash, separate_record = separate(
+        fermented.at(_PITCH_C), _separate_settings(intent), _separate_unknowns(worlds)
+    )
+    low_wines, strip_record = _strip(intent, method, worlds, wash)
+    feints_in = _stock_stream(method.spirits_in, worlds)
+    charge, charge_record = blend(
+        (low_wines.at(_PITCH_C), feints_in),
+        method.charge_limit_pct_vol,
+        intent.gear.spirit_still.minimum_charge_l,
+    )
+    heart, spirit_record = _spirit(intent, method, worlds, charge)
+    heart, in_pipes = left_in_vessels(heart, worlds["fill.pipes_l"])
+    reduced, reduce_record = reduce(heart, method.entry_pct_vol)
+    into_cask_share = np.minimum(method.fill_l / np.maximum(reduced.volume_l, 1e-9), 1.0)
+    cask, cask_record = _fill(intent, worlds, reduced.scaled(into_cask_share))
+    return Course(
+        mash=mash,
+        fermented=fermented,
+        ferment=ferment_record,
+        wash=wash,
+        separate=separate_record,
+        low_wines=low_wines,
+        strip=strip_record,
+        charge=charge,
+        charge_record=charge_record,
+        spirit=spirit_record,
+        reduced=reduced,
+        reduce=reduce_record,
+        available_l=reduced.volume_l,
+        cask=cask,
+        cask_record=cask_record,
+        surplus=reduced.scaled(1.0 - into_cask_share),
+        feints_in=feints_in,
+        losses=(
+            *mash.losses,
+            *ferment_record.losses,
+            *separate_record.losses,
+            *strip_record.losses,
+            *spirit_record.losses,
+            Loss("spirit left in pipes and funnel", in_pipes.mass_kg, in_pipes.ethanol_kg),
+        ),
+    )
+
+
+def forecast_mash(intent: Intent, method: Method, worlds: Draw) -> Mash:
+    """The first part of the forecast, from sacks to the tub before yeast."""
+    streams = {i.material.key: _weighed(i, method, worlds, intent.site.room_c) for i in intent.bill}
+    groups: dict[str, list[Stream]] = {"cook": [], "mash": [], "dissolve": [], "crush": []}
+    for item in intent.bill:
+        groups[item.material.prepare].append(streams[item.material.key])
+        groups[item.material.prepare].append(_water(item, intent, method, worlds))
+    losses: list[Loss] = []
+    cook_record = None
+    grain = groups["mash"]
+    if groups["cook"]:
+        cooked, cook_record = _cook(intent, method, worlds, mixed(*groups["cook"]))
+        losses.extend(cook_record.losses)
+        grain = [cooked, *grain]
+    mash = mixed(*grain) if grain else _nothing(worlds)
+    converted, convert_record = convert(
+        mash, _gelatinised(intent, method, streams), _convert_unknowns(worlds)
+    )
+    losses.extend(convert_record.losses)
+    additions = [*groups["dissolve"], *groups["crush"]]
+    tub = mixed(converted, *additions) if additions else converted
+    return Mash(
+        materials=streams,
+        cook=cook_record,
+        convert=convert_record,
+        tub=tub,
+        losses=tuple(losses),
+    )
+
+
+def _nothing(worlds: Draw) -> Stream:
+    return Stream.of(water_kg=np.zeros(worlds.count))
+
+
+def _weighed(item: BillItem, method: Method, worlds: Draw, room_c: float) -> Stream:
+    key = item.material.key
+    analysis = Analysis(
+        moisture=worlds[f"{key}.moisture"],
+        starch_dry=worlds[f"{key}.starch_dry"],
+        sugars_dry=worlds[f"{key}.sugars_dry"],
+        sucrose_share=np.full(worlds.count, item.material.sucrose_share.likely),
+        dextrin_dry=worlds[f"{key}.dextrin_dry"],
+        unfermentable_dry=worlds[f"{key}.unfermentable_dry"],
+    )
+    return weighed(method.bill_kg[key], analysis, room_c)
+
+
+def _water(item: BillItem, intent: Intent, method: Method, worlds: Draw) -> Stream:
+    litres = method.bill_kg[item.material.key] * water_ratio(intent, item.material)
+    kg = litres * float(alcohol.density(0.0, 20.0)) / 1000.0
+    return Stream.of(temp_c=intent.site.water_c, water_kg=np.full(worlds.count, kg))
+
+
+def _cook(intent: Intent, method: Method, worlds: Draw, mash: Stream) -> tuple[Stream, CookRecord]:
+    pot = intent.gear.cook_pot
+    assert pot is not None, "checked when the intent was read"
+    settings = CookSettings(method.cooks, pot.power_kw, method.cook_c, method.cook_hold_h)
+    unknowns = CookUnknowns(worlds["cook.efficiency"], worlds["cook.evaporated_share_per_h"])
+    return cook(mash, settings, unknowns)
+
+
+def _gelatinised(intent: Intent, method: Method, streams: dict[str, Stream]) -> Worlds:
+    """Share of all starch that has swollen, cooked or at the rest."""
+    swollen_kg = starch_kg = np.asarray(0.0)
+    for item in intent.bill:
+        material = item.material
+        of_item_kg = streams[material.key].starch_kg
+        temp_c = method.cook_c if material.prepare == "cook" else method.rest_c
+        share = np.asarray(1.0)
+        if material.gelatinisation_c is not None:
+            share = gelatinised_share(
+                temp_c, np.asarray(material.gelatinisation_c.low), np.asarray(material.gelatinisation_c.high)
+            )
+        swollen_kg = swollen_kg + share * of_item_kg
+        starch_kg = starch_kg + of_item_kg
+    return np.where(starch_kg > 0, swollen_kg / np.where(starch_kg > 0, starch_kg, 1.0), 1.0)
+
+
+def _convert_unknowns(worlds: Draw) -> ConvertUnknowns:
+    return ConvertUnknowns(worlds["convert.conversion"], worlds["convert.fermentable_share"])
+
+
+def _ferment_unknowns(worlds: Draw) -> FermentUnknowns:
+    return FermentUnknowns(
+        attenuation=worlds["ferment.attenuation"],
+        dextrin_used=worlds["ferment.dextrin_used"],
+        yield_of_theory=worlds["ferment.yield_of_theory"],
+        tolerance_pct_vol=worlds["ferment.tolerance_pct_vol"],
+        carried_off_share=worlds["ferment.carried_off_share"],
+    )
+
+
+def _separate_settings(intent: Intent) -> SeparateSettings:
+    straining = intent.gear.straining
+    return SeparateSettings(
+        strains=straining.held_kg_per_kg_insolubles.high > 0, presses=straining.press_recovery.high > 0
+    )
+
+
+def _separate_unknowns(worlds: Draw) -> SeparateUnknowns:
+    return SeparateUnknowns(
+        held_kg_per_kg=worlds["separate.held_kg_per_kg"],
+        press_recovery=worlds["separate.press_recovery"],
+        lees_share=worlds["separate.lees_share"],
+        transfer_l=worlds["transfer.litres"],
+    )
+
+
+def _strip(intent: Intent, method: Method, worlds: Draw, wash: Stream) -> tuple[Stream, StripRecord]:
+    gear = intent.gear.strip_still
+    still = Still(gear.power_kw, vle.pressure_at_altitude(intent.site.altitude_m))
+    settings = StripSettings(gear.charge_limit_l, method.strip_stop_pct_vol)
+    return strip(wash, still, settings, StillUnknowns(worlds["strip.reflux"], worlds["strip.heat_lost"]))
+
+
+def _spirit(intent: Intent, method: Method, worlds: Draw, charge: Stream) -> tuple[Stream, SpiritRecord]:
+    gear = intent.gear.spirit_still
+    still = Still(gear.power_kw, vle.pressure_at_altitude(intent.site.altitude_m))
+    unknowns = SpiritUnknowns(
+        StillUnknowns(worlds["spirit.reflux"], worlds["spirit.heat_lost"]), worlds["spirit.meter_error"]
+    )
+    return spirit_run(charge, still, SpiritSettings(gear.charge_limit_l, method.cuts), unknowns)
+
+
+def _stock_stream(spirits: tuple[SpiritStock, ...], worlds: Draw) -> Stream:
+    """Low wines and feints from store, in every world as gauged."""
+    ethanol_kg = water_kg = 0.0
+    for stock in spirits:
+        mass_fraction = float(alcohol.mass_fraction(stock.pct_vol))
+        kg = stock.volume_l * float(alcohol.density(mass_fraction, 20.0)) / 1000.0
+        ethanol_kg += kg * mass_fraction
+        water_kg += kg * (1.0 - mass_fraction)
+    return Stream.of(ethanol_kg=np.full(worlds.count, ethanol_kg), water_kg=np.full(worlds.count, water_kg))
+
+
+def _fill(intent: Intent, worlds: Draw, spirit: Stream) -> tuple[Stream, FillRecord]:
+    cask = Cask(intent.cask.capacity_l, worlds["wood.area_m2"], intent.cask.soaked)
+    unknowns = FillUnknowns(
+        worlds["wood.water_l_m2"], worlds["wood.mixes_at_once"], worlds["wood.indrink_l_m2"]
+    )
+    return fill(spirit, cask, unknowns)

@@ -1,0 +1,138 @@
+"""Sizing: backward from the cask, by root-finding over the forecast. There is no second formula."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from caskward.errors import FillOutOfReach
+from caskward.planning.doubts import doubts
+from caskward.planning.forecast import Course, forecast, forecast_mash
+from caskward.planning.intent import Intent
+from caskward.planning.method import Method, bill_of, method_for
+from caskward.planning.solve import NoRoot, rising_root
+from caskward.planning.unknowns import Draw, draw, likely_world
+from caskward.properties import alcohol
+from caskward.stages.mature import Cask, FillUnknowns, fill
+from caskward.stages.stream import Stream, Worlds
+from caskward.units.show import round_to_weigh
+
+NEARLY_ALL = 0.95
+"""Share of worlds in which a vessel must hold what comes."""
+_HEART_SHARE_GUESS = 0.4
+"""Part of what the bill could give that ends up in the heart: only a place to start looking."""
+_SPAN = 64.0
+"""How far from the first guess the scale is looked for, both ways."""
+_WITHIN = 1e-3
+"""Relative width to which the mass is solved; finer than a scale, and the rounding comes after."""
+
+
+@dataclass(frozen=True)
+class Sized:
+    """A method that fills the cask with the wanted confidence, and what it leads to."""
+
+    intent: Intent
+    method: Method
+    course: Course
+    worlds: Draw
+
+    @property
+    def chance(self) -> float:
+        """Share of worlds in which the cask fills at entry strength."""
+        return chance_of_fill(self.course, self.method)
+
+
+def chance_of_fill(course: Course, method: Method) -> float:
+    """Share of worlds with enough spirit at entry strength (to a millilitre)."""
+    return float(np.mean(course.available_l >= method.fill_l - 1e-3))
+
+
+def worlds_for(intent: Intent) -> Draw:
+    """The worlds of an intent, by its own count and seed."""
+    return draw(doubts(intent), intent.worlds, intent.seed)
+
+
+def size(intent: Intent, worlds: Draw | None = None) -> Sized:
+    """Solve for the bill's mass so that the cask fills with the wanted confidence.
+
+    The figure that is brought to the wanted fill is the one reached or passed in the wanted share of
+    worlds. Kilograms are then rounded up to what a person can weigh, and the rounded method forecast.
+    """
+    worlds = worlds or worlds_for(intent)
+    entry_pct_vol = entry_strength(intent, worlds)
+
+    def filled_l(total_kg: float) -> float:
+        method = method_for(intent, bill_of(intent, total_kg), entry_pct_vol)
+        course = forecast(intent, method, worlds)
+        return float(np.quantile(course.available_l, 1.0 - intent.confidence, method="inverted_cdf"))
+
+    wanted_l = intent.cask.fill_l
+    guess_kg = _first_guess_kg(intent, entry_pct_vol)
+    try:
+        total_kg = rising_root(
+            lambda kg: filled_l(kg) - wanted_l, guess_kg, guess_kg / _SPAN, guess_kg * _SPAN, within=_WITHIN
+        )
+    except NoRoot as none:
+        if not none.above:
+            raise FillOutOfReach(wanted_l) from None
+        total_kg = guess_kg / _SPAN
+    bill_kg = {key: round_to_weigh(kg, intent.show) for key, kg in bill_of(intent, total_kg).items()}
+    method = counted(intent, method_for(intent, bill_kg, entry_pct_vol), worlds)
+    return Sized(intent, method, forecast(intent, method, worlds), worlds)
+
+
+def entry_strength(intent: Intent, worlds: Draw) -> float:
+    """Strength to fill at: as asked, or such that the cask settles where it should in the middle world."""
+    cask = intent.cask
+    if cask.entry_pct_vol is not None:
+        return cask.entry_pct_vol
+    settle_pct_vol = cask.settle_pct_vol
+    assert settle_pct_vol is not None, "checked when the intent was read"
+    wood = Cask(cask.capacity_l, worlds["wood.area_m2"], cask.soaked)
+    unknowns = FillUnknowns(
+        worlds["wood.water_l_m2"], worlds["wood.mixes_at_once"], worlds["wood.indrink_l_m2"]
+    )
+
+    def short_by(entry_pct_vol: float) -> float:
+        settled = fill(_spirit(cask.fill_l, entry_pct_vol, worlds.count), wood, unknowns)[1].settled_pct_vol
+        return float(np.median(settled)) - settle_pct_vol
+
+    try:
+        exact = rising_root(
+            short_by, min(settle_pct_vol + 3.0, 95.0), settle_pct_vol - 0.01, 96.0, within=1e-4
+        )
+    except NoRoot:
+        raise FillOutOfReach(cask.fill_l) from None
+    return math.ceil(exact * 10.0 - 1e-6) / 10.0
+
+
+def counted(intent: Intent, method: Method, worlds: Draw) -> Method:
+    """The method with as many cooks and ferments as nearly every world needs."""
+    mash = forecast_mash(intent, method, worlds)
+    ferments = _times_needed(mash.tub.volume_l, intent.gear.tub.working_l)
+    pot = intent.gear.cook_pot
+    cooks = 1
+    if mash.cook is not None and pot is not None:
+        cooks = _times_needed(mash.cook.pot_volume_l * method.cooks, pot.working_volume_l)
+    return replace(method, cooks=-(-cooks // ferments) * ferments, ferments=ferments)
+
+
+def _times_needed(volume_l: Worlds, vessel_l: float) -> int:
+    """How often a vessel is filled, in nearly every world."""
+    return max(math.ceil(float(np.quantile(volume_l, NEARLY_ALL)) / vessel_l - 1e-9), 1)
+
+
+def _first_guess_kg(intent: Intent, entry_pct_vol: float) -> float:
+    likely = likely_world(doubts(intent))
+    one_kg = forecast_mash(intent, method_for(intent, bill_of(intent, 1.0), entry_pct_vol), likely)
+    lpa_per_kg = float(alcohol.litres_pure_alcohol(one_kg.potential_ethanol_kg[0]))
+    return intent.cask.fill_l * entry_pct_vol / 100.0 / (lpa_per_kg * _HEART_SHARE_GUESS)
+
+
+def _spirit(volume_l: float, pct_vol: float, count: int) -> Stream:
+    mass_fraction = float(alcohol.mass_fraction(pct_vol))
+    kg = volume_l * float(alcohol.density(mass_fraction, 20.0)) / 1000.0
+    ethanol = np.full(count, kg * mass_fraction)
+    return Stream.of(ethanol_kg=ethanol, water_kg=kg - ethanol)

@@ -1,0 +1,58 @@
+"""Planning a maker's file, and the starting points that come with Caskward."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from importlib import resources
+from pathlib import Path
+
+from caskward.catalogue.load import load
+from caskward.errors import UnreadableFile
+from caskward.planning.intent_file import read_intent
+from caskward.planning.plan import Plan, Refusal
+from caskward.planning.planner import make_plan
+
+DEMO = "rye"
+
+
+def plan_text(source: str) -> Plan | Refusal:
+    """Plan an intent written in TOML.
+
+    Raises:
+        InputError: one sentence about what cannot be used.
+    """
+    catalogue = load()
+    return make_plan(read_intent(source, catalogue), catalogue)
+
+
+def plan_file(path: Path) -> Plan | Refusal:
+    """Plan a maker's own file.
+
+    Raises:
+        InputError: the file cannot be read, or one sentence about what cannot be used in it.
+    """
+    try:
+        return plan_text(path.read_text("utf-8"))
+    except OSError as error:
+        raise UnreadableFile(str(path), error.strerror or "it cannot be opened") from None
+    except UnicodeDecodeError:
+        raise UnreadableFile(str(path), "it is not plain text (UTF-8)") from None
+
+
+def starting_points() -> tuple[str, ...]:
+    """Names of the starting points that come with Caskward."""
+    folder = resources.files("caskward.services").joinpath("starting_points")
+    return tuple(sorted(f.name.removesuffix(".toml") for f in folder.iterdir() if f.name.endswith(".toml")))
+
+
+def starting_point(name: str = DEMO) -> str:
+    """The text of a starting point, with its notes, to be changed by the maker."""
+    folder = resources.files("caskward.services").joinpath("starting_points")
+    return folder.joinpath(f"{name}.toml").read_text("utf-8")
+
+
+def as_json(outcome: Plan | Refusal) -> str:
+    """A plan or a refusal as JSON: SI and trade units as in the names, bands as low, mid, high."""
+    kind = "plan" if isinstance(outcome, Plan) else "refusal"
+    return json.dumps({"outcome": kind, **asdict(outcome)}, ensure_ascii=False, indent=2)

@@ -1,0 +1,130 @@
+"""Figures and sentences in the maker's own units; every face says the same."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from caskward.planning.limits import Limit
+from caskward.planning.plan import Band, Plan, ShoppingLine, SolvedChange, Target, Unit
+from caskward.properties import alcohol
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+
+def figure(value: float, unit: Unit, system: UnitSystem) -> str:
+    """One figure with its unit."""
+    return _FIGURES[unit](value, system)
+
+
+def _gas(cubic_metres: float, system: UnitSystem) -> str:
+    return f"{cubic_metres:.1f} m³" if system == "metric" else f"{cubic_metres * 35.3147:.0f} cu ft"
+
+
+def strength(pct_vol: float, system: UnitSystem) -> str:
+    """A strength: %vol at 20 °C, or proof at 60 °F for a US maker above 20 proof."""
+    if system == "us" and pct_vol >= 10.0:
+        return show.proof(float(alcohol.proof_60f(pct_vol)))
+    return show.strength(pct_vol, "metric")
+
+
+_FIGURES: dict[Unit, Callable[[float, UnitSystem], str]] = {
+    "L": show.volume,
+    "mL": lambda value, system: show.volume(value / 1000.0, system),
+    "kg": show.mass,
+    "g": lambda value, system: show.mass(value / 1000.0, system),
+    "C": show.temperature,
+    "h": lambda value, _: show.duration(value),
+    "d": lambda value, _: show.duration(value * 24.0),
+    "pct_vol": strength,
+    "sg": lambda value, _: f"{value:.3f}",
+    "share": lambda value, _: show.share(value),
+    "kWh": lambda value, _: show.energy_kwh(value),
+    "kW": show.power,
+    "m3": _gas,
+    "ph": lambda value, _: f"pH {value:.1f}",
+    "count": lambda value, _: f"{value:.0f}",
+}
+
+
+_TO_WEIGH: dict[Unit, Callable[[float, UnitSystem], str]] = {
+    "kg": show.weigh_out,
+    "g": lambda value, system: show.weigh_out(value / 1000.0, system),
+    "L": show.measure_out,
+    "mL": lambda value, system: show.measure_out(value / 1000.0, system),
+}
+"""What a maker puts on a scale or in a jug is printed in full, not to three digits."""
+
+
+def target(of: Target, system: UnitSystem) -> str:
+    """A stage's figure: what to weigh or set, a forecast with its band, or a window from low to high."""
+    b = of.band
+    if of.kind == "window":
+        return f"{figure(b.low, of.unit, system)} to {figure(b.high, of.unit, system)}"
+    if of.kind == "set" and of.unit in _TO_WEIGH:
+        return _TO_WEIGH[of.unit](b.mid, system)
+    return banded(b, of.unit, system)
+
+
+def banded(b: Band, unit: Unit, system: UnitSystem) -> str:
+    """Middle and band, or one figure where both ends look the same."""
+    low, mid, high = (figure(v, unit, system) for v in (b.low, b.mid, b.high))
+    if low == high:
+        return mid
+    if unit == "count":
+        return f"{mid} ({low} to {high})"
+    return show.band(b.low, b.mid, b.high, lambda value: figure(value, unit, system))
+
+
+def bill(items: tuple[tuple[str, float], ...], system: UnitSystem) -> str:
+    """The bill in words: `67.5 kg rye, 31 kg malted barley and 24.5 kg oats`."""
+    parts = [f"{show.weigh_out(kg, system)} {name[:1].lower()}{name[1:]}" for name, kg in items]
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def answer(plan: Plan) -> str:
+    """What to mash, in one sentence."""
+    return f"Mash {bill(plan.bill_kg, plan.show)} in {show.measure_out(plan.water_l, plan.show)} of water."
+
+
+def sureness(plan: Plan) -> str:
+    """How sure the cask fills, in one sentence."""
+    return (
+        f"The cask fills with {show.in_ten(plan.chance)} confidence: "
+        f"{banded(plan.fill_l, 'L', plan.show)} at {strength(plan.entry_pct_vol, plan.show)}, "
+        f"{figure(plan.wanted_l, 'L', plan.show)} wanted."
+    )
+
+
+def buy(line: ShoppingLine, system: UnitSystem) -> str:
+    """The amount to buy, as a person can weigh or measure it."""
+    if line.unit == "kg":
+        return show.weigh_out(line.buy, system) if line.buy > 0 else "nothing"
+    if line.unit == "g":
+        return show.weigh_out(line.buy / 1000.0, system)
+    return show.measure_out(line.buy / 1000.0, system)
+
+
+def limit(of: Limit, system: UnitSystem) -> str:
+    """How far one vessel or store is used."""
+    if of.unit in ("L", "kg"):
+        unit: Unit = "L" if of.unit == "L" else "kg"
+        return f"{of.what}: {figure(of.used, unit, system)} of {figure(of.available, unit, system)}"
+    return (
+        f"{of.what}: {show.share(of.used)} {of.unit}"
+        if of.unit
+        else f"{of.what}: {of.used:g} of {of.available:g}"
+    )
+
+
+def change(of: SolvedChange, system: UnitSystem) -> str:
+    """A solved change: what it is, what to mash then, and how sure the cask fills."""
+    runs = [
+        f"{of.cooks} cooks" if of.cooks else "",
+        f"{of.ferments} ferments" if of.ferments > 1 else "1 ferment",
+    ]
+    work = ", ".join(r for r in (*runs, f"{banded(of.strips, 'count', system)} strips") if r)
+    return (
+        f"With {of.words}: mash {bill(of.bill_kg, system)} ({work}); "
+        f"{banded(of.fill_l, 'L', system)} at {strength(of.entry_pct_vol, system)}, "
+        f"{figure(of.wanted_l, 'L', system)} wanted, {show.in_ten(of.chance)}."
+    )
