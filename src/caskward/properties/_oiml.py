@@ -39,8 +39,9 @@ _STRENGTH_CELLS: Final = 256
 _TEMP_MIN_C: Final = -20.0
 _TEMP_STEP_K: Final = 1.0
 _TEMP_CELLS: Final = 60
-_SMALL_STEP: Final = 1e-9
+_SMALL_STEP: Final = 1e-8
 _MAX_STEPS: Final = 6
+_PRECISION: Final = 1e-13
 
 
 def rows_at(celsius: Values) -> list[Result]:
@@ -109,19 +110,24 @@ def _newton_scalar(rows: list[float], density_kg_m3: float, guess: float) -> flo
 
 
 def _newton_array(rows: list[Array], density_kg_m3: Array, guess: Array) -> Array:
-    # The guess is so near that a second step may keep the first one's slope: half the work. Only ice-cold
-    # weak mixtures, where density hardly changes with strength, need more; they go on alone.
+    # The guess is so near that a second step may keep the first one's slope: half the work. Where the steps
+    # do not shrink fast enough (ice-cold weak mixtures, whose density hardly changes) a few go on alone.
     now, slope = value_and_slope(rows, guess)
-    guess -= (now - density_kg_m3) / slope
-    step = (value(rows, guess) - density_kg_m3) / slope
-    guess -= step
-    slow = np.nonzero(np.abs(step) > _SMALL_STEP)[0]
+    first = (now - density_kg_m3) / slope
+    guess -= first
+    second = (value(rows, guess) - density_kg_m3) / slope
+    guess -= second
+    slow = np.nonzero(second * second > _PRECISION * np.abs(first))[0]
     if slow.size:
         few = [row[slow] if row.size > 1 else row for row in rows]
-        density_kg_m3 = np.broadcast_to(density_kg_m3, guess.shape)[slow]
+        wanted, found = density_kg_m3[slow], guess[slow]
         for _ in range(_MAX_STEPS):
-            now, slope = value_and_slope(few, guess[slow])
-            guess[slow] -= (now - density_kg_m3) / slope
+            now, slope = value_and_slope(few, found)
+            step = (now - wanted) / slope
+            found -= step
+            if np.abs(step).max() < _SMALL_STEP:
+                break
+        guess[slow] = found
     return guess
 
 

@@ -97,7 +97,7 @@ def density(mass_fraction: Values, celsius: Values) -> Result:
 def mass_fraction_from_density(density: Values, celsius: Values) -> Result:
     """Mass fraction of ethanol from density and temperature [-].
 
-    Solves the general formula by Newton's method to 1e-12. Density falls strictly with the mass
+    Solves the general formula by Newton's method to 1e-11. Density falls strictly with the mass
     fraction at every temperature from -20 to 40 °C, also below 4 °C where water itself is densest, so
     the answer is the only one.
 
