@@ -92,7 +92,7 @@ def slaking_heat_kj(grain_kg: Values, moisture_frac: Values = 0.04) -> Result:
 def gelatinisation_heat_kj(starch_kg: Values) -> Result:
     """Heat that starch takes up as it gelatinises [kJ]: 12 kJ/kg, between 10 and 15.
 
-    starch_kg: dry starch [kg], 0 or more. Outside: raises `OutOfRange`. Source: dsc-rice-starches.
+    starch_kg: dry starch [kg], 0 or more. Outside: raises `OutOfRange`. Source: rice-starch-dsc.
     """
     check_range("starch", starch_kg, "kg", 0.0, np.inf)
     return GELATINISATION_KJ_KG * starch_kg
