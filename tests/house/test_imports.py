@@ -30,6 +30,8 @@ ALLOWED = (
     ("services", "store"),
     ("services", "properties"),
     ("cli", "services"),
+    ("cli", "sheets"),
+    ("desk", "sheets"),
     ("sheets", "units"),
     ("desk", "errors"),
 )
@@ -51,8 +53,9 @@ FORBIDDEN = (
     ("store", "planning"),
     ("services", "sheets"),
     ("cli", "planning"),
-    ("cli", "sheets"),
+    ("cli", "desk"),
     ("sheets", "properties"),
+    ("sheets", "cli"),
     ("desk", "store"),
 )
 
