@@ -210,3 +210,29 @@ class UnreadableFile(InputError):
         super().__init__(
             f"{path} cannot be read: {why}. Check the name, or begin with: caskward plan --new > mine.toml"
         )
+
+
+class UnwritableFile(InputError):
+    """A file that cannot be written where it was asked for."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(
+            f"{path} cannot be written: {why}. Name a file in a folder that exists and that you may write to."
+        )
+
+
+class OptionsClash(InputError):
+    """Two options of a command that cannot be had together."""
+
+    def __init__(self, first: str, second: str, advice: str) -> None:
+        super().__init__(f"{first} and {second} do not go together. {advice}")
+
+
+class NewGoesToTheScreen(InputError):
+    """A file name where a starting point's name belongs."""
+
+    def __init__(self, given: str) -> None:
+        super().__init__(
+            f"{given!r} is a file, but --new takes the name of a starting point, such as rye, and writes to "
+            "the screen. To keep what it writes: caskward plan --new > mine.toml"
+        )

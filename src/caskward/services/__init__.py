@@ -1,6 +1,7 @@
 """What the faces call: one function per thing a maker does, and the words for what comes back.
 
 plans    plan a file, a starting point; write a plan as JSON
+facts    what the catalogue knows about a material
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 """
 

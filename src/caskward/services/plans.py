@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import codecs
+import difflib
 import json
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
 
 from caskward.catalogue.load import load
-from caskward.errors import UnreadableFile
+from caskward.errors import UnknownName, UnreadableFile
 from caskward.planning.intent_file import read_intent
 from caskward.planning.plan import Plan, Refusal
 from caskward.planning.planner import make_plan
@@ -33,11 +35,22 @@ def plan_file(path: Path) -> Plan | Refusal:
         InputError: the file cannot be read, or one sentence about what cannot be used in it.
     """
     try:
-        return plan_text(path.read_text("utf-8"))
+        return plan_bytes(path.read_bytes(), str(path))
     except OSError as error:
         raise UnreadableFile(str(path), error.strerror or "it cannot be opened") from None
+
+
+def plan_bytes(content: bytes, called: str) -> Plan | Refusal:
+    """Plan a file's content; text editors' marks at its beginning (UTF-8 or UTF-16) are understood.
+
+    Raises:
+        InputError: it is not text, or one sentence about what cannot be used in it; `called` names it there.
+    """
+    encoding = "utf-16" if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig"
+    try:
+        return plan_text(content.decode(encoding))
     except UnicodeDecodeError:
-        raise UnreadableFile(str(path), "it is not plain text (UTF-8)") from None
+        raise UnreadableFile(called, "it is not plain text (UTF-8)") from None
 
 
 def starting_points() -> tuple[str, ...]:
@@ -47,7 +60,15 @@ def starting_points() -> tuple[str, ...]:
 
 
 def starting_point(name: str = DEMO) -> str:
-    """The text of a starting point, with its notes, to be changed by the maker."""
+    """The text of a starting point, with its notes, to be changed by the maker.
+
+    Raises:
+        UnknownName: there is none of that name.
+    """
+    known = starting_points()
+    if name not in known:
+        close = difflib.get_close_matches(name, known, n=1)
+        raise UnknownName("starting point", name, close[0] if close else None, known)
     folder = resources.files("caskward.services").joinpath("starting_points")
     return folder.joinpath(f"{name}.toml").read_text("utf-8")
 

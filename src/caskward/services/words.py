@@ -83,7 +83,21 @@ def bill(items: tuple[tuple[str, float], ...], system: UnitSystem) -> str:
 
 def answer(plan: Plan) -> str:
     """What to mash, in one sentence."""
+    if plan.water_l <= 0:
+        return f"Mash {bill(plan.bill_kg, plan.show)} with no water."
     return f"Mash {bill(plan.bill_kg, plan.show)} in {show.measure_out(plan.water_l, plan.show)} of water."
+
+
+def counted(count: float, one: str) -> str:
+    """A whole number with its noun: `1 cook`, `4 cooks`."""
+    return f"{count:.0f} {one}" if count == 1 else f"{count:.0f} {one}s"
+
+
+def hours(b: Band) -> str:
+    """A stretch of work or waiting in whole hours, from two days on days: `12 h (10–18)`, `4 d (2.5–6)`."""
+    if b.mid >= 48.0:
+        return show.band(b.low / 24.0, b.mid / 24.0, b.high / 24.0, lambda days: f"{round(days * 2) / 2:g} d")
+    return show.band(b.low, b.mid, b.high, lambda value: f"{value:.0f} h")
 
 
 def sureness(plan: Plan) -> str:
@@ -106,23 +120,28 @@ def buy(line: ShoppingLine, system: UnitSystem) -> str:
 
 def limit(of: Limit, system: UnitSystem) -> str:
     """How far one vessel or store is used."""
+    if of.kind == "still minimum":
+        least, smallest = figure(of.used, "L", system), figure(of.available, "L", system)
+        return f"{of.what}: {smallest} at the smallest, never under {least}"
+    if of.kind == "yeast" and of.used == 0:
+        return f"{of.what}: never reached"
     if of.unit in ("L", "kg"):
         unit: Unit = "L" if of.unit == "L" else "kg"
         return f"{of.what}: {figure(of.used, unit, system)} of {figure(of.available, unit, system)}"
-    return (
-        f"{of.what}: {show.share(of.used)} {of.unit}"
-        if of.unit
-        else f"{of.what}: {of.used:g} of {of.available:g}"
-    )
+    if of.kind == "heart":
+        return f"{show.share(of.available)} {of.what}; under {show.share(of.used)} a run is hardly worth it"
+    return f"{of.what}: passed in {show.share(of.used)} of worlds, {show.share(of.available)} allowed"
 
 
 def change(of: SolvedChange, system: UnitSystem) -> str:
     """A solved change: what it is, what to mash then, and how sure the cask fills."""
-    runs = [
-        f"{of.cooks} cooks" if of.cooks else "",
-        f"{of.ferments} ferments" if of.ferments > 1 else "1 ferment",
-    ]
-    work = ", ".join(r for r in (*runs, f"{banded(of.strips, 'count', system)} strips") if r)
+    strips = banded(of.strips, "count", system)
+    runs = (
+        counted(of.cooks, "cook") if of.cooks else "",
+        counted(of.ferments, "ferment"),
+        f"{strips} strip" if strips == "1" else f"{strips} strips",
+    )
+    work = ", ".join(run for run in runs if run)
     return (
         f"With {of.words}: mash {bill(of.bill_kg, system)} ({work}); "
         f"{banded(of.fill_l, 'L', system)} at {strength(of.entry_pct_vol, system)}, "

@@ -1,0 +1,197 @@
+"""A plan or a refusal as text for a terminal: the answer first, then the work in its order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from caskward.cli.bars import SOLID, TICK, mark_under, soft_bar
+from caskward.cli.layout import GAP, clean, table, wrapped
+from caskward.cli.terminal import Style, Terminal
+from caskward.services import AccountLine, Limit, Plan, Refusal, ShoppingLine, StageCard, words
+from caskward.units import show
+
+_INDENT = "   "
+_BAR_OF_ANSWER, _BAR_OF_ACCOUNT, _LEAST_BAR = 64, 36, 12
+_COLOUR_OF: dict[str, Style] = {"in": "grain", "lost": "lost", "kept": "oak", "kept/feints": "feints"}
+
+
+def plan_as_text(plan: Plan, to: Terminal, brief: bool = False) -> str:
+    """The whole plan; `brief` leaves out the stages, the alcohol account and the hours."""
+    parts: list[Iterator[str]] = [_title(plan, to), _answer(plan, to), _shopping(plan, to)]
+    if not brief:
+        parts += [_stages(plan, to), _account(plan, to), _effort(plan, to)]
+    parts += [_binding(plan, to), _foot(plan, to)]
+    return "\n\n".join("\n".join(part) for part in parts)
+
+
+def refusal_as_text(refusal: Refusal, to: Terminal) -> str:
+    """What binds, and every solved change with its numbers."""
+    lines = [to.paint(_named(refusal), "bold"), ""]
+    lines += [to.paint(line, "caution") for line in wrapped("This cannot be met as it stands.", to.width)]
+    lines += [*wrapped(refusal.reason, to.width), ""]
+    if refusal.changes:
+        lines += [to.paint("What would make it fit, each worked through to the cask", "bold")]
+        for change in refusal.changes:
+            lines += wrapped(words.change(change, refusal.show), to.width, " • ", _INDENT)
+    else:
+        lines += wrapped("No single change was found that makes it fit: change two at once.", to.width)
+    return "\n".join([*lines, "", *_drawn(refusal, to)])
+
+
+def _named(of: Plan | Refusal) -> str:
+    return clean(" · ".join(part for part in (of.name, of.place) if part))
+
+
+def _drawn(of: Plan | Refusal, to: Terminal) -> list[str]:
+    drawn = f"{of.worlds} possible batches drawn, seed {of.seed}: the same file gives the same figures."
+    return [to.paint(line, "dim") for line in wrapped(drawn, to.width)]
+
+
+# The parts of a plan, top to bottom ------------------------------------------------------------------
+
+
+def _title(plan: Plan, to: Terminal) -> Iterator[str]:
+    named = _named(plan)
+    mark = "Every figure is invented." if plan.invented else ""
+    space = to.width - len(named) - len(mark)
+    if mark and space >= 2:
+        yield to.paint(named, "bold") + " " * space + to.paint(mark, "caution")
+        return
+    yield from (to.paint(line, "bold") for line in wrapped(named, to.width))
+    if mark:
+        yield to.paint(mark, "caution")
+
+
+def _answer(plan: Plan, to: Terminal) -> Iterator[str]:
+    yield from (to.paint(line, "bold") for line in wrapped(words.answer(plan), to.width))
+    yield from wrapped(words.sureness(plan), to.width)
+    yield ""
+    top, cells = max(plan.fill_l.high, plan.wanted_l), min(to.width - 2 * len(_INDENT), _BAR_OF_ANSWER)
+    yield _INDENT + to.paint(soft_bar(plan.fill_l, top, cells), "spirit")
+    wanted = f"{words.figure(plan.wanted_l, 'L', plan.show)} wanted"
+    yield _INDENT + mark_under(plan.wanted_l, top, cells, wanted)
+    key = f"{SOLID} 9 in 10 reach this   ▓▒░ 8 in 10 end in here   {TICK} the middle"
+    yield _INDENT + to.paint(key, "dim")
+
+
+def _shopping(plan: Plan, to: Terminal) -> Iterator[str]:
+    yield to.paint("Shopping", "bold")
+    priced = any(line.cost is not None for line in plan.shopping)
+    stocked = any(line.in_stock > 0 for line in plan.shopping)
+    head = ["", "to buy", *(["in store"] if stocked else []), *(["cost"] if priced else [])]
+    rows = [_shopping_row(line, plan, stocked, priced) for line in plan.shopping]
+    if plan.materials_cost is not None:
+        whole = (
+            "in all" if all(line.cost is not None for line in plan.shopping) else "in all, as far as priced"
+        )
+        rows.append([whole, "", *([""] if stocked else []), show.money(plan.materials_cost, plan.currency)])
+    first, *others = table([head, *rows], "l" + "r" * (len(head) - 1), to.width)
+    yield to.paint(first, "dim")
+    yield from others
+
+
+def _shopping_row(line: ShoppingLine, plan: Plan, stocked: bool, priced: bool) -> list[str]:
+    row = [_capital(line.name), words.buy(line, plan.show)]
+    if stocked:
+        row.append(words.figure(line.in_stock, line.unit, plan.show) if line.in_stock > 0 else "")
+    if priced:
+        row.append("" if line.cost is None else show.money(line.cost, plan.currency))
+    return row
+
+
+def _stages(plan: Plan, to: Terminal) -> Iterator[str]:
+    for number, stage in enumerate(plan.stages, 1):
+        if number > 1:
+            yield ""
+        yield to.paint(f"{number:>2} {stage.title}", "bold")
+        yield from _stage(stage, plan, to)
+
+
+def _stage(stage: StageCard, plan: Plan, to: Terminal) -> Iterator[str]:
+    figures = [words.target(target, plan.show) for target in stage.targets]
+    yield from table(
+        [(target.words,) for target in stage.targets],
+        "l",
+        to.width,
+        tails=[
+            to.paint(figure, "bold") if target.kind == "set" else figure
+            for target, figure in zip(stage.targets, figures, strict=True)
+        ],
+        tail_width=max(len(figure) for figure in figures),
+    )
+    for note in stage.notes:
+        yield from wrapped(note, to.width, _INDENT)
+    for caution in stage.cautions:
+        lines = wrapped(caution, to.width, f"{_INDENT}Caution  ", f"{_INDENT}         ")
+        yield from (to.paint(line, "caution") for line in lines)
+
+
+def _account(plan: Plan, to: Terminal) -> Iterator[str]:
+    yield to.paint("Where the alcohol goes, mL of pure alcohol on average", "bold")
+    groups = [
+        (heading, tuple(line for line in plan.account if line.side == side))
+        for side, heading in (("in", "Could come in"), ("lost", "Lost on the way"), ("kept", "Kept"))
+    ]
+    sums = [sum(line.millilitres for line in lines) for _, lines in groups]
+    rows = [
+        row
+        for (heading, lines), in_all in zip(groups, sums, strict=True)
+        for row in ((heading, str(in_all)), *((f"  {_capital(line.words)}", str(line.millilitres)) for line in lines))
+    ]
+    longest = max(len(name) for name, _ in rows) + len(str(sums[0])) + len(_INDENT) + 2 * GAP
+    cells = min(to.width - longest, _BAR_OF_ACCOUNT)
+    tails = [tail for _, lines in groups for tail in ("", *_account_bars(lines, plan, cells, to))]
+    yield from table(rows, "lr", to.width, tails=tails, tail_width=max(cells, 0))
+    yield from wrapped(f"{sums[0]} mL in = {sums[1]} mL lost + {sums[2]} mL kept", to.width, _INDENT)
+
+
+def _account_bars(lines: Sequence[AccountLine], plan: Plan, cells: int, to: Terminal) -> list[str]:
+    """A bar for each line on one scale for the whole account; none where there is too little room."""
+    if cells < _LEAST_BAR:
+        return [""] * len(lines)
+    top = max(line.band_lpa.high for line in plan.account)
+    colours = [_COLOUR_OF.get(line.key) or _COLOUR_OF[line.side] for line in lines]
+    return [to.paint(soft_bar(line.band_lpa, top, cells), c) for line, c in zip(lines, colours, strict=True)]
+
+
+def _effort(plan: Plan, to: Terminal) -> Iterator[str]:
+    yield to.paint("Energy, water, hours", "bold")
+    effort, cost = plan.effort, plan.effort.energy_cost
+    rows = [
+        ("Energy", words.banded(effort.energy_kwh, "kWh", plan.show)),
+        ("Cooling water", words.banded(effort.cooling_water_l, "L", plan.show)),
+        ("Hands on", words.hours(effort.hands_on_h)),
+        ("Watching the still", words.hours(effort.watching_h)),
+        ("Waiting for the yeast", words.hours(effort.waiting_h)),
+    ]
+    if cost is not None:
+        rows.insert(1, ("Cost of energy", show.money(cost, plan.currency)))
+        if plan.materials_cost is not None:
+            both = show.money(plan.materials_cost + cost, plan.currency)
+            rows.insert(2, ("Cost with materials, as far as priced", both))
+    yield from table(rows, "ll", to.width)
+
+
+def _binding(plan: Plan, to: Terminal) -> Iterator[str]:
+    yield to.paint("What binds, the tightest first", "bold")
+    rows = [_binding_row(limit, plan) for limit in plan.limits if _is_vessel(limit) or limit.share >= 0.5]
+    yield from table(rows, "llr", to.width)
+
+
+def _is_vessel(limit: Limit) -> bool:
+    return limit.unit in ("L", "kg") and limit.kind != "still minimum"
+
+
+def _binding_row(limit: Limit, plan: Plan) -> tuple[str, str, str]:
+    what, _, used = words.limit(limit, plan.show).partition(": ")
+    return _capital(what), used, f"{show.share(round(limit.share, 2))} used" if _is_vessel(limit) else ""
+
+
+def _foot(plan: Plan, to: Terminal) -> Iterator[str]:
+    yield from _drawn(plan, to)
+    for law in plan.law:
+        yield from (to.paint(line, "caution") for line in wrapped(law, to.width))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
