@@ -85,7 +85,10 @@ class UnknownName(InputError):
         if nearest:
             advice = f"Did you mean {nearest!r}?"
         else:
-            advice = f"Known: {', '.join(known)}." if known else "Leave it out."
+            listed = f"Known: {', '.join(known)}"
+            advice = f"{listed}{'' if listed.endswith('...') else '.'}" if known else "Leave it out."
+        if what == "material":
+            advice += " All of them: caskward materials"
         super().__init__(f"{given!r} is not a known {what}. {advice}")
         self.given, self.nearest = given, nearest
 
@@ -133,8 +136,8 @@ class SharesDoNotAddUp(InputError):
 
     def __init__(self, total: float) -> None:
         super().__init__(
-            f"The bill's shares add up to {total:.1%}; they must add up to 100 %. "
-            f"Change one of them by {1 - total:+.1%}."
+            f"The bill's shares add up to {total * 100:.4g} %; they must add up to 100 %. "
+            f"Change one of them by {(1 - total) * 100:+.4g} %."
         )
 
 
@@ -175,7 +178,8 @@ class TooStrongForStill(InputError):
     def __init__(self, asked_pct_vol: float, most_pct_vol: float, charge_pct_vol: float) -> None:
         super().__init__(
             f"The cask asks for {asked_pct_vol:.1f} %vol, but this still gives at most "
-            f"{most_pct_vol:.1f} %vol in its first drops, from a charge at {charge_pct_vol:.0f} %vol, and less in a whole heart. "
+            f"{most_pct_vol:.1f} %vol in its first drops, from a charge at {charge_pct_vol:.0f} %vol, "
+            f"and less in a whole heart. "
             f"Ask for well under {most_pct_vol:.0f} %vol."
         )
 
@@ -184,9 +188,11 @@ class NotToml(InputError):
     """A file that is not TOML."""
 
     def __init__(self, problem: str) -> None:
+        what, _, where = problem.partition(" (at ")
+        place = f"At {where.rstrip(')')} the" if where.startswith("line") else "The"
         super().__init__(
-            f"The file cannot be read as TOML: {problem}. "
-            'A value stands after "=", words and amounts with a unit stand in quotes, like capacity = "25 L".'
+            f"{place} file cannot be read as TOML ({what[:1].lower()}{what[1:]}). Each key stands once, "
+            'before a "="; words and amounts with a unit stand in straight quotes, like capacity = "25 L".'
         )
 
 

@@ -61,8 +61,12 @@ def run(words: list[str]) -> int:
         complain(in_my_words(str(error)))
         return error.exit_code
     except TyperException as error:
-        complain(f"{error.format_message().rstrip('.')}. See: {my_name()} --help")
+        said = error.format_message().rstrip(".")
+        complain(f"{said}{'' if said.endswith('?') else '.'} See: {my_name()} --help")
         return error.exit_code
+    except OSError as error:
+        complain(f"The answer cannot be written: {error.strerror or error}.")
+        return 1
     except Exception as error:  # the last resort: no stack trace in a shed
         if os.environ.get("CASKWARD_DEBUG") == "1":
             complain(traceback.format_exc().rstrip())

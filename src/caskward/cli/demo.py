@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
-from caskward.cli.plan import show, write_pdf
-from caskward.cli.terminal import my_name, patience, put
+from caskward.cli.plan import put_below, show, write_pdf
+from caskward.cli.terminal import complain, my_name, patience, put
 from caskward.errors import UnwritableFile
 
 
@@ -21,9 +21,10 @@ def demo(
         bool, typer.Option("--no-serve", help="Do not wait for a browser at the end.")
     ] = False,
 ) -> int:
-    """Plan an example with invented figures: a 25 L cask of rye, malt and oats.
+    """Plan an example whose figures are invented.
 
-    Writes the plan here and the run sheet for the bench as PDF, and says what to do next.
+    A 25 L cask of rye, malt and oats: writes the plan here, the run sheet for the bench as PDF, and
+    says what to do next.
     """
     from caskward.services import plans
 
@@ -36,7 +37,7 @@ def demo(
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise UnwritableFile(str(out), error.strerror or "it cannot be made") from None
-    write_pdf(outcome, out / f"{plans.DEMO}-run-sheet.pdf")
+    write_pdf(outcome, out / f"{plans.DEMO}-run-sheet.pdf", say=complain if as_json else put_below)
     if not as_json:
         put(_what_next())
     return 0
@@ -44,7 +45,7 @@ def demo(
 
 def _what_next() -> str:
     return (
-        "\nNext, your own cask:\n"
+        "Next, your own cask:\n"
         f"   {my_name()} plan --new > mine.toml\n"
         "   change in mine.toml what is yours\n"
         f"   {my_name()} plan mine.toml --pdf mine.pdf"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import groupby
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -38,33 +37,41 @@ def materials(
 
 
 def _as_text(found: tuple[MaterialFact, ...], to: Terminal) -> str:
-    lines = []
-    by_kind = sorted(found, key=lambda fact: list(dict.fromkeys(f.kind for f in found)).index(fact.kind))
-    for kind, facts in groupby(by_kind, key=lambda fact: fact.kind):
-        group = list(facts)
-        rows = [("", "starch", "sugars", "pure alcohol, at most"), *(_row(fact) for fact in group)]
-        heading, *others = table(rows, "lrrr", to.width)
-        lines += [to.paint(kind.capitalize() + heading[len(kind) :], "bold"), *others, ""]
+    lines = _listed(found, to)
     if len(found) <= _FEW:
-        for fact in found:
-            lines += _closer(fact, to)
+        lines += [line for fact in found for line in _closer(fact, to)]
     note = "Shares are of the mass as it arrives; the alcohol is what chemistry allows, before any loss."
-    return "\n".join([*lines, *(to.paint(line, "dim") for line in wrapped(note, to.width))])
+    return "\n".join([*lines, "", *(to.paint(line, "dim") for line in wrapped(note, to.width))])
+
+
+def _listed(found: tuple[MaterialFact, ...], to: Terminal) -> list[str]:
+    """Every material in one table, under the name of its kind."""
+    rows: list[tuple[str, ...]] = [("", "starch", "sugars", "pure alcohol, at most")]
+    headings = [0]
+    for kind in dict.fromkeys(fact.kind for fact in found):
+        headings.append(len(rows))
+        rows.append((kind.capitalize(),))
+        rows += [_row(fact) for fact in found if fact.kind == kind]
+    lines = table(rows, "lrrr", to.width, indent="")
+    return [to.paint(line, "bold") if i in headings else line for i, line in enumerate(lines)]
 
 
 def _row(fact: MaterialFact) -> tuple[str, str, str, str]:
     return (
-        fact.name,
-        f"{fact.starch_share:.0%}" if fact.starch_share else "",
-        f"{fact.sugars_share:.0%}" if fact.sugars_share else "",
+        f"   {fact.name}",
+        _share(fact.starch_share),
+        _share(fact.sugars_share),
         f"{fact.most_lpa_per_kg:.2f} L/kg",
     )
 
 
+def _share(share: float) -> str:
+    return f"{share * 100:.0f} %" if share >= 0.005 else ""
+
+
 def _closer(fact: MaterialFact, to: Terminal) -> list[str]:
-    lines = []
-    if fact.other_names:
-        lines += wrapped(f"{fact.name} may also be called: {', '.join(fact.other_names)}.", to.width)
+    called = f", also called {', '.join(fact.other_names)}" if fact.other_names else ""
+    lines = ["", *wrapped(f"{fact.name}{called}", to.width)]
     if fact.caution:
-        lines += [to.paint(line, "caution") for line in wrapped(f"Caution  {fact.caution}", to.width)]
-    return [*lines, ""] if lines else []
+        lines += [to.paint(line, "caution") for line in wrapped(fact.caution, to.width, "Caution  ", " " * 9)]
+    return lines

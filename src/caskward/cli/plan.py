@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from caskward.cli.terminal import complain, patience, put, put_json, terminal
-from caskward.errors import MissingValue, NewGoesToTheScreen, OptionsClash, UnwritableFile
+from caskward.errors import MissingValue, NewGoesToTheScreen, OptionsClash
 
 if TYPE_CHECKING:
     from caskward.services import Plan, Refusal
@@ -56,7 +57,9 @@ def plan(
             plans.plan_file(Path(file)) if piped is None else plans.plan_bytes(piped, "What is piped in")
         )
     code = show(outcome, as_json=as_json, brief=brief)
-    return write_pdf(outcome, pdf) or code if pdf is not None else code
+    if pdf is not None:
+        write_pdf(outcome, pdf, say=complain if as_json else put_below)
+    return code
 
 
 _EXAMPLE = "caskward plan mine.toml, or begin one with: caskward plan --new > mine.toml"
@@ -87,18 +90,19 @@ def show(outcome: Plan | Refusal, *, as_json: bool = False, brief: bool = False)
     return EXIT_IMPOSSIBLE if refused else 0
 
 
-def write_pdf(outcome: Plan | Refusal, path: Path) -> int:
+def put_below(text: str) -> None:
+    """Write below a plan, with a line between."""
+    put(f"\n{text}")
+
+
+def write_pdf(outcome: Plan | Refusal, path: Path, say: Callable[[str], None]) -> None:
     """Write the run sheet of a plan and say where it is; a refusal has none."""
     from caskward.services import Refusal
 
     if isinstance(outcome, Refusal):
         complain(f"No run sheet is written to {path}: there is no plan to run.")
-        return EXIT_IMPOSSIBLE
+        return
     from caskward.sheets import run_sheet_to
 
-    try:
-        run_sheet_to(outcome, path)
-    except OSError as error:
-        raise UnwritableFile(str(path), error.strerror or "it cannot be opened") from None
-    complain(f"Run sheet: {path}")
-    return 0
+    run_sheet_to(outcome, path)
+    say(f"The run sheet, to print and take to the bench: {path}")

@@ -136,13 +136,17 @@ def _account(plan: Plan, to: Terminal) -> Iterator[str]:
     rows = [
         row
         for (heading, lines), in_all in zip(groups, sums, strict=True)
-        for row in ((heading, str(in_all)), *((f"  {_capital(line.words)}", str(line.millilitres)) for line in lines))
+        for row in ((heading, str(in_all)), *(_account_row(line) for line in lines))
     ]
     longest = max(len(name) for name, _ in rows) + len(str(sums[0])) + len(_INDENT) + 2 * GAP
     cells = min(to.width - longest, _BAR_OF_ACCOUNT)
     tails = [tail for _, lines in groups for tail in ("", *_account_bars(lines, plan, cells, to))]
     yield from table(rows, "lr", to.width, tails=tails, tail_width=max(cells, 0))
     yield from wrapped(f"{sums[0]} mL in = {sums[1]} mL lost + {sums[2]} mL kept", to.width, _INDENT)
+
+
+def _account_row(line: AccountLine) -> tuple[str, str]:
+    return f"  {_capital(line.words)}", str(line.millilitres)
 
 
 def _account_bars(lines: Sequence[AccountLine], plan: Plan, cells: int, to: Terminal) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import re
 import shutil
 import sys
 import threading
@@ -30,6 +31,7 @@ _CODES: dict[Style, str] = {
     "oak": "38;5;137",
     "feints": "38;5;103",
 }
+_A_COMMAND = re.compile(r"\bcaskward(?= (plan|materials)\b)")
 _LOOK_ALIKES = dict(zip("█▓▒░│▲─·–−•°×’‘“”µ€£", "#=-.|^----* x''\"\"uEL", strict=True))
 
 
@@ -57,7 +59,12 @@ def _has_colour() -> bool:
     if os.environ.get("FORCE_COLOR", "0") not in ("", "0"):
         return True
     old_windows = os.name == "nt" and not (os.environ.get("WT_SESSION") or os.environ.get("TERM"))
-    return sys.stdout.isatty() and os.environ.get("TERM") != "dumb" and not old_windows
+    return (
+        sys.stdout is not None
+        and sys.stdout.isatty()
+        and os.environ.get("TERM") != "dumb"
+        and not old_windows
+    )
 
 
 def put(text: str) -> None:
@@ -75,7 +82,9 @@ def complain(sentence: str) -> None:
     _write(sys.stderr, sentence)
 
 
-def _write(stream: TextIO, text: str) -> None:
+def _write(stream: TextIO | None, text: str) -> None:
+    if stream is None:  # closed before we began
+        return
     try:
         stream.write(text if _holds(text, stream) else look_alike(text, stream.encoding or "ascii"))
         stream.write("\n")
@@ -85,8 +94,10 @@ def _write(stream: TextIO, text: str) -> None:
             os.dup2(nowhere.fileno(), stream.fileno())
 
 
-def _holds(text: str, stream: TextIO) -> bool:
+def _holds(text: str, stream: TextIO | None) -> bool:
     try:
+        if stream is None:
+            return True
         text.encode(stream.encoding or "ascii")
     except (UnicodeEncodeError, LookupError):
         return False
@@ -110,7 +121,7 @@ def _letter(letter: str, encoding: str) -> str:
 @contextlib.contextmanager
 def patience(words: str) -> Iterator[None]:
     """Say after a second that work goes on, and take it back when done; only where a person looks on."""
-    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
+    if sys.stderr is None or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         yield
         return
     said = threading.Event()
@@ -140,4 +151,4 @@ def my_name() -> str:
 
 def in_my_words(sentence: str) -> str:
     """A sentence whose commands begin with what a person types here."""
-    return sentence.replace("caskward plan", f"{my_name()} plan")
+    return _A_COMMAND.sub(my_name(), sentence)
