@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import combinations, islice
 
 from caskward.catalogue.load import Catalogue
-from caskward.errors import ImpossibleIntent
+from caskward.errors import ImpossibleIntent, InputError
+from caskward.planning.checks import checked
 from caskward.planning.intent import BillItem, Intent
 from caskward.planning.limits import Limit, limits
 from caskward.planning.sizing import Sized, size
@@ -14,7 +16,9 @@ from caskward.planning.sizing import Sized, size
 _THINNEST_L_KG = 2.4
 """Thickest mash that still stirs [L water per kg bill]; *common practice, no source*."""
 _WEAKEST_HEART_PCT_VOL = 45.0
-_MOST_SHELF_SUGAR = 0.35
+_LEAST = 2
+"""A refusal shows at least so many ways out, if there are any."""
+_FEW_WORLDS = 256
 
 
 @dataclass(frozen=True)
@@ -36,51 +40,64 @@ class Alternative:
 def alternatives(intent: Intent, catalogue: Catalogue, most: int = 4) -> tuple[Alternative, ...]:
     """Changes that make an impossible wish possible; the mildest step of each kind that works.
 
-    Each is solved on the same seed as the wish itself by `sizing.size`, and kept only when no limit
-    is broken.
+    Each is solved by `sizing.size` on the wish's own seed, and kept only when no limit is broken. Where
+    single changes give fewer than two answers, two kinds are tried together.
     """
-    found = []
-    for ladder in _ladders(intent, catalogue):
-        works = _first_that_works(ladder)
-        if works is not None:
-            found.append(works)
+    found: list[Alternative] = []
+    for ladder in _LADDERS:
+        works = _first_that_works(ladder(intent, catalogue))
+        found.extend([works] if works else [])
         if len(found) == most:
-            break
+            return tuple(found)
+    pairs = combinations(_LADDERS, 2)
+    while len(found) < _LEAST and (pair := next(pairs, None)):
+        works = _first_that_works(_together(intent, catalogue, *pair))
+        found.extend([works] if works else [])
     return tuple(found)
 
 
 def broken(sized: Sized) -> tuple[Limit, ...]:
-    """Limits that a sized batch breaks, the worst first."""
-    return tuple(limit for limit in limits(sized) if limit.broken)
+    """Limits that a sized batch breaks: a heart too weak before all else, then the worst first."""
+    found = (limit for limit in limits(sized) if limit.broken)
+    return tuple(sorted(found, key=lambda limit: limit.kind != "heart"))
 
 
 def _first_that_works(ladder: Iterator[Change]) -> Alternative | None:
-    for change in ladder:
-        try:
-            sized = size(change.intent)
-        except ImpossibleIntent:
-            continue
-        if not broken(sized):
-            return Alternative(change.words, sized)
+    """The mildest change that works: looked for in few worlds, then solved in all.
+
+    Steps of a kind grow, so where the last one does not help none will.
+    """
+    steps = list(ladder)
+    if not steps or not _works_in_few_worlds(steps[-1]):
+        return None
+    for change in steps:
+        if change is steps[-1] or _works_in_few_worlds(change):
+            sized = _solved(change.intent)
+            if sized is not None:
+                return Alternative(change.words, sized)
     return None
 
 
-def _ladders(intent: Intent, catalogue: Catalogue) -> Iterator[Iterator[Change]]:
-    yield _more_ferments(intent)
-    yield _thicker_mash(intent)
-    yield _longer_heart(intent)
-    yield _shorter_heart(intent)
-    yield _lower_strength(intent)
-    yield _shelf_sugar(intent, catalogue)
-    yield _press(intent, catalogue)
-    yield _buy_more(intent)
-    yield _stronger_yeast(intent, catalogue)
-    yield _thinner_mash(intent)
-    yield _less_sure(intent)
-    yield _other_cask(intent, catalogue)
+def _works_in_few_worlds(change: Change) -> bool:
+    return _solved(replace(change.intent, worlds=_FEW_WORLDS)) is not None
 
 
-def _more_ferments(intent: Intent) -> Iterator[Change]:
+def _solved(intent: Intent) -> Sized | None:
+    try:
+        sized = size(checked(intent))
+    except (ImpossibleIntent, InputError):
+        return None
+    return None if broken(sized) else sized
+
+
+def _together(intent: Intent, catalogue: Catalogue, first: Ladder, second: Ladder) -> Iterator[Change]:
+    """Every second step of one kind with every second step of another."""
+    for one in islice(first(intent, catalogue), 1, None, 2):
+        for other in islice(second(one.intent, catalogue), 1, None, 2):
+            yield Change(f"{one.words}, and {other.words}", other.intent)
+
+
+def _more_ferments(intent: Intent, _: Catalogue) -> Iterator[Change]:
     for count in range(intent.most_ferments + 1, intent.most_ferments + 5):
         yield Change(f"{count} ferments, one after the other", replace(intent, most_ferments=count))
 
@@ -91,7 +108,7 @@ def _now_l_kg(intent: Intent) -> float:
     return sum(i.share * i.material.water_l_per_kg.likely for i in intent.bill)
 
 
-def _thicker_mash(intent: Intent) -> Iterator[Change]:
+def _thicker_mash(intent: Intent, _: Catalogue) -> Iterator[Change]:
     now = _now_l_kg(intent)
     for share in (0.92, 0.84, 0.76, 0.68):
         ratio = round(now * share, 1)
@@ -101,16 +118,16 @@ def _thicker_mash(intent: Intent) -> Iterator[Change]:
             )
 
 
-def _thinner_mash(intent: Intent) -> Iterator[Change]:
+def _thinner_mash(intent: Intent, _: Catalogue) -> Iterator[Change]:
     now = max(_now_l_kg(intent), 1.0)
-    for share in (1.15, 1.35, 1.6, 2.0):
+    for share in (1.2, 1.5, 2.0, 3.0):
         ratio = round(now * share, 1)
         yield Change(
             f"a thinner mash, {ratio:g} L of water to the kilogram", replace(intent, water_l_per_kg=ratio)
         )
 
 
-def _longer_heart(intent: Intent) -> Iterator[Change]:
+def _longer_heart(intent: Intent, _: Catalogue) -> Iterator[Change]:
     for step in (3.0, 6.0, 9.0):
         end = intent.cuts.heart_end_pct_vol - step
         if end >= _WEAKEST_HEART_PCT_VOL:
@@ -118,17 +135,9 @@ def _longer_heart(intent: Intent) -> Iterator[Change]:
             yield Change(f"a longer heart, to {end:g} %vol at the spout", replace(intent, cuts=cuts))
 
 
-def _shorter_heart(intent: Intent) -> Iterator[Change]:
-    for step in (3.0, 6.0, 9.0):
-        end = intent.cuts.heart_end_pct_vol + step
-        if end <= 78.0:
-            cuts = replace(intent.cuts, heart_end_pct_vol=end)
-            yield Change(f"a shorter heart, to {end:g} %vol at the spout", replace(intent, cuts=cuts))
-
-
-def _lower_strength(intent: Intent) -> Iterator[Change]:
+def _lower_strength(intent: Intent, _: Catalogue) -> Iterator[Change]:
     cask = intent.cask
-    for step in (2.0, 4.0, 6.0, 8.0, 10.0):
+    for step in (2.0, 4.0, 7.0, 10.0):
         if cask.entry_pct_vol is not None:
             lower = cask.entry_pct_vol - step
             changed, words = replace(cask, entry_pct_vol=lower), f"a lower entry strength, {lower:.1f} %vol"
@@ -143,7 +152,7 @@ def _shelf_sugar(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
     sugar = catalogue.material("cane-sugar")
     if any(i.material.key == sugar.key for i in intent.bill) or intent.practice.key == "sugar":
         return
-    for share in (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, _MOST_SHELF_SUGAR):
+    for share in (0.05, 0.1, 0.2, 0.3):
         bill = tuple(replace(i, share=i.share * (1.0 - share)) for i in intent.bill)
         words = f"{share:.0%} of the bill as sugar from the shelf (which may change the spirit's legal name)"
         ratio = intent.water_l_per_kg
@@ -157,7 +166,7 @@ def _press(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
     yield Change("pressing the grain or fruit", replace(intent, gear=gear))
 
 
-def _buy_more(intent: Intent) -> Iterator[Change]:
+def _buy_more(intent: Intent, _: Catalogue) -> Iterator[Change]:
     if not intent.stock.buys_more:
         yield Change(
             "buying what the store lacks", replace(intent, stock=replace(intent.stock, buys_more=True))
@@ -170,7 +179,7 @@ def _stronger_yeast(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
         yield Change("a yeast that stands more alcohol", replace(intent, yeast=yeast))
 
 
-def _less_sure(intent: Intent) -> Iterator[Change]:
+def _less_sure(intent: Intent, _: Catalogue) -> Iterator[Change]:
     for confidence in (0.7, 0.6, 0.5):
         if confidence < intent.confidence:
             words = f"settling for {confidence * 10:.0f} in 10 confidence"
@@ -187,3 +196,38 @@ def _other_cask(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
             intent.cask, capacity_l=size_of_cask.capacity_l, wood_area_m2=size_of_cask.wood_area_m2
         )
         yield Change(f"a smaller cask, {size_of_cask.capacity_l:g} L", replace(intent, cask=cask))
+
+
+def _stronger_charge(intent: Intent, _: Catalogue) -> Iterator[Change]:
+    for stop in (8.0, 12.0, 16.0, 20.0):
+        if stop > intent.cuts.strip_stop_pct_vol:
+            cuts = replace(intent.cuts, strip_stop_pct_vol=stop)
+            yield Change(
+                f"stronger low wines, each strip stopped at {stop:g} %vol", replace(intent, cuts=cuts)
+            )
+
+
+def _taller_head(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
+    kind, now = catalogue.still("pot-lyne-arm"), intent.gear.spirit_still
+    if kind.reflux_spirit.likely > now.reflux_spirit.likely:
+        still = replace(now, kind=kind, reflux_strip=kind.reflux_strip, reflux_spirit=kind.reflux_spirit)
+        gear = replace(intent.gear, spirit_still=still)
+        yield Change("a taller head or a rising lyne arm on the still", replace(intent, gear=gear))
+
+
+Ladder = Callable[[Intent, Catalogue], Iterator[Change]]
+_LADDERS: tuple[Ladder, ...] = (
+    _more_ferments,
+    _thicker_mash,
+    _longer_heart,
+    _lower_strength,
+    _stronger_charge,
+    _shelf_sugar,
+    _press,
+    _buy_more,
+    _stronger_yeast,
+    _thinner_mash,
+    _taller_head,
+    _less_sure,
+    _other_cask,
+)

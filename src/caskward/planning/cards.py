@@ -12,6 +12,7 @@ from caskward.planning.intent import EnzymeLabel
 from caskward.planning.method import water_ratio
 from caskward.planning.plan import Band, StageCard, Target, Unit, band
 from caskward.planning.sizing import Sized
+from caskward.properties import heat
 from caskward.stages.ferment import co2_m3, potential_pct_vol
 from caskward.stages.runs import RunEffort
 from caskward.stages.stream import Stream, Worlds
@@ -100,9 +101,19 @@ def _convert(sized: Sized) -> Iterator[Target]:
     for label in intent.enzymes:
         if label.does != "fruit":
             yield from _enzyme(sized, label)
+    yield _forecast("stirred", "stirred together it comes to", "C", course.mash.stirred_c)
     yield _set("rest", "sweetening rest at", "C", method.rest_c)
+    yield _forecast("cooling", "the tub then cools, each hour", "K", _cools_in_an_hour(sized))
     yield _forecast("converted", "starch converted", "share", course.mash.convert.converted_share)
     yield _forecast("gravity", "gravity of the mash", "sg", course.mash.convert.specific_gravity)
+
+
+def _cools_in_an_hour(sized: Sized) -> Worlds:
+    """Kelvin that the tub loses in its first hour at the rest."""
+    tub, method, room_c = sized.intent.gear.tub, sized.method, sized.intent.site.room_c
+    capacity_kj_k = sized.course.mash.tub.heat_capacity_kj_k / method.ferments
+    after_c = heat.tub_temperature_c(method.rest_c, room_c, tub.heat_loss_w_k.likely, capacity_kj_k, 1.0)
+    return np.asarray(method.rest_c - after_c)
 
 
 def _enzyme(sized: Sized, label: EnzymeLabel) -> Iterator[Target]:
@@ -260,7 +271,7 @@ def _reduce(sized: Sized) -> Iterator[Target]:
 
 def _fill(sized: Sized) -> Iterator[Target]:
     record, course = sized.course.cask_record, sized.course
-    yield _set("wanted", "wanted in the cask", "L", sized.method.fill_l)
+    yield _forecast("wanted", "wanted in the cask", "L", np.asarray(sized.method.fill_l))
     yield _forecast("filled", "goes into the cask", "L", record.filled_l)
     yield _forecast("ullage", "left empty", "L", record.ullage_l)
     yield _forecast("first_days", "strength after the first days", "pct_vol", record.first_days_pct_vol)

@@ -48,6 +48,7 @@ class Mash:
     materials: dict[str, Stream]
     cook: CookRecord | None
     convert: ConvertRecord
+    stirred_c: Worlds
     tub: Stream
     losses: tuple[Loss, ...]
 
@@ -159,6 +160,7 @@ def forecast_mash(intent: Intent, method: Method, worlds: Draw) -> Mash:
         materials=streams,
         cook=cook_record,
         convert=convert_record,
+        stirred_c=mash.temp_c,
         tub=tub,
         losses=tuple(losses),
     )

@@ -80,7 +80,7 @@ def _style_of(bill: tuple[BillItem, ...]) -> str:
     by_style: dict[str, float] = {}
     for item in bill:
         by_style[item.material.usual_style] = by_style.get(item.material.usual_style, 0.0) + item.share
-    return max(by_style, key=lambda style: by_style[style])
+    return max(by_style, key=lambda style: by_style[style], default="grain")
 
 
 def _power_of_two(count: int) -> int:

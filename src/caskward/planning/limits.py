@@ -10,10 +10,16 @@ import numpy as np
 from caskward.planning.sizing import NEARLY_ALL, Sized
 from caskward.stages.stream import Worlds
 
-LimitKind = Literal["tub", "cook pot", "strip still", "spirit still", "still minimum", "stock", "yeast"]
+LimitKind = Literal[
+    "tub", "cook pot", "strip still", "spirit still", "still minimum", "stock", "yeast", "heart"
+]
 
 _SOME_WORLDS = 0.2
 """Share of worlds that may stall on strength before the plan is called impossible."""
+
+_LEAST_HEART = 0.15
+"""Share of a charge's alcohol under which a heart is not worth a run (usual: 0.35 to 0.70); *common
+practice, no source*."""
 
 
 @dataclass(frozen=True)
@@ -108,5 +114,12 @@ def _stores(sized: Sized) -> list[Limit]:
 
 
 def _strengths(sized: Sized) -> list[Limit]:
-    stalls = float(np.mean(sized.course.ferment.stopped_by_strength))
-    return [Limit("yeast", "strength the yeast can stand", stalls, _SOME_WORLDS, "of worlds")]
+    course = sized.course
+    stalls = float(np.mean(course.ferment.stopped_by_strength))
+    heart = course.spirit.receivers.heart.ethanol_kg / course.charge.ethanol_kg
+    share = float(np.quantile(heart, 1.0 - sized.intent.confidence))
+    heart_words = f"of the charge's alcohol in a heart at {sized.method.entry_pct_vol:.1f} %vol or more"
+    return [
+        Limit("yeast", "strength the yeast can stand", stalls, _SOME_WORLDS, "of worlds"),
+        Limit("heart", heart_words, _LEAST_HEART, share, "share"),
+    ]

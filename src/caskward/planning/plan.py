@@ -12,7 +12,7 @@ from caskward.stages.stream import Worlds
 from caskward.units.types import UnitSystem
 
 Unit = Literal[
-    "L", "mL", "kg", "g", "C", "h", "d", "pct_vol", "sg", "kWh", "kW", "count", "m3", "ph", "share"
+    "L", "mL", "kg", "g", "C", "K", "h", "d", "pct_vol", "sg", "kWh", "kW", "count", "m3", "ph", "share"
 ]
 Kind = Literal["set", "forecast", "window"]
 """`set`: the maker does it; `forecast`: 8 worlds in 10 lie in the band; `window`: a label's edges."""

@@ -151,6 +151,11 @@ def _reason(sized: Sized, limit: Limit) -> str:
         )
     if limit.kind == "yeast":
         return f"The yeast binds: in {limit.used:.0%} of worlds its own alcohol stops it with sugar left."
+    if limit.kind == "heart":
+        return (
+            f"The still binds: a heart of {sized.method.entry_pct_vol:.1f} %vol or more holds only "
+            f"{limit.available:.0%} of a charge's alcohol, and under {limit.used:.0%} a run is hardly worth it."
+        )
     if limit.kind == "still minimum":
         return (
             f"The {limit.what} binds: the pot needs {show.volume(limit.used, system)} to be safe, and a "

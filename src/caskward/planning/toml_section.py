@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Mapping
-from typing import Any, TypeVar
+from typing import Any, NoReturn, TypeVar
 
 from caskward.errors import MissingValue, UnknownName, WrongShape
 
@@ -30,7 +30,7 @@ class Section:
         """The value of a key, read by `read(value, what=place)`; missing without a default is refused."""
         if not self.has(key):
             if default is _MISSING:
-                raise MissingValue(self._where, key, f"{key} = {example}")
+                self._refuse_missing(key, f"{key} = {example}")
             return default
         return read(self._table[key], what=self.place(key))
 
@@ -39,8 +39,19 @@ class Section:
         if self.has(key):
             return Section(self.place(key), self._table[key])
         if needed:
-            raise MissingValue(self._where or "The file", f"a table [{key}]", f"[{key}] with {example}")
+            self._refuse_missing(key, f"[{key}] with {example}", what=f"a table [{key}]")
         return None
+
+    def _refuse_missing(self, key: str, example: str, what: str = "") -> NoReturn:
+        """Say what is missing, or which key was meant for it."""
+        unasked = [written for written in self._table if written not in self._asked]
+        meant = difflib.get_close_matches(key, unasked, n=1, cutoff=0.7)
+        if meant:
+            raise UnknownName(self._what_is_unknown(), meant[0], key)
+        raise MissingValue(f"[{self._where}]" if self._where else "The file", what or key, example)
+
+    def _what_is_unknown(self) -> str:
+        return f"key in [{self._where}]" if self._where else "key at the top of the file"
 
     def sections(self, key: str) -> list[Section]:
         """An array of tables inside this one; none where it is missing."""
@@ -74,8 +85,7 @@ class Section:
         for key in self._table:
             if key not in self._asked:
                 close = difflib.get_close_matches(key, self._asked, n=1, cutoff=0.5)
-                what = f"key in [{self._where}]" if self._where else "key at the top of the file"
-                raise UnknownName(what, key, close[0] if close else None, tuple(dict.fromkeys(self._asked)))
+                raise UnknownName(self._what_is_unknown(), key, close[0] if close else None, tuple(dict.fromkeys(self._asked)))
 
 
 def text(given: object, *, what: str) -> str:

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 import numpy as np
@@ -69,7 +69,16 @@ def value_and_slope(rows: list[Result], mass_fraction: Values) -> tuple[Result, 
 
 def density(mass_fraction: Values, celsius: Values) -> Result:
     """Density [kg/m³] of a mixture of this mass fraction [-] at this temperature [°C]."""
+    if isinstance(celsius, float):
+        rows = _rows_of(celsius)
+        return _in_blocks(lambda share, _: value(rows, share), mass_fraction, celsius)
     return _in_blocks(_density_block, mass_fraction, celsius)
+
+
+@lru_cache(maxsize=64)
+def _rows_of(celsius: float) -> list[Result]:
+    """Rows of one temperature, kept: most calls are at 20 °C."""
+    return rows_at(celsius)
 
 
 def mass_fraction_from_density(density_kg_m3: Values, celsius: Values) -> Result:

@@ -33,6 +33,7 @@ _FIGURES: dict[Unit, Callable[[float, UnitSystem], str]] = {
     "kg": show.mass,
     "g": lambda value, system: show.mass(value / 1000.0, system),
     "C": show.temperature,
+    "K": show.temperature_difference,
     "h": lambda value, _: show.duration(value),
     "d": lambda value, _: show.duration(value * 24.0),
     "pct_vol": strength,

@@ -43,7 +43,7 @@ def blend(
 
 def _water_up_to_volume(stream: Stream, least_l: float) -> Worlds:
     water_kg = np.zeros_like(stream.volume_l)
-    for _ in range(4):  # contraction makes it a hair more than the missing volume; converges at once
+    for _ in range(12):  # a litre of water adds a little less than a litre; each pass leaves a twentieth
         filled = stream.with_masses(water_kg=stream.water_kg + water_kg)
         water_kg = np.maximum(0.0, water_kg + (least_l - filled.volume_l) * 0.9982)
     return water_kg

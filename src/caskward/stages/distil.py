@@ -106,8 +106,8 @@ def distil(
         water_slope=ethanol_slope[nodes] - 1.0,
         spout_pct_vol=_strength(spout[nodes]),
         pot_c=curve.boiling_c(u[nodes]),
-        ethanol_kg=charge.ethanol_kg - ETHANOL_KG_PER_MOL * np.exp(ln_ethanol),
-        water_kg=charge.water_kg - WATER_KG_PER_MOL * np.exp(ln_water),
+        ethanol_kg=np.maximum(charge.ethanol_kg - ETHANOL_KG_PER_MOL * np.exp(ln_ethanol), 0.0),
+        water_kg=np.maximum(charge.water_kg - WATER_KG_PER_MOL * np.exp(ln_water), 0.0),
     )
 
 

@@ -32,7 +32,7 @@ def water_to_reach(stream: Stream, pct_vol: float | Worlds) -> Worlds:
         return np.asarray(np.maximum(0.0, stream.ethanol_kg / target_w - spirit_kg))
     wanted_l = stream.lpa / (np.asarray(pct_vol) / 100.0)
     water_kg = np.maximum(0.0, stream.ethanol_kg / target_w - spirit_kg)
-    for _ in range(6):
+    for _ in range(12):
         liquid_l = stream.with_masses(water_kg=stream.water_kg + water_kg).liquid_l
         water_kg = np.maximum(0.0, water_kg + (wanted_l - liquid_l) * 0.9982)
     return np.asarray(water_kg)

@@ -19,14 +19,16 @@ from caskward.stages.distil import (
     StillUnknowns,
     distil,
     left_at,
-    slope_at,
     spout_at,
     spout_ratio,
     u_at_alcohol_share,
-    u_where,
 )
 from caskward.stages.stream import Stream, Worlds
 from caskward.stages.vapour import ETHANOL_KG_PER_MOL, WATER_KG_PER_MOL, equilibrium_curve, pot_under
+
+
+_HALVINGS = 14
+"""Halvings of one step of the profile: the place of the heart's end to a few millionths of the run."""
 
 
 @dataclass(frozen=True)
@@ -172,28 +174,31 @@ def _cut_marks(profile: Profile, still: Still, cuts: CutRules, unknowns: SpiritU
 
 
 def _u_where_heart_weakens(profile: Profile, after_heads: Worlds, least_pct_vol: float) -> Worlds:
-    """Pot's u where all that came after the heads has fallen to a strength; the stop if it never does."""
+    """Pot's u where all that came after the heads has fallen to a strength.
+
+    The stop where it never does; the heads' end where even the first drop is too weak. The heart's
+    strength only falls as it is collected, so the node before and the node after hold the place.
+    """
     share = float(alcohol.mass_fraction(least_pct_vol))
     begin = left_at(profile, after_heads)
+    nodes = profile.pot_u
+    spare = _strength_to_spare(begin, Pot(nodes, np.exp(profile.ln_ethanol), np.exp(profile.ln_water)), share)
+    strong = np.logical_and.accumulate((spare > 0.0) | (nodes >= after_heads), axis=0)
+    last = np.clip(np.sum(strong, axis=0) - 1, 0, len(nodes) - 2)
+    high = np.minimum(np.take_along_axis(nodes, last[None], axis=0)[0], after_heads)
+    low = np.minimum(np.take_along_axis(nodes, last[None] + 1, axis=0)[0], high)
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        enough = _strength_to_spare(begin, left_at(profile, middle), share) > 0.0
+        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
+    return np.where(strong[-1], nodes[-1], high)
 
-    def spare_kg(ethanol_mol: Worlds, water_mol: Worlds) -> Worlds:
-        """Ethanol in the heart beyond the wanted share: rises from zero, then falls through it."""
-        ethanol_kg = ETHANOL_KG_PER_MOL * (begin.ethanol_mol - ethanol_mol)
-        water_kg = WATER_KG_PER_MOL * (begin.water_mol - water_mol)
-        return np.asarray(ethanol_kg - share * (ethanol_kg + water_kg))
 
-    spare = spare_kg(np.exp(profile.ln_ethanol), np.exp(profile.ln_water))
-    strong_so_far = np.logical_and.accumulate((spare > 0.0) | (profile.pot_u > after_heads), axis=0)
-    u = u_where(profile, np.where(strong_so_far, spare, np.minimum(spare, 0.0)), strong_so_far)
-    for _ in range(2):
-        pot = left_at(profile, u)
-        slope = slope_at(profile, u)
-        fall = -(1.0 - share) * ETHANOL_KG_PER_MOL * pot.ethanol_mol * slope
-        fall += share * WATER_KG_PER_MOL * pot.water_mol * (slope - 1.0)
-        u = np.where(
-            fall > 0.0, u - spare_kg(pot.ethanol_mol, pot.water_mol) / np.where(fall > 0.0, fall, 1.0), u
-        )
-    return np.where(strong_so_far[-1], profile.pot_u[-1], u)
+def _strength_to_spare(begin: Pot, pot: Pot, share: float) -> Worlds:
+    """Ethanol that came over since a moment beyond a share of all that came over [kg]."""
+    ethanol_kg = ETHANOL_KG_PER_MOL * (begin.ethanol_mol - pot.ethanol_mol)
+    water_kg = WATER_KG_PER_MOL * (begin.water_mol - pot.water_mol)
+    return np.asarray(ethanol_kg - share * (ethanol_kg + water_kg))
 
 
 def _collected(before: Pot, after: Pot) -> Stream:

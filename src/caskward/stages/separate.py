@@ -9,6 +9,9 @@ import numpy as np
 from caskward.stages.balance import Loss, loss_of
 from caskward.stages.stream import Stream, Worlds
 
+MOST_HELD = 0.9
+"""Share of the liquid that solids can hold at most: some always runs off; *common practice, no source*."""
+
 
 @dataclass(frozen=True)
 class SeparateSettings:
@@ -51,7 +54,7 @@ def separate(
     Wash left on its grain (no straining) passes whole; only hoses and vessels keep a little.
     """
     solids_kg = wash.solids_kg
-    drained_kg = np.minimum(unknowns.held_kg_per_kg * solids_kg, wash.liquid_kg)
+    drained_kg = np.minimum(unknowns.held_kg_per_kg * solids_kg, MOST_HELD * wash.liquid_kg)
     if not settings.strains:
         drained_kg = np.zeros_like(drained_kg)
     pressed_kg = drained_kg * (unknowns.press_recovery if settings.presses else 0.0)

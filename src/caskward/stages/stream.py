@@ -55,13 +55,11 @@ class Stream:
     @classmethod
     def of(cls, temp_c: float | Worlds = 20.0, **masses_kg: float | Worlds) -> Stream:
         """Build a stream from the masses that are not zero."""
-        parts = np.broadcast_arrays(
-            np.asarray(temp_c, dtype=float),
-            *(np.asarray(masses_kg.pop(name, 0.0), dtype=float) for name in MASSES),
-        )
+        given = [masses_kg.pop(name, 0.0) for name in MASSES]
         if masses_kg:
             raise TypeError(f"a stream has no {', '.join(masses_kg)}")
-        return cls(*parts[1:], parts[0])
+        whole = np.broadcast_arrays(*(np.asarray(part, dtype=float) for part in (*given, temp_c)))
+        return cls(**dict(zip((*MASSES, "temp_c"), whole, strict=True)))
 
     @property
     def total_kg(self) -> Worlds:

@@ -1,0 +1,1 @@
+"""Builders shared by tests: streams, intents and worlds that are quick to make."""
