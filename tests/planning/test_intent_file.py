@@ -48,7 +48,8 @@ def test_units_are_the_maker_s() -> None:
 def test_own_analysis_and_defaults() -> None:
     text = changed(
         'material = "rye"\nshare = "55 %"',
-        'material = "rye from the lower field"\nshare = "55 %"\nanalysis = { moisture = "14 %", starch = "52 %" }',
+        'material = "rye from the lower field"\nshare = "55 %"\nanalysis = { moisture = "14 %", '
+        'starch = "52 %" }',
     )
     item = read(text).bill[0]
     assert item.material.starch_dry.likely == pytest.approx(0.52 / 0.86)
@@ -122,7 +123,7 @@ def test_wrong_values_get_one_sentence(case: str) -> None:
 @pytest.mark.parametrize("seed", range(40))
 def test_any_key_misspelt_is_named(seed: int) -> None:
     """Every key of the starting file, spelt wrong, is refused by name."""
-    keys = [m for m in re.finditer(r"^([a-z_]+) = ", RYE, flags=re.M)]
+    keys = list(re.finditer(r"^([a-z_]+) = ", RYE, flags=re.M))
     key = keys[seed % len(keys)]
     text = RYE[: key.start(1)] + key.group(1) + "x" + RYE[key.end(1) :]
     with pytest.raises(InputError) as caught:

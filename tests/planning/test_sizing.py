@@ -68,7 +68,7 @@ def test_feints_in_store_save_grain() -> None:
 
 
 def small_tub(litres: float):  # type: ignore[no-untyped-def]
-    intent = intent_of()
+    intent = intent_of(worlds=512)
     return replace(intent, gear=replace(intent.gear, tub=replace(intent.gear.tub, volume_l=litres)))
 
 
@@ -86,7 +86,7 @@ def test_a_small_tub_is_named_with_ways_out() -> None:
 
 def test_every_way_out_really_works() -> None:
     """Each change, planned by itself, is a plan and breaks no limit."""
-    found = alternatives(small_tub(420.0), CATALOGUE)
+    found = alternatives(small_tub(420.0), CATALOGUE, most=2)
     assert found
     for way in found:
         assert not broken(way.sized)
@@ -94,7 +94,7 @@ def test_every_way_out_really_works() -> None:
 
 
 def test_a_bare_shelf_binds() -> None:
-    intent = intent_of()
+    intent = intent_of(worlds=512)
     stock = replace(
         intent.stock, buys_more=False, materials_kg={"rye": 200.0, "barley-malt": 10.0, "oats": 50.0}
     )
@@ -105,7 +105,7 @@ def test_a_bare_shelf_binds() -> None:
 
 
 def test_a_strength_out_of_reach_is_the_still_s_fault() -> None:
-    intent = intent_of()
+    intent = intent_of(worlds=256)
     strong = replace(intent, cask=replace(intent.cask, settle_pct_vol=None, entry_pct_vol=82.0))
     with pytest.raises(FillOutOfReach):
         size(strong)
@@ -116,7 +116,7 @@ def test_a_strength_out_of_reach_is_the_still_s_fault() -> None:
 
 
 def test_a_strong_mash_stalls_the_yeast() -> None:
-    sweet = intent_of("wheat-panela", water_l_per_kg=1.2, most_ferments=9)
+    sweet = intent_of("wheat-panela", water_l_per_kg=1.2, most_ferments=9, worlds=512)
     outcome = make_plan(sweet, CATALOGUE)
     assert isinstance(outcome, Refusal)
     assert "yeast binds" in outcome.reason

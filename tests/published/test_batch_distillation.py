@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 import pytest
 
@@ -52,7 +50,7 @@ def test_handbook_example_ethanol_water() -> None:
 
 
 @pytest.fixture
-def constant_alpha(monkeypatch: pytest.MonkeyPatch) -> Iterator[float]:
+def constant_alpha(monkeypatch: pytest.MonkeyPatch) -> float:
     """A make-believe pair whose relative volatility is the same at every strength."""
     alpha = 2.9
     real = equilibrium_curve(101.325)
@@ -60,7 +58,7 @@ def constant_alpha(monkeypatch: pytest.MonkeyPatch) -> Iterator[float]:
     rise = np.append(np.diff(vapour), 0.0)
     curve = EquilibriumCurve(101.325, real.liquid, vapour, rise, np.ones_like(vapour), real.celsius)
     monkeypatch.setattr(distil_module, "equilibrium_curve", lambda kpa: curve)
-    yield alpha
+    return alpha
 
 
 @pytest.mark.usefixtures("constant_alpha")

@@ -8,8 +8,14 @@ import numpy as np
 import pytest
 
 from caskward.errors import OutOfRange
-from caskward.stages.distil import Still, StillUnknowns, distil, strongest_spout_pct_vol, u_at_alcohol_share
-from caskward.stages.distil import left_at
+from caskward.stages.distil import (
+    Still,
+    StillUnknowns,
+    distil,
+    left_at,
+    strongest_spout_pct_vol,
+    u_at_alcohol_share,
+)
 from caskward.stages.runs import CutRules, SpiritSettings, SpiritUnknowns, StripSettings, spirit_run, strip
 from caskward.stages.stream import Stream
 

@@ -20,7 +20,7 @@ ONE = np.ones(1)
 
 
 def test_heat_up_time_by_hand() -> None:
-    """100 L of water from 15 to 85 °C with 10 kW at half efficiency: 100 x 0.998 x 4.18 x 70 / 5 kW = 1.62 h."""
+    """100 L of water from 15 to 85 °C, 10 kW at half efficiency: 99.8 kg x 4.18 x 70 K / 5 kW = 1.62 h."""
     mash = Stream.of(temp_c=15.0, water_kg=99.8 * ONE)
     _, record = cook(mash, CookSettings(1, 10.0, 85.0, 0.0), CookUnknowns(0.5 * ONE, 0.0 * ONE))
     assert float(record.heat_up_h[0]) == pytest.approx(99.8 * 4.18 * 70 / 3600 / 5.0, rel=0.01)

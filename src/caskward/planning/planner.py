@@ -154,7 +154,7 @@ def _reason(sized: Sized, limit: Limit) -> str:
     if limit.kind == "heart":
         return (
             f"The still binds: a heart of {sized.method.entry_pct_vol:.1f} %vol or more holds only "
-            f"{limit.available:.0%} of a charge's alcohol, and under {limit.used:.0%} a run is hardly worth it."
+            f"{limit.available:.0%} of a charge's alcohol, and under {limit.used:.0%} a run is not worth it."
         )
     if limit.kind == "still minimum":
         return (

@@ -85,7 +85,8 @@ class Section:
         for key in self._table:
             if key not in self._asked:
                 close = difflib.get_close_matches(key, self._asked, n=1, cutoff=0.5)
-                raise UnknownName(self._what_is_unknown(), key, close[0] if close else None, tuple(dict.fromkeys(self._asked)))
+                known = tuple(dict.fromkeys(self._asked))
+                raise UnknownName(self._what_is_unknown(), key, close[0] if close else None, known)
 
 
 def text(given: object, *, what: str) -> str:

@@ -130,7 +130,7 @@ def limit(of: Limit, system: UnitSystem) -> str:
         unit: Unit = "L" if of.unit == "L" else "kg"
         return f"{of.what}: {figure(of.used, unit, system)} of {figure(of.available, unit, system)}"
     if of.kind == "heart":
-        return f"{show.share(of.available)} {of.what}; under {show.share(of.used)} a run is hardly worth it"
+        return f"{show.share(of.available)} {of.what}; under {show.share(of.used)} a run is not worth it"
     return f"{of.what}: passed in {show.share(of.used)} of worlds, {show.share(of.available)} allowed"
 
 

@@ -26,7 +26,6 @@ from caskward.stages.distil import (
 from caskward.stages.stream import Stream, Worlds
 from caskward.stages.vapour import ETHANOL_KG_PER_MOL, WATER_KG_PER_MOL, equilibrium_curve, pot_under
 
-
 _HALVINGS = 14
 """Halvings of one step of the profile: the place of the heart's end to a few millionths of the run."""
 
@@ -191,7 +190,7 @@ def _u_where_heart_weakens(profile: Profile, after_heads: Worlds, least_pct_vol:
         middle = 0.5 * (low + high)
         enough = _strength_to_spare(begin, left_at(profile, middle), share) > 0.0
         low, high = np.where(enough, low, middle), np.where(enough, middle, high)
-    return np.where(strong[-1], nodes[-1], high)
+    return np.asarray(np.where(strong[-1], nodes[-1], high))
 
 
 def _strength_to_spare(begin: Pot, pot: Pot, share: float) -> Worlds:
