@@ -242,3 +242,109 @@ class NewGoesToTheScreen(InputError):
             f"{given!r} is a file, but --new takes the name of a starting point, such as rye, and writes to "
             "the screen. To keep what it writes: caskward plan --new > mine.toml"
         )
+
+
+class HotSample(InputError):
+    """A sample too warm for any table of strength."""
+
+    def __init__(self, temp_c: float, most_c: float) -> None:
+        meant = f" If {temp_c:g} °F was meant, write {temp_c:g} F." if 45.0 <= temp_c <= 104.0 else ""
+        super().__init__(
+            f"The sample is at {temp_c:g} °C, and strength can be read up to {most_c:g} °C. Cool it, covered so "
+            f"that no alcohol steams off, to near 20 °C and read it again.{meant}"
+        )
+
+
+class FrozenSample(InputError):
+    """A sample colder than any table of strength."""
+
+    def __init__(self, temp_c: float, least_c: float) -> None:
+        super().__init__(
+            f"The sample is at {temp_c:g} °C, and strength can be read down to {least_c:g} °C. "
+            "Warm it to near 20 °C and read it again."
+        )
+
+
+class TemperatureNotSaid(InputError):
+    """A reading whose temperature the answer depends on."""
+
+    def __init__(self, reading: str) -> None:
+        super().__init__(
+            f"{reading} says little without the sample's temperature: 10 °C shift it by about 3 %vol. "
+            f"Write it like {reading} at 22 C."
+        )
+
+
+class HeavierThanWater(InputError):
+    """A density that no mixture of water and ethanol has, on the heavy side."""
+
+    def __init__(self, density_kg_m3: float, temp_c: float, water_kg_m3: float, meant: str = "") -> None:
+        super().__init__(
+            f"{density_kg_m3:.6g} kg/m³ at {temp_c:g} °C is heavier than water ({water_kg_m3:.1f}), so sugar or "
+            "other solids are in it. "
+            + (meant or "Gauge a wash by its gravity; of a sweetened spirit distil a sample, or say the sugar.")
+        )
+
+
+class LighterThanAlcohol(InputError):
+    """A density that no mixture of water and ethanol has, on the light side."""
+
+    def __init__(self, density_kg_m3: float, temp_c: float, ethanol_kg_m3: float, meant: str = "") -> None:
+        super().__init__(
+            f"{density_kg_m3:.6g} kg/m³ at {temp_c:g} °C is lighter than pure alcohol ({ethanol_kg_m3:.1f}). "
+            + (meant or "Check the reading and the temperature.")
+        )
+
+
+class ScaleCannotShow(InputError):
+    """An alcoholometer's mark that no mixture floats it to at this temperature."""
+
+    def __init__(self, shown: str, temp_c: float, least: str, most: str, meant: str = "") -> None:
+        super().__init__(
+            f"At {temp_c:g} °C no spirit shows {shown} on this scale; it can show {least} to {most}. "
+            + (meant or "Check the reading, the temperature and what the scale is made for.")
+        )
+
+
+class PerhapsProof(InputError):
+    """A strength over 100 % that would be a proof."""
+
+    def __init__(self, pct_vol: float) -> None:
+        super().__init__(
+            f"{pct_vol:g} %vol is more than pure alcohol. If {pct_vol:g} US proof was meant, which is about "
+            f"{pct_vol / 2:g} %vol, write {pct_vol:g} proof."
+        )
+
+
+class TooSweetToTell(InputError):
+    """A wash's reading that no mixture of water, alcohol and sugar has."""
+
+    def __init__(self, first: str, second: str, why: str) -> None:
+        super().__init__(
+            f"{first} and {second} do not belong to one wash: {why}. "
+            "Filter the sample, let the gas out, and read both again at the same temperature."
+        )
+
+
+class NoSuchBlend(ImpossibleIntent):
+    """A strength that does not lie between those of the liquids to be mixed."""
+
+    def __init__(self, wanted_pct_vol: float, weaker_pct_vol: float, stronger_pct_vol: float) -> None:
+        if wanted_pct_vol > stronger_pct_vol:
+            advice = f"Blend with something stronger than {wanted_pct_vol:.4g} %vol."
+        else:
+            advice = f"Blend with something weaker than {wanted_pct_vol:.4g} %vol, such as water."
+        super().__init__(
+            f"{wanted_pct_vol:.4g} %vol cannot be mixed from {weaker_pct_vol:.4g} and {stronger_pct_vol:.4g} %vol: "
+            f"a mixture lies between the two. {advice}"
+        )
+
+
+class NotEnoughSpirit(ImpossibleIntent):
+    """More of a liquid is needed than there is."""
+
+    def __init__(self, name: str, needed_l: float, there_l: float, most_l: float) -> None:
+        super().__init__(
+            f"That takes {needed_l:.4g} L of {name}, and there are {there_l:.4g} L, which make {most_l:.4g} L. "
+            "Ask for less, or use it all."
+        )
