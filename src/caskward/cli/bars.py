@@ -19,7 +19,7 @@ def soft_bar(b: Band, top: float, cells: int) -> str:
         return SOLID * max(round(b.high / top * cells), 1)
     edge = (round(b.low / top * cells), max(round(b.high / top * cells), 1))
     bar = [SOLID if i < edge[0] else _faded(i, *edge) for i in range(edge[1])]
-    tick = min(int(b.mid / top * cells), len(bar))
+    tick = min(int(b.mid / top * cells), len(bar) - 1)
     bar[tick : tick + 1] = TICK
     return "".join(bar)
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 
 GAP = 2
 _LEAST_WORDS = 18
+_AFTER_NUMBER = re.compile(r"(?<=\d) (?=\S)|(?<=\d in) (?=\d)")
+_UNBROKEN = "\u00a0"
 
 
 def clean(text: str) -> str:
@@ -15,14 +18,18 @@ def clean(text: str) -> str:
 
 
 def wrapped(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
-    """A paragraph in lines of `width`, the first begun with `first`, the others with `rest`."""
-    return textwrap.wrap(
-        clean(text),
+    """A paragraph in lines of `width`, the first begun with `first`, the others with `rest`.
+
+    A number and its unit stay together, and so does `8 in 10`.
+    """
+    lines = textwrap.wrap(
+        _AFTER_NUMBER.sub(_UNBROKEN, clean(text)),
         width,
         initial_indent=first,
         subsequent_indent=first if rest is None else rest,
         break_on_hyphens=False,
     )
+    return [line.replace(_UNBROKEN, " ") for line in lines]
 
 
 def table(

@@ -71,7 +71,7 @@ def _answer(plan: Plan, to: Terminal) -> Iterator[str]:
     wanted = f"{words.figure(plan.wanted_l, 'L', plan.show)} wanted"
     yield _INDENT + mark_under(plan.wanted_l, top, cells, wanted)
     key = f"{SOLID} 9 in 10 reach this   ▓▒░ 8 in 10 end in here   {TICK} the middle"
-    yield _INDENT + to.paint(key, "dim")
+    yield from (to.paint(line, "dim") for line in wrapped(key, to.width, _INDENT))
 
 
 def _shopping(plan: Plan, to: Terminal) -> Iterator[str]:

@@ -119,8 +119,8 @@ def _letter(letter: str, encoding: str) -> str:
 
 
 @contextlib.contextmanager
-def patience(words: str) -> Iterator[None]:
-    """Say after a second that work goes on, and take it back when done; only where a person looks on."""
+def patience(words: str, after_s: float = 1.0) -> Iterator[None]:
+    """Say after a while [s] that work goes on, and take it back when done; only where a person looks on."""
     if sys.stderr is None or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         yield
         return
@@ -131,7 +131,7 @@ def patience(words: str) -> Iterator[None]:
         sys.stderr.write(words)
         sys.stderr.flush()
 
-    timer = threading.Timer(1.0, say)
+    timer = threading.Timer(after_s, say)
     timer.start()
     try:
         yield
