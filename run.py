@@ -37,6 +37,7 @@ HELP = """\
 Caskward plans a batch of spirit backward from the cask.
 
   python3 run.py demo        an invented farm's cask, planned from sacks to fill
+  python3 run.py plan --new  a file to begin with: ... plan --new > mine.toml
   python3 run.py plan FILE   your own cask
   python3 run.py --help      every command
   python3 run.py test        the checks and the test suite (add pytest's words to run a part)
