@@ -62,7 +62,7 @@ def test_a_caution_for_fruit_is_not_shown_with_grain(catalogue):
 
 
 def test_tags_name_styles_or_gear_that_exist(catalogue):
-    known = {*catalogue.practices, *catalogue.pots, *catalogue.tubs, *catalogue.stills}
+    known = {*catalogue.practices, *catalogue.pots, *catalogue.tubs, *catalogue.stills, *catalogue.strainings}
     used = {t for rows in catalogue.cautions.by_stage.values() for c in rows for t in c.only_for}
     assert used
     assert used <= known

@@ -73,6 +73,8 @@ def _per_dry_matter(where: str, table: Mapping[str, Any], base: Material | None)
     else:
         moisture = base.moisture.likely if base else 0.0
     if not 0.0 <= moisture < 1.0:
+        if moisture == 1.0:
+            raise BadCatalogueEntry(where, "moisture of 100 % leaves nothing else", "Write less than 100 %.")
         raise BadCatalogueEntry(where, f"moisture {moisture:g} is not a share", "Write 13 % as 0.13.")
     return {_AS_RECEIVED[key]: _dry(where, key, table, moisture) for key in asked}
 

@@ -160,20 +160,7 @@ def _account_bars(lines: Sequence[AccountLine], plan: Plan, cells: int, to: Term
 
 def _effort(plan: Plan, to: Terminal) -> Iterator[str]:
     yield to.paint("Energy, water, hours", "bold")
-    effort, cost = plan.effort, plan.effort.energy_cost
-    rows = [
-        ("Energy", words.banded(effort.energy_kwh, "kWh", plan.show)),
-        ("Cooling water", words.banded(effort.cooling_water_l, "L", plan.show)),
-        ("Hands on", words.hours(effort.hands_on_h)),
-        ("Watching the still", words.hours(effort.watching_h)),
-        ("Waiting for the yeast", words.hours(effort.waiting_h)),
-    ]
-    if cost is not None:
-        rows.insert(1, ("Cost of energy", show.money(cost, plan.currency)))
-        if plan.materials_cost is not None:
-            both = show.money(plan.materials_cost + cost, plan.currency)
-            rows.insert(2, ("Cost with materials, as far as priced", both))
-    yield from table(rows, "ll", to.width)
+    yield from table(words.effort(plan), "ll", to.width)
 
 
 def _binding(plan: Plan, to: Terminal) -> Iterator[str]:

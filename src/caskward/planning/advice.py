@@ -154,7 +154,7 @@ def _shelf_sugar(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
         return
     for share in (0.05, 0.1, 0.2, 0.3):
         bill = tuple(replace(i, share=i.share * (1.0 - share)) for i in intent.bill)
-        words = f"{share:.0%} of the bill as sugar from the shelf (which may change the spirit's legal name)"
+        words = f"{share * 100:.0f} % of the bill as sugar from the shelf (its legal name may change)"
         ratio = intent.water_l_per_kg
         yield Change(words, replace(intent, bill=(*bill, BillItem(sugar, share)), water_l_per_kg=ratio))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from caskward.catalogue.kinds import Cautions
+from caskward.catalogue.kinds import Cautions, Material
 from caskward.planning.doses import dose_amount, yeast_grams
 from caskward.planning.intent import EnzymeLabel
 from caskward.planning.method import water_ratio
@@ -27,7 +27,7 @@ def stage_cards(sized: Sized, cautions: Cautions) -> tuple[StageCard, ...]:
     cards = (
         ("cook", "Cook", _cook(sized), ()),
         ("convert", "Convert", _convert(sized), _convert_notes(sized)),
-        ("pitch", "Add sugar and fruit, pitch", _pitch(sized), ()),
+        ("pitch", _pitch_title(sized), _pitch(sized), ()),
         ("ferment", "Ferment", _ferment(sized), _ferment_notes(sized)),
         ("separate", "Separate", _separate(sized), ()),
         ("strip", "Strip", _strip(sized), ()),
@@ -49,6 +49,17 @@ def _tags(sized: Sized) -> tuple[str, ...]:
     if gear.cook_pot is not None:
         tags.append(gear.cook_pot.kind.key)
     return tuple(tags)
+
+
+def _said(material: Material) -> str:
+    """A material's name inside a sentence."""
+    return material.name[:1].lower() + material.name[1:]
+
+
+def _pitch_title(sized: Sized) -> str:
+    added = {i.material.prepare for i in sized.intent.bill} & {"dissolve", "crush"}
+    words = [word for key, word in (("dissolve", "sugar"), ("crush", "fruit")) if key in added]
+    return f"Add {' and '.join(words)}, pitch" if words else "Pitch"
 
 
 def _set(key: str, words: str, unit: Unit, value: float) -> Target:
@@ -97,7 +108,7 @@ def _convert(sized: Sized) -> Iterator[Target]:
             method.bill_kg[material.key],
         )
         water_l = method.bill_kg[material.key] * water_ratio(intent, material)
-        yield _set(f"water.{material.key}", f"water with the {material.name}", "L", water_l)
+        yield _set(f"water.{material.key}", f"water with the {_said(material)}", "L", water_l)
     for label in intent.enzymes:
         if label.does != "fruit":
             yield from _enzyme(sized, label)
@@ -142,7 +153,7 @@ def _pitch(sized: Sized) -> Iterator[Target]:
         )
         water_l = method.bill_kg[material.key] * water_ratio(intent, material) / count
         if water_l > 0:
-            yield _set(f"water.{material.key}", f"water with the {material.name}", "L", water_l)
+            yield _set(f"water.{material.key}", f"water with the {_said(material)}", "L", water_l)
     for label in (e for e in intent.enzymes if e.does == "fruit"):
         yield from _enzyme(sized, label)
     tub_l = course.mash.tub.volume_l / count
@@ -175,7 +186,9 @@ def _ferment_notes(sized: Sized) -> tuple[str, ...]:
     stalls = float(np.mean(sized.course.ferment.stopped_by_strength))
     if stalls < 0.01:
         return ()
-    return (f"In {stalls:.0%} of worlds the yeast stops early on its own alcohol: a thinner mash helps.",)
+    return (
+        f"In {stalls:.0%} of possible batches the yeast stops early, at its limit: a thinner mash helps.",
+    )
 
 
 def _separate(sized: Sized) -> Iterator[Target]:
@@ -257,7 +270,7 @@ def _spirit_notes(sized: Sized) -> tuple[str, ...]:
     early = float(np.mean(record.heart_to_pct_vol > sized.method.cuts.heart_end_pct_vol + 2.5))
     notes = ["The cut points are an aid: nose, tongue and local practice decide, jar by jar."]
     if early > 0.05:
-        notes.append(f"In {early:.0%} of worlds the heart ends sooner, to stay at entry strength.")
+        notes.append(f"In {early:.0%} of possible batches the heart ends sooner, to stay at entry strength.")
     return tuple(notes)
 
 

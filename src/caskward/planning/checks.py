@@ -30,6 +30,7 @@ def checked(intent: Intent) -> Intent:
     _check_bill(intent)
     _check_cask(intent)
     _check_gear(intent)
+    _check_stock(intent)
     _check_conversion(intent)
     _check_cuts(intent)
     _check_strength(intent)
@@ -98,6 +99,13 @@ def _check_gear(intent: Intent) -> None:
         4500.0,
         "Air pressure above that is outside the boiling model.",
     )
+
+
+def _check_stock(intent: Intent) -> None:
+    for stock in intent.stock.spirits:
+        what = f"the {stock.kind} in store"
+        _within(f"The strength of {what}", stock.pct_vol, "%vol", 1.0, 90.0, "Gauge it again.")
+        _within(f"The volume of {what}", stock.volume_l, "L", 0.05, 20000.0)
 
 
 def _check_still(still: StillGear) -> None:

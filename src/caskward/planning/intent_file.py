@@ -54,7 +54,7 @@ def read_intent(source: str, catalogue: Catalogue) -> Intent:
         name=top.take("name", text, '"Rye for the small cask"'),
         place=top.take("place", text, '"the farm"', ""),
         show=cast(UnitSystem, top.take("show", one_of("metric", "us"), '"metric"', "metric")),
-        confidence=top.take("confidence", parse.share, '"8 in 10"', 0.8),
+        confidence=top.take("confidence", _confidence, '"8 in 10"', 0.8),
         cask=_cask(top, catalogue),
         bill=bill,
         practice=practice,
@@ -86,6 +86,13 @@ def _style_of(bill: tuple[BillItem, ...]) -> str:
 def _power_of_two(count: int) -> int:
     """The next count for which Sobol points stay balanced."""
     return 1 << (count - 1).bit_length()
+
+
+def _confidence(given: Any, *, what: str) -> float:
+    """A chance, from "8 in 10", 0.8 or "80 %"; a bare 8 is asked back."""
+    if isinstance(given, int | float) and not isinstance(given, bool) and given > 1:
+        raise WrongShape(what, given, 'a chance like "8 in 10" or 0.8')
+    return parse.share(given, what=what)
 
 
 def _strength(given: Any, *, what: str) -> float:

@@ -58,9 +58,10 @@ def _most(values: Worlds) -> float:
 def _vessels(sized: Sized) -> list[Limit]:
     intent, course = sized.intent, sized.course
     tub = intent.gear.tub
-    times = f" in {intent.most_ferments} ferments" if intent.most_ferments > 1 else " in one ferment"
-    mash_l = _most(course.mash.tub.volume_l)
-    found = [Limit("tub", f"{tub.name}{times}", mash_l, tub.working_l * intent.most_ferments, "L")]
+    count = min(sized.method.ferments, intent.most_ferments)
+    each = f", each of {count} ferments" if count > 1 else ""
+    mash_l = _most(course.mash.tub.volume_l) / count
+    found = [Limit("tub", f"{tub.name}{each}", mash_l, tub.working_l, "L")]
     pot = intent.gear.cook_pot
     if course.mash.cook is not None and pot is not None:
         found.append(
@@ -120,6 +121,6 @@ def _strengths(sized: Sized) -> list[Limit]:
     share = float(np.quantile(heart, 1.0 - sized.intent.confidence))
     heart_words = f"of the charge's alcohol in a heart at {sized.method.entry_pct_vol:.1f} %vol or more"
     return [
-        Limit("yeast", "strength the yeast can stand", stalls, _SOME_WORLDS, "of worlds"),
+        Limit("yeast", "strength the yeast can stand", stalls, _SOME_WORLDS, "share"),
         Limit("heart", heart_words, _LEAST_HEART, share, "share"),
     ]

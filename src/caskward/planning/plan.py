@@ -85,6 +85,7 @@ class Effort:
 
     energy_kwh: Band
     cooling_water_l: Band
+    mashing_h: Band
     hands_on_h: Band
     watching_h: Band
     waiting_h: Band

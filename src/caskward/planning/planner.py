@@ -119,11 +119,22 @@ def effort(sized: Sized) -> Effort:
         cooling_water_l=band(
             np.asarray(heat.cooling_water_l(strip.cooling_kwh + spirit.cooling_kwh, rise_k))
         ),
+        mashing_h=_mashing_h(sized),
         hands_on_h=hands_on,
         watching_h=band(watching_h),
         waiting_h=_times(days, 24.0 * method.ferments),
         energy_cost=energy_kwh.mid * price if price is not None else None,
     )
+
+
+def _mashing_h(sized: Sized) -> Band:
+    """Hours from the first pot on the heat to the end of the last enzyme's hold, all ferments together."""
+    method, cook = sized.method, sized.course.mash.cook
+    holds_h = sum(label.hold_h for label in sized.intent.enzymes if label.does in ("thin", "sweeten"))
+    rests_h = holds_h * method.ferments if np.any(sized.course.mash.convert.starch_in_kg > 0) else 0.0
+    if cook is None:
+        return Band(rests_h, rests_h, rests_h)
+    return band((cook.heat_up_h + method.cook_hold_h) * method.cooks + rests_h)
 
 
 def _times(fact: Fact, factor: float) -> Band:
@@ -145,12 +156,12 @@ def _reason(sized: Sized, limit: Limit) -> str:
         count, needed = intent.most_ferments, sized.method.ferments
         return (
             f"The {intent.gear.tub.name} binds: the batch that fills the cask makes "
-            f"{show.volume(limit.used, system)} of mash, the {intent.gear.tub.name} works with "
+            f"{show.volume(limit.used * count, system)} of mash, the {intent.gear.tub.name} works with "
             f"{show.volume(intent.gear.tub.working_l, system)}, and you allow {count} "
             f"ferment{'s' if count > 1 else ''}; it would take {needed}."
         )
     if limit.kind == "yeast":
-        return f"The yeast binds: in {limit.used:.0%} of worlds its own alcohol stops it with sugar left."
+        return f"The yeast binds: in {limit.used:.0%} of possible batches it stops early, with sugar left."
     if limit.kind == "heart":
         return (
             f"The still binds: a heart of {sized.method.entry_pct_vol:.1f} %vol or more holds only "

@@ -32,7 +32,7 @@ class Section:
             if default is _MISSING:
                 self._refuse_missing(key, f"{key} = {example}")
             return default
-        return read(self._table[key], what=self.place(key))
+        return read(self._table[key], what=self.said(key))
 
     def section(self, key: str, needed: bool = False, example: str = "") -> Section | None:
         """A table inside this one."""
@@ -79,6 +79,10 @@ class Section:
     def place(self, key: str) -> str:
         """Where a key stands, as the maker would find it."""
         return f"{self._where}.{key}" if self._where else key
+
+    def said(self, key: str) -> str:
+        """A key as a sentence about its value begins."""
+        return f"{key} in [{self._where}]" if self._where else key
 
     def done(self) -> None:
         """Refuse what nobody asked for, naming the nearest key that is known."""

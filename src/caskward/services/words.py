@@ -47,22 +47,13 @@ _FIGURES: dict[Unit, Callable[[float, UnitSystem], str]] = {
 }
 
 
-_TO_WEIGH: dict[Unit, Callable[[float, UnitSystem], str]] = {
-    "kg": show.weigh_out,
-    "g": lambda value, system: show.weigh_out(value / 1000.0, system),
-    "L": show.measure_out,
-    "mL": lambda value, system: show.measure_out(value / 1000.0, system),
-}
-"""What a maker puts on a scale or in a jug is printed in full, not to three digits."""
-
-
 def target(of: Target, system: UnitSystem) -> str:
-    """A stage's figure: what to weigh or set, a forecast with its band, or a window from low to high."""
+    """A stage's figure: a forecast with its band, a window from low to high, or what is set, a digit finer."""
     b = of.band
     if of.kind == "window":
         return f"{figure(b.low, of.unit, system)} to {figure(b.high, of.unit, system)}"
-    if of.kind == "set" and of.unit in _TO_WEIGH:
-        return _TO_WEIGH[of.unit](b.mid, system)
+    if of.kind == "set" and of.unit in ("kg", "L") and system == "metric" and b.mid >= 1.0:
+        return f"{b.mid:.4g} {of.unit}"
     return banded(b, of.unit, system)
 
 
@@ -131,7 +122,9 @@ def limit(of: Limit, system: UnitSystem) -> str:
         return f"{of.what}: {figure(of.used, unit, system)} of {figure(of.available, unit, system)}"
     if of.kind == "heart":
         return f"{show.share(of.available)} {of.what}; under {show.share(of.used)} a run is not worth it"
-    return f"{of.what}: passed in {show.share(of.used)} of worlds, {show.share(of.available)} allowed"
+    return (
+        f"{of.what}: passed in {show.share(of.used)} of possible batches, {show.share(of.available)} allowed"
+    )
 
 
 def change(of: SolvedChange, system: UnitSystem) -> str:
@@ -148,3 +141,23 @@ def change(of: SolvedChange, system: UnitSystem) -> str:
         f"{banded(of.fill_l, 'L', system)} at {strength(of.entry_pct_vol, system)}, "
         f"{figure(of.wanted_l, 'L', system)} wanted, {show.in_ten(of.chance)}."
     )
+
+
+def effort(plan: Plan) -> tuple[tuple[str, str], ...]:
+    """What the batch asks of stove, water and people: words and figures, row by row."""
+    of, system = plan.effort, plan.show
+    rows = [("Energy", banded(of.energy_kwh, "kWh", system))]
+    if of.energy_cost is not None:
+        rows.append(("Energy, cost", show.money(of.energy_cost, plan.currency)))
+        if plan.materials_cost is not None:
+            both = show.money(of.energy_cost + plan.materials_cost, plan.currency)
+            rows.append(("With materials, as far as priced", both))
+    rows.append(("Cooling water", banded(of.cooling_water_l, "L", system)))
+    if of.mashing_h.high > 0:
+        rows.append(("Heating, holding, resting the mash", hours(of.mashing_h)))
+    rows += [
+        ("Hands on", hours(of.hands_on_h)),
+        ("Watching the still", hours(of.watching_h)),
+        ("Waiting for the yeast", hours(of.waiting_h)),
+    ]
+    return tuple(rows)
