@@ -139,8 +139,8 @@ def sheet_of(plan: Plan) -> Sheet:
         limits=tuple(_limit_row(limit, plan.show) for limit in plan.limits),
         effort=tuple(_effort(plan.effort, plan)),
         law=plan.law,
-        worked_out=f"Worked out over {plan.worlds} possible worlds from seed {plan.seed}; "
-        "the same file and seed give the same sheet.",
+        worked_out=f"{plan.worlds} possible batches drawn, seed {plan.seed}: "
+        "the same file gives the same figures.",
     )
 
 
