@@ -18,6 +18,7 @@ from caskward.errors import InputError
 from caskward.services import Limit, Plan, words
 from caskward.sheets import run_sheet, run_sheet_to
 from caskward.sheets.run_sheet import run_sheet_pictures
+from caskward.units.types import UnitSystem
 from tests.sheets.conftest import NAMES, opened, page_texts, text_of
 
 A4_PT = (595.28, 841.89)
@@ -71,6 +72,17 @@ def test_it_holds_the_shopping_list_with_what_to_buy_and_what_it_costs(plan: Pla
         if line.cost is not None:
             assert f"{line.cost:.2f} {plan.currency}" in text
     assert f"{plan.materials_cost:.2f} {plan.currency}" in text
+
+
+@pytest.mark.parametrize("show", ["metric", "us"])
+def test_what_a_label_says_stays_under_its_enzyme(plan: Plan, show: UnitSystem) -> None:
+    shown = replace(plan, show=show)
+    text = text_of(shown)
+    for card in plan.stages:
+        for n, dose in enumerate(card.targets):
+            if dose.key.startswith("dose."):
+                label = [f"{each.words} {words.target(each, show)}" for each in card.targets[n : n + 4]]
+                assert " ".join(label) in text
 
 
 def test_the_printed_account_adds_up_and_is_the_plans(plan: Plan) -> None:

@@ -13,6 +13,7 @@ from caskward.units import show
 from caskward.units.types import UnitSystem
 
 _LONGEST_RUNNING_TITLE = 60
+_OF_AN_ENZYME = ("window.", "ph.", "hold.")
 _TURNS = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 """Signs that would turn the direction of the text around them."""
 
@@ -44,12 +45,16 @@ class ShoppingRow:
 
 @dataclass(frozen=True)
 class TargetRow:
-    """One figure of a stage; a forecast's band stands apart from its middle."""
+    """One figure of a stage; a forecast's band stands apart from its middle.
+
+    What is `of_above` speaks of the row above it, as a label's window does of its enzyme.
+    """
 
     kind: str
     words: str
     figure: str
     band: str
+    of_above: bool
 
 
 @dataclass(frozen=True)
@@ -208,7 +213,8 @@ def _ferments(plan: Plan) -> int:
 
 def _target_row(target: Target, system: UnitSystem) -> TargetRow:
     figure, _, band = words.target(target, system).partition(" (")
-    return TargetRow(target.kind, _one_line(target.words), figure, band.removesuffix(")"))
+    of_above = target.key.startswith(_OF_AN_ENZYME)
+    return TargetRow(target.kind, _one_line(target.words), figure, band.removesuffix(")"), of_above)
 
 
 def _river_line(row: RiverRow, system: UnitSystem) -> RiverLine:
