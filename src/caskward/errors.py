@@ -250,8 +250,8 @@ class HotSample(InputError):
     def __init__(self, temp_c: float, most_c: float) -> None:
         meant = f" If {temp_c:g} °F was meant, write {temp_c:g} F." if 45.0 <= temp_c <= 104.0 else ""
         super().__init__(
-            f"The sample is at {temp_c:g} °C, and strength can be read up to {most_c:g} °C. Cool it, covered so "
-            f"that no alcohol steams off, to near 20 °C and read it again.{meant}"
+            f"The sample is at {temp_c:g} °C, and strength can be read up to {most_c:g} °C. Cool it, covered "
+            f"so that no alcohol steams off, to near 20 °C and read it again.{meant}"
         )
 
 
@@ -280,9 +280,9 @@ class HeavierThanWater(InputError):
 
     def __init__(self, density_kg_m3: float, temp_c: float, water_kg_m3: float, meant: str = "") -> None:
         super().__init__(
-            f"{density_kg_m3:.6g} kg/m³ at {temp_c:g} °C is heavier than water ({water_kg_m3:.1f}), so sugar or "
-            "other solids are in it. "
-            + (meant or "Gauge a wash by its gravity; of a sweetened spirit distil a sample, or say the sugar.")
+            f"{density_kg_m3:.6g} kg/m³ at {temp_c:g} °C is heavier than water ({water_kg_m3:.1f}), so sugar "
+            "or other solids are in it. "
+            + (meant or "Gauge a wash by its gravity; of sweet spirit distil a sample, or say the sugar.")
         )
 
 
@@ -335,8 +335,8 @@ class NoSuchBlend(ImpossibleIntent):
         else:
             advice = f"Blend with something weaker than {wanted_pct_vol:.4g} %vol, such as water."
         super().__init__(
-            f"{wanted_pct_vol:.4g} %vol cannot be mixed from {weaker_pct_vol:.4g} and {stronger_pct_vol:.4g} %vol: "
-            f"a mixture lies between the two. {advice}"
+            f"{wanted_pct_vol:.4g} %vol cannot be mixed from {weaker_pct_vol:.4g} and {stronger_pct_vol:.4g} "
+            f"%vol: a mixture lies between the two. {advice}"
         )
 
 
@@ -345,6 +345,6 @@ class NotEnoughSpirit(ImpossibleIntent):
 
     def __init__(self, name: str, needed_l: float, there_l: float, most_l: float) -> None:
         super().__init__(
-            f"That takes {needed_l:.4g} L of {name}, and there are {there_l:.4g} L, which make {most_l:.4g} L. "
-            "Ask for less, or use it all."
+            f"That takes {needed_l:.4g} L of {name}, and there are {there_l:.4g} L, which make {most_l:.4g} "
+            "L. Ask for less, or use it all."
         )
