@@ -169,10 +169,10 @@ def test_signs_that_cannot_be_printed_become_a_space(rye: Plan) -> None:
     assert page_texts(named)[0].startswith("Rye of the farm invented figures")
 
 
-def test_a_us_maker_gets_letter_paper_and_us_units(rye: Plan) -> None:
-    reader = opened(replace(rye, show="us"))
-    text = text_of(replace(rye, show="us"))
-    for sentence in {each for card in rye.stages for each in card.cautions}:
+def test_a_us_maker_gets_letter_paper_and_us_units(plan: Plan) -> None:
+    reader = opened(replace(plan, show="us"))
+    text = text_of(replace(plan, show="us"))
+    for sentence in {each for card in plan.stages for each in card.cautions}:
         text = text.replace(sentence, "")
     for page in reader.pages:
         assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(US_LETTER_PT)
