@@ -43,8 +43,7 @@ def _named(of: Plan | Refusal) -> str:
 
 
 def _drawn(of: Plan | Refusal, to: Terminal) -> list[str]:
-    drawn = f"{of.worlds} possible batches drawn, seed {of.seed}: the same file gives the same figures."
-    return [to.paint(line, "dim") for line in wrapped(drawn, to.width)]
+    return [to.paint(line, "dim") for line in wrapped(words.drawn(of), to.width)]
 
 
 # The parts of a plan, top to bottom ------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from caskward.planning.limits import Limit
-from caskward.planning.plan import Band, Plan, ShoppingLine, SolvedChange, Target, Unit
+from caskward.planning.plan import Band, Plan, Refusal, ShoppingLine, SolvedChange, Target, Unit
 from caskward.properties import alcohol
 from caskward.units import show
 from caskward.units.types import UnitSystem
@@ -48,12 +48,12 @@ _FIGURES: dict[Unit, Callable[[float, UnitSystem], str]] = {
 
 
 def target(of: Target, system: UnitSystem) -> str:
-    """A stage's figure: a forecast with its band, a window from low to high, or what is set, a digit finer."""
+    """A stage's figure: a forecast with its band, a window from low to high, or what is set."""
     b = of.band
     if of.kind == "window":
         return f"{figure(b.low, of.unit, system)} to {figure(b.high, of.unit, system)}"
     if of.kind == "set" and of.unit in ("kg", "L") and system == "metric" and b.mid >= 1.0:
-        return f"{b.mid:.4g} {of.unit}"
+        return f"{b.mid:.4g} {of.unit}" if b.mid >= 100.0 else f"{b.mid:.3g} {of.unit}"
     return banded(b, of.unit, system)
 
 
@@ -141,6 +141,11 @@ def change(of: SolvedChange, system: UnitSystem) -> str:
         f"{banded(of.fill_l, 'L', system)} at {strength(of.entry_pct_vol, system)}, "
         f"{figure(of.wanted_l, 'L', system)} wanted, {show.in_ten(of.chance)}."
     )
+
+
+def drawn(of: Plan | Refusal) -> str:
+    """How many worlds stand behind the figures, and that they can be had again."""
+    return f"{of.worlds} possible batches drawn, seed {of.seed}: the same file gives the same figures."
 
 
 def effort(plan: Plan) -> tuple[tuple[str, str], ...]:

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
-from caskward.services import AccountLine, Band, Effort, Limit, Plan, ShoppingLine, StageCard, Target, words
+from caskward.services import AccountLine, Band, Limit, Plan, ShoppingLine, StageCard, Target, words
 from caskward.sheets.forms import Form, forms
 from caskward.sheets.river import RiverRow, river
 from caskward.units import show
@@ -142,10 +142,9 @@ def sheet_of(plan: Plan) -> Sheet:
         river=tuple(_river_line(row, plan.show) for row in river(plan.account)),
         sums=_sums(plan.account),
         limits=tuple(_limit_row(limit, plan.show) for limit in plan.limits),
-        effort=tuple(_effort(plan.effort, plan)),
+        effort=words.effort(plan),
         law=plan.law,
-        worked_out=f"{plan.worlds} possible batches drawn, seed {plan.seed}: "
-        "the same file gives the same figures.",
+        worked_out=words.drawn(plan),
     )
 
 
@@ -250,17 +249,3 @@ def _sums(account: tuple[AccountLine, ...]) -> Sums:
 def _limit_row(limit: Limit, system: UnitSystem) -> LimitRow:
     share = min(limit.share, 9.99)
     return LimitRow(_capital(words.limit(limit, system)), share, f"{100.0 * share:.0f} %")
-
-
-def _effort(effort: Effort, plan: Plan) -> list[tuple[str, str]]:
-    system = plan.show
-    rows = [
-        ("Energy", words.banded(effort.energy_kwh, "kWh", system)),
-        ("Cooling water", words.banded(effort.cooling_water_l, "L", system)),
-        ("Work with the hands", words.hours(effort.hands_on_h)),
-        ("Standing by the still", words.hours(effort.watching_h)),
-        ("Waiting", words.hours(effort.waiting_h)),
-    ]
-    if effort.energy_cost is not None:
-        rows.insert(1, ("Energy cost", show.money(effort.energy_cost, plan.currency)))
-    return rows

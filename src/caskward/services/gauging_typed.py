@@ -1,0 +1,378 @@
+"""Typed text to readings, amounts and liquids; what was left out is filled in and said."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from typing import cast
+
+from caskward.errors import (
+    MissingValue,
+    NotUnderstood,
+    OutOfRange,
+    PerhapsProof,
+    TemperatureNotSaid,
+    WrongKind,
+)
+from caskward.gauging.amounts import VESSEL_GROWTH_PER_K, Amount, Vessel
+from caskward.gauging.figure import COVERAGE_95
+from caskward.gauging.gravity import GravityReading, GravityScale, RefractometerReading, SugarReading
+from caskward.gauging.instruments import Instrument, Kind, instrument
+from caskward.gauging.liquids import Liquid, Portion, by_scale, by_volume
+from caskward.gauging.readings import Reading, Scale, SpiritReading, WeighedReading
+from caskward.gauging.solids import Solids, residue_g_l
+from caskward.gauging.strength import Gauged, gauge
+from caskward.properties import alcohol
+from caskward.units import parse
+from caskward.units import types as units
+
+_STRENGTH_KINDS: tuple[Kind, ...] = ("alcoholmeter", "hydrometer", "density meter")
+_SUGAR_KINDS: tuple[Kind, ...] = ("hydrometer", "density meter")
+_PER = re.compile(r"(.+?)\s*(?:/|\bper\b|\bin\b|\bfrom\b)\s*(.+)", re.IGNORECASE)
+_EXAMPLES = "47 % at 28 C, 126.4 proof at 82 F or 0.9312 g/mL at 22 C"
+_USUAL_C = 20.0
+_SPIRIT_BELOW_SG = 0.975
+_NAMES = {
+    "pct_vol_20c": "pct_vol",
+    "us_proof_60f": "us_proof",
+    "pct_mass": "pct_mass",
+    "sg_20_20": "sg",
+    "sg_60_60F": "sg",
+    "density_kg_m3": "density_kg_m3",
+    "plato": "plato",
+    "brix": "plato",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingAsk:
+    """One reading as a maker types it; an empty field takes what is usual.
+
+    reading        `47 % at 28 C`, `126.4 proof 82 F`, `0.9312 g/mL at 22 C`, `1.054 @ 31 C`, `13.2 Bx`
+    temp           the sample's temperature, where the reading does not say it
+    instrument     a key of `instruments()`; otherwise guessed from the digits of the reading
+    error          the maker's own limit of error for it, plus or minus, in the reading's unit: `0.2`
+    thermometer    a key of `instruments()`; otherwise one good to 0.5 K
+    calibrated_at  the scale's own temperature; otherwise 20 °C, and 60 °F for proof
+    in_air         a density or gravity by weights in air
+    mass, volume   instead of a reading: what a scale shows and the volume it filled
+    corrects_itself   of a refractometer: it has its own correction for temperature
+    """
+
+    reading: str = ""
+    temp: str = ""
+    instrument: str = ""
+    error: str = ""
+    thermometer: str = ""
+    calibrated_at: str = ""
+    in_air: bool = False
+    mass: str = ""
+    volume: str = ""
+    corrects_itself: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class LiquidAsk:
+    """A liquid to be mixed, as a maker types it.
+
+    strength   `63 %`, `126 proof` (true), or a reading with its temperature, `65 % at 28 C`, corrected first
+    volume     how much of it, or `mass`: what a scale shows; both empty where the answer is to say
+    temp       at which its volume is measured; otherwise the reading's, or 20 °C
+    doubt      plus or minus so many %vol, 95 in 100, of a true strength
+    name       what to call it
+    by         key of the scale or vessel it is measured with
+    instrument, thermometer   of the reading, as in `ReadingAsk`
+    """
+
+    strength: str = ""
+    volume: str = ""
+    mass: str = ""
+    temp: str = ""
+    doubt: str = ""
+    name: str = ""
+    by: str = ""
+    instrument: str = ""
+    thermometer: str = ""
+
+
+@dataclass(slots=True)
+class Notes:
+    """What was assumed for want of being told, in whole sentences, each once."""
+
+    said: list[str] = field(default_factory=list)
+
+    def say(self, sentence: str) -> None:
+        """Keep a sentence, once."""
+        if sentence not in self.said:
+            self.said.append(sentence)
+
+
+def is_of_a_wash(text: str) -> bool:
+    """Whether a reading is a wash's or a sugar solution's, not a spirit's.
+
+    °Brix and °Plato are; so is a gravity from 0.975 up, as a dry wash shows.
+    """
+    value = read(text, "the reading").value
+    if isinstance(value, units.Strength):
+        return False
+    if value.scale in ("plato", "brix"):
+        return True
+    return value.value >= (1000.0 * _SPIRIT_BELOW_SG if value.scale == "density_kg_m3" else _SPIRIT_BELOW_SG)
+
+
+def read(text: str, what: str) -> units.Reading:
+    """A typed reading; over 100 % asks whether a proof was meant."""
+    try:
+        return parse.reading(text, what=what)
+    except OutOfRange as refusal:
+        if refusal.unit == "%vol" and 100.0 < refusal.given <= 200.0:
+            raise PerhapsProof(refusal.given) from None
+        raise
+
+
+def spirit_reading(ask: ReadingAsk, notes: Notes, number: int = 1) -> Reading:
+    """A reading of a spirit, checked for what it can be later."""
+    if not ask.reading:
+        return _weighed(ask, notes)
+    found = read(ask.reading, "the reading")
+    scale = _NAMES[found.value.basis if isinstance(found.value, units.Strength) else found.value.scale]
+    if scale == "plato":
+        raise WrongKind(
+            "the strength of a spirit", ask.reading, "a sugar reading", "a strength or a density", _EXAMPLES
+        )
+    device = _device(ask, notes, _STRENGTH_KINDS, _usual_for_spirit(scale, ask.reading))
+    temp_c = _temperature(ask, found, device, notes)
+    return SpiritReading(
+        value=found.value.value,
+        scale=cast(Scale, scale),
+        temp_c=temp_c,
+        instrument=device,
+        thermometer=_thermometer(ask, device, notes),
+        calibrated_at_c=_calibration(ask, found),
+        in_air=ask.in_air,
+        name="reading" if number == 1 else f"reading {number}",
+    )
+
+
+def sugar_reading(ask: ReadingAsk, notes: Notes, name: str, by_light: bool = False) -> SugarReading:
+    """A reading of a wash or a sugar solution, by hydrometer, density meter or refractometer."""
+    found = read(ask.reading, f"the {name}")
+    if isinstance(found.value, units.Strength):
+        raise WrongKind(f"the {name}", ask.reading, "a strength", "a gravity", "1.062, 15.2 P or 13.2 Bx")
+    scale = _NAMES[found.value.scale]
+    light = by_light or (bool(ask.instrument) and instrument(ask.instrument).kind == "refractometer")
+    if light:
+        if scale != "plato":
+            raise WrongKind(f"the {name}", ask.reading, "a gravity", "a refractometer reading", "13.2 Bx")
+        device = _device(ask, notes, ("refractometer",), "refractometer")
+        return RefractometerReading(
+            found.value.value,
+            _sugar_temperature(ask, found, notes, name),
+            device,
+            _thermometer(ask, device, notes),
+            ask.corrects_itself,
+            name,
+        )
+    device = _device(ask, notes, _SUGAR_KINDS, _usual_for_wash(scale, ask.reading))
+    return GravityReading(
+        found.value.value,
+        cast(GravityScale, scale),
+        _sugar_temperature(ask, found, notes, name),
+        device,
+        _thermometer(ask, device, notes),
+        _calibration(ask, found),
+        ask.in_air,
+        name,
+    )
+
+
+def amount(
+    volume: str, mass: str, temp: str, by: str, vessel: str, thermometer: str, sample_c: float, notes: Notes
+) -> Amount | None:
+    """How much there is, if it was said."""
+    if not volume and not mass:
+        return None
+    kind: Kind = "volume" if volume else "scale"
+    usual = "dip" if volume else "scale"
+    device = instrument(by or usual, kind)
+    if not by:
+        notes.say(f"The {'volume' if volume else 'mass'} is taken to be as good as a {device.name}'s.")
+    if vessel not in VESSEL_GROWTH_PER_K:
+        raise NotUnderstood("the vessel's material", vessel, "steel, glass or plastic")
+    temp_c = parse.temperature_c(temp, what="the volume's temperature") if temp else sample_c
+    clock = instrument(thermometer or "thermometer", "thermometer")
+    if volume:
+        return Amount("volume", parse.volume_l(volume), device, temp_c, clock, cast(Vessel, vessel))
+    return Amount("mass", parse.mass_kg(mass), device, temp_c, clock)
+
+
+def solids(residue: str, sugar: str) -> Solids | None:
+    """Dissolved solids: `0.125 g from 25 mL` of an evaporated sample, or `5 g/L` of known sugar."""
+    text = residue or sugar
+    if not text:
+        return None
+    parted = _PER.fullmatch(text.strip())
+    if not parted:
+        raise NotUnderstood("dissolved solids", text, "5 g/L, 500 mg/100 mL or 0.125 g from 25 mL")
+    below = parted[2] if re.match(r"\d", parted[2]) else f"1 {parted[2]}"
+    grams = 1000.0 * parse.mass_kg(parted[1], what="the dissolved solids")
+    grams_l = residue_g_l(grams, 1000.0 * parse.volume_l(below, what="the sample"))
+    # A residue is weighed to 2 parts in 100, sugar known to 1: common practice, no source.
+    return Solids(grams_l, (0.02 if residue else 0.01) * grams_l, "residue" if residue else "sugar")
+
+
+def strength_pct_vol(text: str, what: str) -> float:
+    """A true strength [%vol at 20 °C] from `40 %`, `80 proof` or `33 %mass`."""
+    try:
+        found = parse.strength(text, what=what)
+    except OutOfRange as refusal:
+        if refusal.unit == "%vol" and 100.0 < refusal.given <= 200.0:
+            raise PerhapsProof(refusal.given) from None
+        raise
+    if found.basis == "us_proof_60f":
+        return float(alcohol.pct_vol_20_from_proof(found.value))
+    return float(alcohol.pct_vol(found.value / 100.0)) if found.basis == "pct_mass" else found.value
+
+
+def label_pct_vol(text: str) -> float:
+    """What a label says [%vol as the law counts it there]: half of a proof is the %vol at 60 °F."""
+    found = parse.strength(text, what="the label")
+    if found.basis == "pct_mass":
+        raise WrongKind("a label", text, "a strength by mass", "a strength by volume", "40 % or 80 proof")
+    return found.value / 2.0 if found.basis == "us_proof_60f" else found.value
+
+
+def liquid(ask: LiquidAsk, notes: Notes, usual_name: str) -> tuple[Liquid, Gauged | None]:
+    """A liquid with its true strength; a reading is corrected first."""
+    name = ask.name or usual_name
+    if not ask.strength:
+        raise MissingValue(name.capitalize(), "its strength", "63 %")
+    found = read(ask.strength, f"the strength of {name}")
+    temp_c = parse.temperature_c(ask.temp, what=f"the temperature of {name}") if ask.temp else None
+    if found.temp_c is None and isinstance(found.value, units.Strength):
+        doubt = parse.strength(ask.doubt, what="the doubt").value if ask.doubt else 0.0
+        if not ask.doubt:
+            notes.say(f"The strength of {name} is taken as exact; give its doubt to see what it does.")
+        here_c = _USUAL_C if temp_c is None else temp_c
+        pct_vol = strength_pct_vol(ask.strength, f"the strength of {name}")
+        return Liquid(name, pct_vol, here_c, doubt / COVERAGE_95), None
+    read_as = ReadingAsk(ask.strength, instrument=ask.instrument, thermometer=ask.thermometer)
+    reading = spirit_reading(read_as, notes)
+    gauged = gauge([reading])
+    here_c = reading.temp_c if temp_c is None else temp_c
+    return Liquid(name, gauged.pct_vol.value, here_c, gauged.pct_vol.standard), gauged
+
+
+def portion(ask: LiquidAsk, of: Liquid) -> Portion:
+    """How much of a liquid; without an amount there is as much as is needed."""
+    if ask.volume:
+        share = instrument(ask.by, "volume").standard if ask.by else 0.0
+        return by_volume(of, parse.volume_l(ask.volume, what=f"the volume of {of.name}"), share)
+    if ask.mass:
+        share = instrument(ask.by, "scale").standard if ask.by else 0.0
+        return by_scale(of, parse.mass_kg(ask.mass, what=f"the mass of {of.name}"), share)
+    return Portion(of, math.inf)
+
+
+# The parts ---------------------------------------------------------------------------------------
+
+
+def _weighed(ask: ReadingAsk, notes: Notes) -> Reading:
+    if not (ask.mass and ask.volume):
+        raise MissingValue(
+            "A reading", "what the instrument shows, or both a mass and a volume", "47 % at 28 C"
+        )
+    if not ask.temp:
+        raise TemperatureNotSaid(f"{ask.mass} in {ask.volume}")
+    if not ask.instrument:
+        notes.say("Mass and volume are taken to be as good as a shop scale's and a volumetric flask's.")
+    scale, vessel = "scale", ask.instrument or "flask"
+    return WeighedReading(
+        parse.mass_kg(ask.mass),
+        parse.volume_l(ask.volume),
+        parse.temperature_c(ask.temp),
+        instrument(scale, "scale"),
+        instrument(vessel, "volume"),
+        instrument(ask.thermometer or "thermometer", "thermometer"),
+    )
+
+
+def _device(ask: ReadingAsk, notes: Notes, kinds: tuple[Kind, ...], usual: str) -> Instrument:
+    device = instrument(ask.instrument or usual, *kinds)
+    if ask.error:
+        return device.with_error(_limit(ask.error))
+    if not ask.instrument:
+        notes.say(f"Read on a {device.name}, as far as its digits tell; name yours for its own doubt.")
+    return device
+
+
+def _limit(text: str) -> float:
+    plain = text.replace("±", "").replace("+/-", "").strip()
+    match = re.match(r"[\d.,]+", plain)
+    value = float(match[0].replace(",", ".")) if match else 0.0
+    if not 0.0 < value < 100.0:
+        raise NotUnderstood("a limit of error", text, "0.2")
+    return value
+
+
+def _thermometer(ask: ReadingAsk, device: Instrument, notes: Notes) -> Instrument:
+    if not ask.thermometer and device.own_temp is None:
+        notes.say("The thermometer is taken to be good to 0.5 K.")
+    return instrument(ask.thermometer or "thermometer", "thermometer")
+
+
+def _temperature(ask: ReadingAsk, found: units.Reading, device: Instrument, notes: Notes) -> float:
+    temp_c = _said_temperature(ask, found)
+    if temp_c is not None:
+        return temp_c
+    if device.own_temp is not None:
+        notes.say("The density meter is taken to hold 20 °C.")
+        return _USUAL_C
+    raise TemperatureNotSaid(ask.reading)
+
+
+def _sugar_temperature(ask: ReadingAsk, found: units.Reading, notes: Notes, name: str) -> float:
+    temp_c = _said_temperature(ask, found)
+    if temp_c is not None:
+        return temp_c
+    notes.say(f"The {name} is taken at 20 °C, as no temperature was said.")
+    return _USUAL_C
+
+
+def _said_temperature(ask: ReadingAsk, found: units.Reading) -> float | None:
+    if ask.temp:
+        return parse.temperature_c(ask.temp, what="the sample's temperature")
+    return found.temp_c
+
+
+def _calibration(ask: ReadingAsk, found: units.Reading) -> float:
+    if ask.calibrated_at:
+        return parse.temperature_c(ask.calibrated_at, what="the scale's own temperature")
+    value = found.value
+    at_60f = (
+        value.basis == "us_proof_60f" if isinstance(value, units.Strength) else value.scale == "sg_60_60F"
+    )
+    return alcohol.TEMP_60F_C if at_60f else _USUAL_C
+
+
+def _usual_for_spirit(scale: str, text: str) -> str:
+    """A kind of instrument that shows so many digits."""
+    fine = bool(re.match(r"\s*\d+[.,]\d", text))
+    if scale == "sg":
+        return _usual_for_wash(scale, text)
+    wide, narrow = {
+        "pct_vol": ("glass-wide", "glass-narrow"),
+        "us_proof": ("proof-wide", "proof-narrow"),
+        "pct_mass": ("mass-glass", "mass-glass"),
+        "density_kg_m3": ("density-hydrometer", "density-meter-portable"),
+    }[scale]
+    return narrow if fine else wide
+
+
+def _usual_for_wash(scale: str, text: str) -> str:
+    if scale == "plato":
+        return "saccharometer"
+    if scale == "sg":
+        return "wash-hydrometer-fine" if re.match(r"\s*\d[.,]\d{4}", text) else "wash-hydrometer"
+    return "density-hydrometer"
