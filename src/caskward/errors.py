@@ -278,10 +278,9 @@ class TemperatureNotSaid(InputError):
 class HeavierThanWater(InputError):
     """A density that no mixture of water and ethanol has, on the heavy side."""
 
-    def __init__(self, density_kg_m3: float, temp_c: float, water_kg_m3: float, meant: str = "") -> None:
+    def __init__(self, shown: str, temp_c: float, water: str, meant: str = "") -> None:
         super().__init__(
-            f"{density_kg_m3:.6g} kg/m³ at {temp_c:g} °C is heavier than water ({water_kg_m3:.1f}), so sugar "
-            "or other solids are in it. "
+            f"{shown} at {temp_c:g} °C is heavier than water ({water}), so sugar or other solids are in it. "
             + (meant or "Gauge a wash by its gravity; of sweet spirit distil a sample, or say the sugar.")
         )
 
@@ -289,9 +288,9 @@ class HeavierThanWater(InputError):
 class LighterThanAlcohol(InputError):
     """A density that no mixture of water and ethanol has, on the light side."""
 
-    def __init__(self, density_kg_m3: float, temp_c: float, ethanol_kg_m3: float, meant: str = "") -> None:
+    def __init__(self, shown: str, temp_c: float, ethanol: str, meant: str = "") -> None:
         super().__init__(
-            f"{density_kg_m3:.6g} kg/m³ at {temp_c:g} °C is lighter than pure alcohol ({ethanol_kg_m3:.1f}). "
+            f"{shown} at {temp_c:g} °C is lighter than pure alcohol ({ethanol}). "
             + (meant or "Check the reading and the temperature.")
         )
 

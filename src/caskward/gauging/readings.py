@@ -53,6 +53,11 @@ class SpiritReading:
     in_air: bool = False
     name: str = "reading"
 
+    @property
+    def shown(self) -> str:
+        """The reading with its unit."""
+        return f"{self.value:.6g} {UNITS[self.scale]}"
+
     def inputs(self) -> tuple[Input, Input]:
         """The reading and the temperature, with their doubt."""
         unit = _INSTRUMENT_UNITS[self.scale]
@@ -116,21 +121,23 @@ class SpiritReading:
         unit = UNITS[self.scale]
         least, most = (f"{_shown_by(self, pure, self.temp_c):.1f} {unit}" for pure in (0.0, 1.0))
         meant = "If sugar is in it, say how much, or distil a sample and gauge that." if heavy else ""
-        raise ScaleCannotShow(f"{self.value:g} {unit}", self.temp_c, least, most, meant)
+        raise ScaleCannotShow(self.shown, self.temp_c, least, most, meant)
 
     def _refuse_density(self) -> None:
         density = self._liquid_density(self.value, self.temp_c)
         ethanol, water = (float(alcohol.density(part, self.temp_c)) for part in (1.0, 0.0))
         meant = self._other_reading(ethanol, water)
         if density > water:
-            raise HeavierThanWater(self._given_kg_m3(), self.temp_c, self._as_given(water), meant)
-        raise LighterThanAlcohol(self._given_kg_m3(), self.temp_c, self._as_given(ethanol), meant)
+            raise HeavierThanWater(self.shown, self.temp_c, self._as_given(water), meant)
+        raise LighterThanAlcohol(self.shown, self.temp_c, self._as_given(ethanol), meant)
 
     def _given_kg_m3(self) -> float:
         return self.value if self.scale == "density_kg_m3" else self.value * self._unit_of_gravity()
 
-    def _as_given(self, density_kg_m3: float) -> float:
-        return float(air.density_vacuum_to_air(density_kg_m3)) if self.in_air else density_kg_m3
+    def _as_given(self, density_kg_m3: float) -> str:
+        """A true density as this reading would say it."""
+        said = float(air.density_vacuum_to_air(density_kg_m3)) if self.in_air else density_kg_m3
+        return f"{said:.1f}" if self.scale == "density_kg_m3" else f"{said / self._unit_of_gravity():.4f}"
 
     def _other_reading(self, ethanol: float, water: float) -> str:
         """What else the figure could be: a density in the other kind, or in other units."""
@@ -208,8 +215,8 @@ def strength_of_density(density_kg_m3: float, temp_c: float) -> float:
     except OutOfRange:
         ethanol, water = (float(alcohol.density(part, temp_c)) for part in (1.0, 0.0))
         if density_kg_m3 > water:
-            raise HeavierThanWater(density_kg_m3, temp_c, water) from None
-        raise LighterThanAlcohol(density_kg_m3, temp_c, ethanol) from None
+            raise HeavierThanWater(f"{density_kg_m3:.6g} kg/m³", temp_c, f"{water:.1f}") from None
+        raise LighterThanAlcohol(f"{density_kg_m3:.6g} kg/m³", temp_c, f"{ethanol:.1f}") from None
 
 
 def _shown_by(reading: SpiritReading, mass_fraction: float, temp_c: float) -> float:

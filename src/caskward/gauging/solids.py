@@ -113,14 +113,11 @@ def true_strength_with_solids(density_kg_m3: float, temp_c: float, g_l: float) -
     low, high = 0.0, _strongest_share(g_l)
     heaviest, lightest = (_density(share, g_l, temp_c) for share in (low, high))
     if density_kg_m3 > heaviest + 1e-9:
-        raise HeavierThanWater(
-            density_kg_m3,
-            temp_c,
-            heaviest,
-            f"That is more than {g_l:.4g} g/L of sugar make of water; check both.",
-        )
+        meant = f"That is more than {g_l:.4g} g/L of sugar make of water; check both."
+        shown, water = f"{density_kg_m3:.6g} kg/m³", f"{heaviest:.1f} with that sugar"
+        raise HeavierThanWater(shown, temp_c, water, meant)
     if density_kg_m3 < lightest - 1e-9:
-        raise LighterThanAlcohol(density_kg_m3, temp_c, lightest)
+        raise LighterThanAlcohol(f"{density_kg_m3:.6g} kg/m³", temp_c, f"{lightest:.1f}")
     ends = (heaviest - density_kg_m3, lightest - density_kg_m3)
     share = root(lambda part: _density(part, g_l, temp_c) - density_kg_m3, low, high, ends=ends)
     return float(wash.strength_pct_vol(*_parts(share, g_l)))

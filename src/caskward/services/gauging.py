@@ -1,14 +1,52 @@
 """Gauging and reducing as the faces ask for it: typed text in, figures with their doubt out.
 
-Every ask is a frozen dataclass of text as a maker types it; an empty field takes what is usual, and the answer's
-`assumed` says what that was. `gauging_words.words` puts any answer into sentences.
+One function for each question: what is it (`gauge`), what is in the wash (`gauge_wash`), how much water
+(`reduce`), what results (`mix`), does it meet the label (`check_label`). `gauging_words.words` puts any
+answer into sentences; `as_json` writes it down.
 """
 
 from __future__ import annotations
 
-from caskward.services.gauging_typed import LiquidAsk, ReadingAsk
+import json
+import math
+from dataclasses import asdict
+
+from caskward.errors import MissingValue
+from caskward.gauging.attenuation import wash_now
+from caskward.gauging.gravity import GravityReading, RefractometerReading, must
+from caskward.gauging.instruments import Instrument, instrument
+from caskward.gauging.instruments import instruments as _instruments
+from caskward.gauging.label import Rule
+from caskward.gauging.label import check_label as _check_label
+from caskward.gauging.label import rule as _rule
+from caskward.gauging.label import rules as _rules
+from caskward.gauging.liquids import WATER, Liquid, Portion
+from caskward.gauging.mixing import Mixture, bring, make
+from caskward.gauging.mixing import mix as _mix
+from caskward.gauging.steps import REST_DAYS, Step, staged
+from caskward.gauging.strength import gauge as _gauge
+from caskward.services import gauging_typed as typed
+from caskward.services.gauging_asks import (
+    GaugeAnswer,
+    GaugeAsk,
+    LabelAnswer,
+    LabelAsk,
+    LiquidAsk,
+    MixAnswer,
+    MixAsk,
+    ReadingAsk,
+    ReduceAnswer,
+    ReduceAsk,
+    WashAnswer,
+    WashAsk,
+)
+from caskward.services.gauging_typed import is_of_a_wash
+from caskward.units import parse
+
+Answer = GaugeAnswer | WashAnswer | ReduceAnswer | MixAnswer | LabelAnswer
 
 __all__ = [
+    "Answer",
     "GaugeAnswer",
     "GaugeAsk",
     "LabelAnswer",
@@ -21,144 +59,16 @@ __all__ = [
     "ReduceAsk",
     "WashAnswer",
     "WashAsk",
+    "as_json",
     "check_label",
     "gauge",
     "gauge_wash",
     "instruments",
+    "is_of_a_wash",
     "mix",
     "reduce",
     "rules",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class GaugeAsk:
-    """What a spirit is, and how much: one reading, or several of the same spirit.
-
-    volume, volume_temp   how much there is as it stands, at which temperature (otherwise the sample's)
-    mass                  instead: what a scale shows of it
-    amount_by             key of the scale or vessel; otherwise a dipstick's or a shop scale's doubt
-    vessel                `steel`, `glass` or `plastic`, if its own growth with warmth is to count
-    residue               what an evaporated sample left: `0.125 g from 25 mL`
-    sugar                 known sugar: `5 g/L`
-    """
-
-    readings: tuple[ReadingAsk, ...] = ()
-    volume: str = ""
-    volume_temp: str = ""
-    mass: str = ""
-    amount_by: str = ""
-    vessel: str = ""
-    residue: str = ""
-    sugar: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class GaugeAnswer:
-    """True strength and amount, the readings as they were understood, and what was assumed."""
-
-    gauged: Gauged
-    readings: tuple[Reading, ...]
-    assumed: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class WashAsk:
-    """A must or a wash: one reading for a must, two or three for a wash that ferments or has fermented."""
-
-    original: ReadingAsk | None = None
-    gravity: ReadingAsk | None = None
-    refractometer: ReadingAsk | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class WashAnswer:
-    """`must` from a single reading, as if no alcohol were in it; `washed` from two or three."""
-
-    must: Must | None
-    washed: Washed | None
-    readings: tuple[SugarReading, ...]
-    assumed: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ReduceAsk:
-    """Bring spirit to a strength: with water, or with anything weaker or stronger.
-
-    spirits      what there is; with `make_volume` or `make_mass` one spirit may come without an amount
-    to           the strength wanted: `40 %`, `80 proof`
-    add          what is added; water if it is left out
-    make_volume, make_mass   how much to make; both empty uses all there is
-    temp         at which volumes of the result are counted; otherwise 20 °C
-    steps, rest  over how many additions, and how long it rests between them: `3 d`
-    by           key of the scale or jug that what is added is measured with
-    """
-
-    spirits: tuple[LiquidAsk, ...] = ()
-    to: str = ""
-    add: LiquidAsk | None = None
-    make_volume: str = ""
-    make_mass: str = ""
-    temp: str = ""
-    steps: int = 1
-    rest: str = ""
-    by: str = "scale"
-
-
-@dataclass(frozen=True, slots=True)
-class ReduceAnswer:
-    """What to take and to add, in one go (`mixture`) and, if asked for, in steps.
-
-    gauged: the correction behind each spirit's strength that was given as a reading.
-    """
-
-    mixture: Mixture
-    steps: tuple[Step, ...]
-    to_pct_vol: float
-    gauged: tuple[Gauged | None, ...]
-    assumed: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class MixAsk:
-    """What results if these go together; volumes of the result are counted at `temp`, otherwise 20 °C."""
-
-    liquids: tuple[LiquidAsk, ...] = ()
-    temp: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class MixAnswer:
-    """The mixture that results."""
-
-    mixture: Mixture
-    gauged: tuple[Gauged | None, ...]
-    assumed: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class LabelAsk:
-    """A measured strength against a label.
-
-    label      as it stands there: `40 %`, `80 proof`
-    rule       a key of `rules()`, or `other` with its own tolerance
-    tolerance  plus or minus, for `other`: `0.3 %`
-    spirit     the readings
-    """
-
-    label: str = ""
-    rule: str = "eu"
-    tolerance: str = ""
-    spirit: GaugeAsk = GaugeAsk()
-
-
-@dataclass(frozen=True, slots=True)
-class LabelAnswer:
-    """The verdict, and the gauging behind it."""
-
-    check: LabelCheck
-    gauged: Gauged
-    assumed: tuple[str, ...]
 
 
 def gauge(ask: GaugeAsk) -> GaugeAnswer:
@@ -195,7 +105,9 @@ def gauge_wash(ask: WashAsk) -> WashAnswer:
     original = typed.sugar_reading(ask.original, notes, "original gravity") if ask.original else None
     gravity = typed.sugar_reading(ask.gravity, notes, "gravity now") if ask.gravity else None
     light = (
-        typed.sugar_reading(ask.refractometer, notes, "refractometer", True) if ask.refractometer else None
+        typed.sugar_reading(ask.refractometer, notes, "refractometer", by_light=True)
+        if ask.refractometer
+        else None
     )
     if isinstance(gravity, RefractometerReading):
         light, gravity = light or gravity, None
@@ -229,7 +141,7 @@ def reduce(ask: ReduceAsk) -> ReduceAnswer:
     goal = typed.strength_pct_vol(ask.to, "the strength wanted")
     temp_c = _result_temp(ask.temp)
     add = _added(ask.add, notes)
-    share = typed.instrument(ask.by, "scale", "volume").standard
+    share = instrument(ask.by, "scale", "volume").standard
     mixture = _reduced(ask, portions, goal, add, temp_c, share)
     steps: tuple[Step, ...] = ()
     if ask.steps != 1:
@@ -272,6 +184,11 @@ def check_label(ask: LabelAsk) -> LabelAnswer:
     label = typed.label_pct_vol(ask.label)
     check = _check_label(label, answer.gauged.pct_vol, by, answer.readings[0].temp_c)
     return LabelAnswer(check, answer.gauged, answer.assumed)
+
+
+def as_json(answer: Answer) -> str:
+    """Any answer as JSON, every figure with its standard uncertainty and 95 % interval."""
+    return json.dumps(asdict(answer), ensure_ascii=False, indent=2)
 
 
 def instruments() -> tuple[Instrument, ...]:

@@ -15,7 +15,7 @@ from caskward.errors import (
     TemperatureNotSaid,
     WrongKind,
 )
-from caskward.gauging.amounts import VESSEL_GROWTH_PER_K, Amount, Vessel
+from caskward.gauging.amounts import VESSEL_GROWTH_PER_K, Amount
 from caskward.gauging.figure import COVERAGE_95
 from caskward.gauging.gravity import GravityReading, GravityScale, RefractometerReading, SugarReading
 from caskward.gauging.instruments import Instrument, Kind, instrument
@@ -24,6 +24,7 @@ from caskward.gauging.readings import Reading, Scale, SpiritReading, WeighedRead
 from caskward.gauging.solids import Solids, residue_g_l
 from caskward.gauging.strength import Gauged, gauge
 from caskward.properties import alcohol
+from caskward.services.gauging_asks import LiquidAsk, ReadingAsk
 from caskward.units import parse
 from caskward.units import types as units
 
@@ -43,57 +44,6 @@ _NAMES = {
     "plato": "plato",
     "brix": "plato",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class ReadingAsk:
-    """One reading as a maker types it; an empty field takes what is usual.
-
-    reading        `47 % at 28 C`, `126.4 proof 82 F`, `0.9312 g/mL at 22 C`, `1.054 @ 31 C`, `13.2 Bx`
-    temp           the sample's temperature, where the reading does not say it
-    instrument     a key of `instruments()`; otherwise guessed from the digits of the reading
-    error          the maker's own limit of error for it, plus or minus, in the reading's unit: `0.2`
-    thermometer    a key of `instruments()`; otherwise one good to 0.5 K
-    calibrated_at  the scale's own temperature; otherwise 20 °C, and 60 °F for proof
-    in_air         a density or gravity by weights in air
-    mass, volume   instead of a reading: what a scale shows and the volume it filled
-    corrects_itself   of a refractometer: it has its own correction for temperature
-    """
-
-    reading: str = ""
-    temp: str = ""
-    instrument: str = ""
-    error: str = ""
-    thermometer: str = ""
-    calibrated_at: str = ""
-    in_air: bool = False
-    mass: str = ""
-    volume: str = ""
-    corrects_itself: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class LiquidAsk:
-    """A liquid to be mixed, as a maker types it.
-
-    strength   `63 %`, `126 proof` (true), or a reading with its temperature, `65 % at 28 C`, corrected first
-    volume     how much of it, or `mass`: what a scale shows; both empty where the answer is to say
-    temp       at which its volume is measured; otherwise the reading's, or 20 °C
-    doubt      plus or minus so many %vol, 95 in 100, of a true strength
-    name       what to call it
-    by         key of the scale or vessel it is measured with
-    instrument, thermometer   of the reading, as in `ReadingAsk`
-    """
-
-    strength: str = ""
-    volume: str = ""
-    mass: str = ""
-    temp: str = ""
-    doubt: str = ""
-    name: str = ""
-    by: str = ""
-    instrument: str = ""
-    thermometer: str = ""
 
 
 @dataclass(slots=True)
@@ -203,7 +153,7 @@ def amount(
     temp_c = parse.temperature_c(temp, what="the volume's temperature") if temp else sample_c
     clock = instrument(thermometer or "thermometer", "thermometer")
     if volume:
-        return Amount("volume", parse.volume_l(volume), device, temp_c, clock, cast(Vessel, vessel))
+        return Amount("volume", parse.volume_l(volume), device, temp_c, clock, vessel)
     return Amount("mass", parse.mass_kg(mass), device, temp_c, clock)
 
 
