@@ -92,3 +92,16 @@ def test_no_root_says_which_side() -> None:
     with pytest.raises(NoRoot) as below:
         rising_root(lambda x: x - 100.0, 1.0, 0.1, 10.0, within=1e-3)
     assert not below.value.above
+
+
+def test_one_thing_seen_twice_moves_together() -> None:
+    unknowns = [
+        Unknown("strip.reflux", "a", "gear", "share", 0.02, 0.05, 0.1, "test"),
+        Unknown("spirit.reflux", "b", "gear", "share", 0.04, 0.1, 0.2, "test", moves_with="strip.reflux"),
+        Unknown("other", "c", "gear", "share", 0.04, 0.1, 0.2, "test", moves_with="not there"),
+    ]
+    worlds = draw(unknowns, 256, 5)
+    order = np.argsort(worlds["strip.reflux"])
+    assert np.all(np.diff(worlds["spirit.reflux"][order]) >= 0)
+    assert abs(np.corrcoef(worlds["other"], worlds["strip.reflux"])[0, 1]) < 0.2
+    assert np.quantile(worlds["spirit.reflux"], 0.9) == pytest.approx(0.2, rel=0.02)

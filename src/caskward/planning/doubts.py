@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from caskward.catalogue.fact import Fact
 from caskward.planning.intent import BillItem, Intent
@@ -124,7 +125,9 @@ def _of_straining(intent: Intent) -> Iterator[Unknown]:
 
 
 def _of_stills(intent: Intent) -> Iterator[Unknown]:
+    """Head and heat of each still; where one still does both runs, it is one head and one wall."""
     strip_still, spirit_still = intent.gear.strip_still, intent.gear.spirit_still
+    one_still = strip_still == spirit_still
     yield _from_fact(
         "strip.reflux",
         "what the still's head sends back in a strip",
@@ -133,18 +136,23 @@ def _of_stills(intent: Intent) -> Iterator[Unknown]:
         strip_still.reflux_strip,
     )
     yield _from_fact(
-        "spirit.reflux", "what the still's head sends back", "gear", "share", spirit_still.reflux_spirit
-    )
-    yield _from_fact(
         "strip.heat_lost",
         "heat the still loses in a strip",
         "gear",
         "share",
         strip_still.kind.heat_loss_share,
     )
-    yield _from_fact(
-        "spirit.heat_lost", "heat the still loses", "gear", "share", spirit_still.kind.heat_loss_share
+    spirit = (
+        _from_fact(
+            "spirit.reflux", "what the still's head sends back", "gear", "share", spirit_still.reflux_spirit
+        ),
+        _from_fact(
+            "spirit.heat_lost", "heat the still loses", "gear", "share", spirit_still.kind.heat_loss_share
+        ),
     )
+    for unknown in spirit:
+        with_strip = unknown.name.replace("spirit", "strip") if one_still else ""
+        yield replace(unknown, moves_with=with_strip)
     yield Unknown(
         "spirit.meter_error", "where exactly the heart ends", "reading", "real", -1.0, 0.0, 1.0, PRACTICE
     )

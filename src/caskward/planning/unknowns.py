@@ -26,7 +26,8 @@ class Unknown:
     """One thing not known: what a maker meets 8 times in 10 lies between `low` and `high`.
 
     On an unbounded scale (log odds for a share, logarithm for a positive figure) it is a normal split
-    at `likely`, its median, with a spread of its own on each side.
+    at `likely`, its median, with a spread of its own on each side. `moves_with` names an unknown that
+    shares its deviate, where both are one thing seen twice (the same still in two runs).
     """
 
     name: str
@@ -37,6 +38,7 @@ class Unknown:
     likely: float
     high: float
     source: str
+    moves_with: str = ""
 
     @property
     def certain(self) -> bool:
@@ -96,8 +98,7 @@ def draw(unknowns: Sequence[Unknown], count: int, seed: int) -> Draw:
     Source: Sobol points with a linear matrix scramble; the normal's inverse by Wichura's AS 241, as in
     the standard library.
     """
-    free = [u for u in unknowns if not u.certain]
-    points = sobol(count, max(len(free), 1), seed)
+    points = sobol(count, max(len(_free(unknowns)), 1), seed)
     normal = NormalDist()
     deviates = np.array([normal.inv_cdf(p) for p in points.ravel().tolist()]).reshape(points.shape)
     return _worlds(unknowns, deviates, seed)
@@ -105,16 +106,20 @@ def draw(unknowns: Sequence[Unknown], count: int, seed: int) -> Draw:
 
 def likely_world(unknowns: Sequence[Unknown]) -> Draw:
     """The single world in which every unknown has its likely value."""
-    free = sum(not u.certain for u in unknowns)
-    return _worlds(unknowns, np.zeros((1, max(free, 1))), 0)
+    return _worlds(unknowns, np.zeros((1, max(len(_free(unknowns)), 1))), 0)
+
+
+def _free(unknowns: Sequence[Unknown]) -> list[Unknown]:
+    """Unknowns with a deviate of their own, in the order of the deviates' columns."""
+    names = {u.name for u in unknowns if not u.certain}
+    return [u for u in unknowns if not u.certain and u.moves_with not in names]
 
 
 def _worlds(unknowns: Sequence[Unknown], deviates: NDArray[np.float64], seed: int) -> Draw:
-    columns = iter(deviates.T)
+    column = {u.name: np.ascontiguousarray(deviates[:, i]) for i, u in enumerate(_free(unknowns))}
+    nothing = np.zeros(deviates.shape[0])
     values = {
-        u.name: np.full(deviates.shape[0], u.likely)
-        if u.certain
-        else u.at(np.ascontiguousarray(next(columns)))
+        u.name: u.at(nothing if u.certain else column[u.name if u.name in column else u.moves_with])
         for u in unknowns
     }
     return Draw(seed, values, deviates)
