@@ -245,13 +245,13 @@ class NewGoesToTheScreen(InputError):
 
 
 class HotSample(InputError):
-    """A sample too warm for any table of strength."""
+    """A sample too warm for the tables behind a reading."""
 
     def __init__(self, temp_c: float, most_c: float) -> None:
         meant = f" If {temp_c:g} °F was meant, write {temp_c:g} F." if 45.0 <= temp_c <= 104.0 else ""
         super().__init__(
-            f"The sample is at {temp_c:g} °C, and strength can be read up to {most_c:g} °C. Cool it, covered "
-            f"so that no alcohol steams off, to near 20 °C and read it again.{meant}"
+            f"The sample is at {temp_c:g} °C, and can be read up to {most_c:g} °C. Cool it, covered so that "
+            f"nothing steams off, to near 20 °C and read it again.{meant}"
         )
 
 
@@ -260,7 +260,7 @@ class FrozenSample(InputError):
 
     def __init__(self, temp_c: float, least_c: float) -> None:
         super().__init__(
-            f"The sample is at {temp_c:g} °C, and strength can be read down to {least_c:g} °C. "
+            f"The sample is at {temp_c:g} °C, and can be read down to {least_c:g} °C. "
             "Warm it to near 20 °C and read it again."
         )
 
@@ -346,4 +346,19 @@ class NotEnoughSpirit(ImpossibleIntent):
         super().__init__(
             f"That takes {needed_l:.4g} L of {name}, and there are {there_l:.4g} L, which make {most_l:.4g} "
             "L. Ask for less, or use it all."
+        )
+
+
+class CaskwardWarning(UserWarning):
+    """Something risky but possible, said in one sentence; the figure is given all the same."""
+
+
+class BeyondTraceCurves(CaskwardWarning):
+    """A liquid on the plates stronger than any congener's curve reaches."""
+
+    def __init__(self, x_ethanol: float, most: float) -> None:
+        super().__init__(
+            f"The liquid high in the column holds {x_ethanol:.3f} mol of ethanol per mol, and the curves of the "
+            f"congeners end at {most:g}: there their volatility is held at that of the end. "
+            "Take what is shown of congeners in the first runnings as a rough sign."
         )

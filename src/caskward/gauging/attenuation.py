@@ -9,7 +9,7 @@ least squares, each with its own doubt and the doubt of its model.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +21,7 @@ from caskward.gauging.figure import Figure, Share, figure, propagate
 from caskward.gauging.gravity import GravityReading, RefractometerReading, SugarReading
 from caskward.gauging.refraction import wash_refractive_index
 from caskward.gauging.strength import Agreement, agreement, chi_squared_chance
-from caskward.properties import sugar, wash
+from caskward.properties import alcohol, sugar, wash
 
 DENSITY_MODEL_KG_M3 = 0.2
 """Standard uncertainty of a wash's density with both alcohol and sugar in it [kg/m³]: against Tabarié 0.3."""
@@ -32,6 +32,7 @@ BALLING_MODEL = 0.007
 _PASSES = 30
 _STEP = 1e-6
 _START = (0.05, 0.03)
+_USUAL_ALCOHOL = 0.05
 
 Array = npt.NDArray[np.float64]
 
@@ -93,15 +94,18 @@ def wash_now(
 
 
 def _of_gravity(reading: GravityReading) -> _Observation:
-    done = propagate(lambda values: (reading.density_at(values)[0], reading.plato(values)), reading.inputs())
-    density, plato = done.figures
+    def beside_a_usual_wash(values: Sequence[float]) -> tuple[float, ...]:
+        """How much denser than a wash of 5 %mass at that temperature: so warmth counts in the doubt."""
+        density, temp_c = reading.density_at(values)
+        return (density - float(alcohol.density(_USUAL_ALCOHOL, temp_c)),)
+
     temp_c = reading.temp_c
-    # What the doubt of the temperature does to the density is what it does to the extract, back at 20 °C.
-    slope = float(sugar.density(plato.value + 0.5, 20.0) - sugar.density(plato.value - 0.5, 20.0))
-    standard = math.hypot(plato.standard * slope, DENSITY_MODEL_KG_M3)
+    above = propagate(beside_a_usual_wash, reading.inputs()).figures[0]
+    density = above.value + float(alcohol.density(_USUAL_ALCOHOL, temp_c))
+    standard = math.hypot(above.standard, DENSITY_MODEL_KG_M3)
     return _Observation(
         "gravity now",
-        density.value,
+        density,
         standard,
         lambda a, x: float(wash.density(1.0 - a - x, a, x, temp_c)),
     )

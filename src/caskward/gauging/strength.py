@@ -105,7 +105,7 @@ def gauge(readings: Sequence[Reading], amount: Amount | None = None, solids: Sol
     chance = chi_squared_chance(chi_squared, freedom)
     verdict = agreement(freedom, chance)
     if verdict == "disagree":
-        inputs = [replace(one, standard=one.standard * math.sqrt(chi_squared / freedom)) for one in inputs]
+        inputs = task.inputs(widened=math.sqrt(chi_squared / freedom))
     bounds = _FORM_BOUNDS + (_QUANTITY_BOUNDS if amount else ())
     whole = propagate(lambda values: task.results(values, weights), inputs, bounds)
     pct_vol, pct_mass, us_proof, density, in_air, *rest = whole.figures
@@ -119,7 +119,7 @@ def gauge(readings: Sequence[Reading], amount: Amount | None = None, solids: Sol
         each_pct_vol=each,
         agreement=verdict,
         chance=chance,
-        hidden=task.hidden(pct_vol.value),
+        hidden=task.hidden(each),
         quantity=Quantity(*rest) if amount else None,
     )
 
@@ -134,9 +134,15 @@ class _Task:
             solids and solids.by == "residue" and self.apparent is not None and rule_holds(self.apparent)
         )
 
-    def inputs(self) -> list[Input]:
-        """Every input once: readings of the same temperature share their thermometer."""
-        every = [one for reading in self.readings for one in reading.inputs()]
+        self.keys = [_key(one) for one in self.inputs()]
+
+    def inputs(self, widened: float = 1.0) -> list[Input]:
+        """Every input once: readings of the same temperature share their thermometer.
+
+        widened: times which the readings' doubt is to count, where they disagree.
+        """
+        read = [one for reading in self.readings for one in reading.inputs()]
+        every = [replace(one, standard=one.standard * widened) for one in read]
         every += self.amount.inputs() if self.amount else ()
         every += [self.solids.input(self.by_rule)] if self.solids else []
         return list({_key(one): one for one in every}.values())
@@ -164,18 +170,18 @@ class _Task:
         mass_kg = self.amount.true_kg([known[_key(one)] for one in self.amount.inputs()], pct_vol)
         return (*forms, *quantities(mass_kg, pct_vol))
 
-    def hidden(self, true_pct_vol: float) -> Hidden | None:
-        """What the solids hid, if any are known."""
+    def hidden(self, each: tuple[Figure, ...]) -> Hidden | None:
+        """What the solids hid from the first reading, if any are known."""
         if not self.solids:
             return None
         more = None
         if self.apparent is not None:
-            more = float(alcohol.proof_60f(true_pct_vol) - alcohol.proof_60f(self.apparent))
+            more = float(alcohol.proof_60f(each[0].value) - alcohol.proof_60f(self.apparent))
         mg_100ml = self.solids.mg_100ml
         return Hidden(mg_100ml, self.apparent, more, us_verdict(mg_100ml), self.by_rule)
 
-    def _by_key(self, values: Sequence[float]) -> dict[tuple[str, float, float], float]:
-        return {_key(one): value for one, value in zip(self.inputs(), values, strict=True)}
+    def _by_key(self, values: Sequence[float]) -> dict[tuple[str, float], float]:
+        return dict(zip(self.keys, values, strict=True))
 
     def _strength(self, density_kg_m3: float, temp_c: float, solids_g_l: float) -> float:
         if self.by_rule:
@@ -185,8 +191,9 @@ class _Task:
         return strength_of_density(density_kg_m3, temp_c)
 
 
-def _key(one: Input) -> tuple[str, float, float]:
-    return one.name, one.value, one.standard
+def _key(one: Input) -> tuple[str, float]:
+    """What makes two inputs one: the same name and value, such as one thermometer in one sample."""
+    return one.name, one.value
 
 
 def _apparent(reading: Reading) -> float | None:

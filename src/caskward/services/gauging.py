@@ -25,6 +25,7 @@ from caskward.gauging.mixing import Mixture, bring, make
 from caskward.gauging.mixing import mix as _mix
 from caskward.gauging.steps import REST_DAYS, Step, staged
 from caskward.gauging.strength import gauge as _gauge
+from caskward.services import gauging_liquids as liquids
 from caskward.services import gauging_typed as typed
 from caskward.services.gauging_asks import (
     GaugeAnswer,
@@ -134,11 +135,11 @@ def reduce(ask: ReduceAsk) -> ReduceAnswer:
     notes = typed.Notes()
     if not ask.spirits:
         raise MissingValue("A reduction", "at least one spirit", "20 L of 63 %")
-    liquids = [
-        typed.liquid(one, notes, _called("spirit", n, ask.spirits)) for n, one in enumerate(ask.spirits)
+    found = [
+        liquids.liquid(one, notes, _called("spirit", n, ask.spirits)) for n, one in enumerate(ask.spirits)
     ]
-    portions = [typed.portion(one, liquid) for one, (liquid, _) in zip(ask.spirits, liquids, strict=True)]
-    goal = typed.strength_pct_vol(ask.to, "the strength wanted")
+    portions = [liquids.portion(one, liquid) for one, (liquid, _) in zip(ask.spirits, found, strict=True)]
+    goal = liquids.strength_pct_vol(ask.to, "the strength wanted")
     temp_c = _result_temp(ask.temp)
     add = _added(ask.add, notes)
     share = instrument(ask.by, "scale", "volume").standard
@@ -151,7 +152,7 @@ def reduce(ask: ReduceAsk) -> ReduceAnswer:
             for p, t in zip(portions, mixture.take, strict=True)
         ]
         steps = staged(whole, goal, ask.steps, add, temp_c, rest_days, share)
-    return ReduceAnswer(mixture, steps, goal, tuple(g for _, g in liquids), tuple(notes.said))
+    return ReduceAnswer(mixture, steps, goal, tuple(g for _, g in found), tuple(notes.said))
 
 
 def mix(ask: MixAsk) -> MixAnswer:
@@ -161,15 +162,15 @@ def mix(ask: MixAsk) -> MixAnswer:
         InputError: text that makes no sense, or an amount that is missing.
     """
     notes = typed.Notes()
-    liquids = [
-        typed.liquid(one, notes, _called("liquid", n, ask.liquids)) for n, one in enumerate(ask.liquids)
+    found = [
+        liquids.liquid(one, notes, _called("liquid", n, ask.liquids)) for n, one in enumerate(ask.liquids)
     ]
-    portions = [typed.portion(one, liquid) for one, (liquid, _) in zip(ask.liquids, liquids, strict=True)]
+    portions = [liquids.portion(one, liquid) for one, (liquid, _) in zip(ask.liquids, found, strict=True)]
     for one in portions:
         if math.isinf(one.mass_kg):
             raise MissingValue(one.liquid.name.capitalize(), "an amount", "20 L")
     mixture = _mix(portions, _result_temp(ask.temp))
-    return MixAnswer(mixture, tuple(g for _, g in liquids), tuple(notes.said))
+    return MixAnswer(mixture, tuple(g for _, g in found), tuple(notes.said))
 
 
 def check_label(ask: LabelAsk) -> LabelAnswer:
@@ -178,10 +179,10 @@ def check_label(ask: LabelAsk) -> LabelAnswer:
     Raises:
         InputError: text that makes no sense, or an unknown rule.
     """
-    tolerance = typed.strength_pct_vol(ask.tolerance, "the tolerance") if ask.tolerance else None
+    tolerance = liquids.strength_pct_vol(ask.tolerance, "the tolerance") if ask.tolerance else None
     by = _rule(ask.rule, tolerance)
     answer = gauge(ask.spirit)
-    label = typed.label_pct_vol(ask.label)
+    label = liquids.label_pct_vol(ask.label)
     check = _check_label(label, answer.gauged.pct_vol, by, answer.readings[0].temp_c)
     return LabelAnswer(check, answer.gauged, answer.assumed)
 
@@ -225,7 +226,7 @@ def _added(ask: LiquidAsk | None, notes: typed.Notes) -> Liquid:
     if not ask.strength:
         temp_c = parse.temperature_c(ask.temp, what="the water's temperature") if ask.temp else WATER.temp_c
         return Liquid(ask.name or WATER.name, 0.0, temp_c)
-    return typed.liquid(ask, notes, "what is added")[0]
+    return liquids.liquid(ask, notes, "what is added")[0]
 
 
 def _result_temp(text: str) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass, field
 from typing import cast
@@ -16,15 +15,12 @@ from caskward.errors import (
     WrongKind,
 )
 from caskward.gauging.amounts import VESSEL_GROWTH_PER_K, Amount
-from caskward.gauging.figure import COVERAGE_95
 from caskward.gauging.gravity import GravityReading, GravityScale, RefractometerReading, SugarReading
 from caskward.gauging.instruments import Instrument, Kind, instrument
-from caskward.gauging.liquids import Liquid, Portion, by_scale, by_volume
 from caskward.gauging.readings import Reading, Scale, SpiritReading, WeighedReading
 from caskward.gauging.solids import Solids, residue_g_l
-from caskward.gauging.strength import Gauged, gauge
 from caskward.properties import alcohol
-from caskward.services.gauging_asks import LiquidAsk, ReadingAsk
+from caskward.services.gauging_asks import ReadingAsk
 from caskward.units import parse
 from caskward.units import types as units
 
@@ -32,7 +28,7 @@ _STRENGTH_KINDS: tuple[Kind, ...] = ("alcoholmeter", "hydrometer", "density mete
 _SUGAR_KINDS: tuple[Kind, ...] = ("hydrometer", "density meter")
 _PER = re.compile(r"(.+?)\s*(?:/|\bper\b|\bin\b|\bfrom\b)\s*(.+)", re.IGNORECASE)
 _EXAMPLES = "47 % at 28 C, 126.4 proof at 82 F or 0.9312 g/mL at 22 C"
-_USUAL_C = 20.0
+USUAL_C = 20.0
 _SPIRIT_BELOW_SG = 0.975
 _NAMES = {
     "pct_vol_20c": "pct_vol",
@@ -172,59 +168,6 @@ def solids(residue: str, sugar: str) -> Solids | None:
     return Solids(grams_l, (0.02 if residue else 0.01) * grams_l, "residue" if residue else "sugar")
 
 
-def strength_pct_vol(text: str, what: str) -> float:
-    """A true strength [%vol at 20 °C] from `40 %`, `80 proof` or `33 %mass`."""
-    try:
-        found = parse.strength(text, what=what)
-    except OutOfRange as refusal:
-        if refusal.unit == "%vol" and 100.0 < refusal.given <= 200.0:
-            raise PerhapsProof(refusal.given) from None
-        raise
-    if found.basis == "us_proof_60f":
-        return float(alcohol.pct_vol_20_from_proof(found.value))
-    return float(alcohol.pct_vol(found.value / 100.0)) if found.basis == "pct_mass" else found.value
-
-
-def label_pct_vol(text: str) -> float:
-    """What a label says [%vol as the law counts it there]: half of a proof is the %vol at 60 °F."""
-    found = parse.strength(text, what="the label")
-    if found.basis == "pct_mass":
-        raise WrongKind("a label", text, "a strength by mass", "a strength by volume", "40 % or 80 proof")
-    return found.value / 2.0 if found.basis == "us_proof_60f" else found.value
-
-
-def liquid(ask: LiquidAsk, notes: Notes, usual_name: str) -> tuple[Liquid, Gauged | None]:
-    """A liquid with its true strength; a reading is corrected first."""
-    name = ask.name or usual_name
-    if not ask.strength:
-        raise MissingValue(name.capitalize(), "its strength", "63 %")
-    found = read(ask.strength, f"the strength of {name}")
-    temp_c = parse.temperature_c(ask.temp, what=f"the temperature of {name}") if ask.temp else None
-    if found.temp_c is None and isinstance(found.value, units.Strength):
-        doubt = parse.strength(ask.doubt, what="the doubt").value if ask.doubt else 0.0
-        if not ask.doubt:
-            notes.say(f"The strength of {name} is taken as exact; give its doubt to see what it does.")
-        here_c = _USUAL_C if temp_c is None else temp_c
-        pct_vol = strength_pct_vol(ask.strength, f"the strength of {name}")
-        return Liquid(name, pct_vol, here_c, doubt / COVERAGE_95), None
-    read_as = ReadingAsk(ask.strength, instrument=ask.instrument, thermometer=ask.thermometer)
-    reading = spirit_reading(read_as, notes)
-    gauged = gauge([reading])
-    here_c = reading.temp_c if temp_c is None else temp_c
-    return Liquid(name, gauged.pct_vol.value, here_c, gauged.pct_vol.standard), gauged
-
-
-def portion(ask: LiquidAsk, of: Liquid) -> Portion:
-    """How much of a liquid; without an amount there is as much as is needed."""
-    if ask.volume:
-        share = instrument(ask.by, "volume").standard if ask.by else 0.0
-        return by_volume(of, parse.volume_l(ask.volume, what=f"the volume of {of.name}"), share)
-    if ask.mass:
-        share = instrument(ask.by, "scale").standard if ask.by else 0.0
-        return by_scale(of, parse.mass_kg(ask.mass, what=f"the mass of {of.name}"), share)
-    return Portion(of, math.inf)
-
-
 # The parts ---------------------------------------------------------------------------------------
 
 
@@ -278,7 +221,7 @@ def _temperature(ask: ReadingAsk, found: units.Reading, device: Instrument, note
         return temp_c
     if device.own_temp is not None:
         notes.say("The density meter is taken to hold 20 °C.")
-        return _USUAL_C
+        return USUAL_C
     raise TemperatureNotSaid(ask.reading)
 
 
@@ -287,7 +230,7 @@ def _sugar_temperature(ask: ReadingAsk, found: units.Reading, notes: Notes, name
     if temp_c is not None:
         return temp_c
     notes.say(f"The {name} is taken at 20 °C, as no temperature was said.")
-    return _USUAL_C
+    return USUAL_C
 
 
 def _said_temperature(ask: ReadingAsk, found: units.Reading) -> float | None:
@@ -303,7 +246,7 @@ def _calibration(ask: ReadingAsk, found: units.Reading) -> float:
     at_60f = (
         value.basis == "us_proof_60f" if isinstance(value, units.Strength) else value.scale == "sg_60_60F"
     )
-    return alcohol.TEMP_60F_C if at_60f else _USUAL_C
+    return alcohol.TEMP_60F_C if at_60f else USUAL_C
 
 
 def _usual_for_spirit(scale: str, text: str) -> str:
