@@ -89,7 +89,7 @@ def test_strong_spirit_and_water_contract(pct_vol: float, volume_l: float, temp_
 def test_weak_spirit_and_water_grow_a_little() -> None:
     """Below about 20 %vol a mixture gains on mixing: 0.6 mL in a litre at 10 %mass. No fault of ours.
 
-    Perry's Handbook, 7th ed., densities at 20 °C; read: 10 %mass 0.98187 g/mL, 5 %mass 0.98938, water 0.99823.
+    Perry's Handbook, 7th ed., at 20 °C; read: 10 %mass 0.98187 g/mL, 5 %mass 0.98938, water 0.99823.
     0.1 mL in two litres: 0.00003 g/mL in each, a third of what the handbook and the formula usually share.
     """
     mixture = mix([Portion(Liquid("spirit", float(alcohol.pct_vol(0.10))), 1.0), Portion(WATER, 1.0)])

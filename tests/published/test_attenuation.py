@@ -96,7 +96,7 @@ def test_a_grape_must_is_not_all_sugar() -> None:
 
 
 def test_refractive_index_of_ethanol() -> None:
-    """CRC Handbook, 102nd ed.; read, printed to 0.0001. Half its rows shaped the formula: the others decide."""
+    """CRC Handbook, 102nd ed.; read, to 0.0001. Half its rows shaped the formula: the others decide."""
     rows = records("refraction_ethanol_crc")
     ours = np.array([ethanol_refractive_index(float(row["pct_mass"]) / 100.0) for row in rows])
     gap = np.abs(ours - np.array([float(row["index"]) for row in rows]))

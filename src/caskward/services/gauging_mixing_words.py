@@ -19,7 +19,9 @@ WEIGH = (
     "Weigh it in if you can: a mass needs no correction for temperature and no allowance for contraction; "
     "volumes need both."
 )
-HOLD_BACK = "Hold a little back, mix well, let it cool to room temperature and rest, gauge it, then add the rest."
+HOLD_BACK = (
+    "Hold a little back, mix well, let it cool to room temperature and rest, gauge it, then add the rest."
+)
 LOCAL_LAW = "That tolerance is from memory: check your local rule."
 
 
@@ -162,6 +164,10 @@ def _tellers(check: LabelCheck) -> tuple[str, ...]:
         return (f"It lies {near} %vol from the limit, too near for any of the instruments known here.",)
     first = check.tellers[0]
     return (
-        f"A {first.instrument.name} with a {first.thermometer.name} would tell, to ± {plain(first.half_width, 2)} "
+        f"{_with_article(first.instrument.name)} with a {first.thermometer.name} would tell, to ± {plain(first.half_width, 2)} "
         "%vol" + (", and so would finer ones." if len(check.tellers) > 1 else "."),
     )
+
+
+def _with_article(noun: str) -> str:
+    return f"{'An' if noun[0] in 'aeiou' else 'A'} {noun}"
