@@ -349,6 +349,53 @@ class NotEnoughSpirit(ImpossibleIntent):
         )
 
 
+class NothingToChoose(InputError):
+    """A choice without a jar that could be chosen."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "There is no jar to choose from. Give at least one that is not marked out or discard."
+        )
+
+
+class NoTraceFigure(InputError):
+    """A cap on a congener that nothing is known about in a jar."""
+
+    def __init__(self, congener: str, jar: str) -> None:
+        super().__init__(
+            f"{congener} is to stay under a limit, but {jar} has no figure for it. "
+            f"Give {jar} one, mark it out, or drop the limit."
+        )
+
+
+class NoSuchChoice(ImpossibleIntent):
+    """No choice of jars meets every limit; `nearest` says how near each comes with the others kept."""
+
+    def __init__(self, nearest: tuple[str, ...], together: bool = True) -> None:
+        kept = "with every other limit kept, " if together else "even alone, "
+        super().__init__(f"No choice of these jars meets every limit: {kept}{', or '.join(nearest)}.")
+        self.nearest = nearest
+
+
+class LastReceiverMissing(InputError):
+    """A plan of receivers after whose last one the still would run on the floor."""
+
+    def __init__(self, last: str) -> None:
+        what = f"The last receiver, {last!r}, is taken away before the run ends"
+        what = what if last else "No receiver is planned"
+        super().__init__(f"{what}. Plan one more, without a stop, that takes all that still comes.")
+
+
+class NoChoiceInTime(CaskwardError):
+    """The search for a choice of jars ran out of time before it found a first one."""
+
+    def __init__(self, time_limit_s: float) -> None:
+        super().__init__(
+            f"In {time_limit_s:g} s no choice of jars was found, nor was it shown that there is none. "
+            "Give more time, or allow a jar to be shared between cask and feints."
+        )
+
+
 class CaskwardWarning(UserWarning):
     """Something risky but possible, said in one sentence; the figure is given all the same."""
 
@@ -358,7 +405,7 @@ class BeyondTraceCurves(CaskwardWarning):
 
     def __init__(self, x_ethanol: float, most: float) -> None:
         super().__init__(
-            f"The liquid high in the column holds {x_ethanol:.3f} mol of ethanol per mol, and the curves of the "
-            f"congeners end at {most:g}: there their volatility is held at that of the end. "
+            f"The liquid high in the column holds {x_ethanol:.3f} mol of ethanol per mol, and the curves of "
+            f"the congeners end at {most:g}: beyond it their volatility is held at that of the end. "
             "Take what is shown of congeners in the first runnings as a rough sign."
         )

@@ -53,10 +53,8 @@ def test_handbook_example_ethanol_water() -> None:
 def constant_alpha(monkeypatch: pytest.MonkeyPatch) -> float:
     """A make-believe pair whose relative volatility is the same at every strength."""
     alpha = 2.9
-    real = equilibrium_curve(101.325)
-    vapour = real.liquid + np.log(alpha)
-    rise = np.append(np.diff(vapour), 0.0)
-    curve = EquilibriumCurve(101.325, real.liquid, vapour, rise, np.ones_like(vapour), real.celsius)
+    liquid = np.linspace(-16.0, 2.0, 3001)
+    curve = EquilibriumCurve.through(101.325, liquid, liquid + np.log(alpha), 90.0 - liquid)
     monkeypatch.setattr(distil_module, "equilibrium_curve", lambda kpa: curve)
     return alpha
 

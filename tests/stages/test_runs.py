@@ -95,7 +95,7 @@ def test_thin_air_boils_cooler_but_hardly_stronger() -> None:
 
 def test_a_charge_without_alcohol_is_refused() -> None:
     with pytest.raises(OutOfRange, match="share of ethanol"):
-        distil(Stream.of(water_kg=np.ones(2)), Still(6.0), 5.0, UNKNOWNS)
+        distil(Stream.of(water_kg=np.ones(3)), Still(6.0), 5.0, UNKNOWNS)
 
 
 def test_strongest_drop_rises_with_charge_and_reflux() -> None:

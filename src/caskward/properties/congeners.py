@@ -20,9 +20,17 @@ import numpy as np
 from caskward.errors import UnknownName
 from caskward.properties._arrays import Result, Values, all_scalars, check_range, polynomial
 
-__all__ = ["CONGENERS", "Volatility", "relative_volatility", "relative_volatility_band"]
+__all__ = [
+    "CONGENERS",
+    "X_MAX",
+    "Volatility",
+    "relative_volatility",
+    "relative_volatility_band",
+    "volatility",
+]
 
 X_MAX: Final = 0.9
+"""Mole fraction of ethanol up to which the curves hold."""
 _WATER_CM3_MOL: Final = 18.07
 _ETHANOL_CM3_MOL: Final = 58.68
 _WATER_RICH_X: Final = 0.1
@@ -59,6 +67,11 @@ def _curve(row: dict[str, str]) -> Volatility:
 
 CONGENERS: Final = tuple(_curves())
 """The traces with a curve: methanol, acetaldehyde, ethyl acetate, the fusel oils, the late acids, ..."""
+
+
+def volatility(congener: str) -> Volatility:
+    """The curve of one of `CONGENERS`; an unknown name raises `UnknownName`. Source: congener-fits."""
+    return _find(congener)
 
 
 def relative_volatility(congener: str, x_ethanol: Values) -> Result:

@@ -1,7 +1,8 @@
 """Named losses, and the proof that nothing vanished.
 
 A loss names what left (kg) and the alcohol, made or potential, that went with it (kg of ethanol).
-At every stage: mass in = mass out + mass lost, potential alcohol in = out + lost.
+At every stage: mass in = mass out + mass lost, potential alcohol in = out + lost; and, where congeners are
+tracked, each of them too.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ class Loss:
     name: str
     mass_kg: Worlds
     ethanol_kg: Worlds
+    traces_mg: Worlds | None = None
 
     @property
     def lpa(self) -> Worlds:
@@ -31,7 +33,7 @@ class Loss:
 
 def loss_of(name: str, stream: Stream) -> Loss:
     """The loss of a whole stream."""
-    return Loss(name, stream.total_kg, stream.potential_ethanol_kg)
+    return Loss(name, stream.total_kg, stream.potential_ethanol_kg, stream.traces_mg)
 
 
 @dataclass(frozen=True)
@@ -40,16 +42,25 @@ class Imbalance:
 
     mass: float
     alcohol: float
+    traces: float = 0.0
 
 
 def imbalance(incoming: Iterable[Stream], outgoing: Iterable[Stream], losses: Iterable[Loss]) -> Imbalance:
-    """How far mass and potential alcohol are from closing over one stage or a whole chain."""
+    """How far mass, potential alcohol and congeners are from closing over one stage or a whole chain."""
     ins, outs, lost = list(incoming), list(outgoing), list(losses)
     mass_in = sum(s.total_kg for s in ins)
     mass_out = sum(s.total_kg for s in outs) + sum(x.mass_kg for x in lost)
     alcohol_in = sum(s.potential_ethanol_kg for s in ins)
     alcohol_out = sum(s.potential_ethanol_kg for s in outs) + sum(x.ethanol_kg for x in lost)
-    return Imbalance(_relative(mass_in, mass_out), _relative(alcohol_in, alcohol_out))
+    traces_in, traces_out = _tracked(ins), _tracked((*outs, *lost))
+    return Imbalance(
+        _relative(mass_in, mass_out), _relative(alcohol_in, alcohol_out), _relative(traces_in, traces_out)
+    )
+
+
+def _tracked(parts: Iterable[Stream | Loss]) -> Worlds | int:
+    """All congeners that are tracked [mg]; what is not tracked (grain, steam) brings and takes none."""
+    return sum(part.traces_mg for part in parts if part.traces_mg is not None)
 
 
 def _relative(a: Worlds | int, b: Worlds | int) -> float:

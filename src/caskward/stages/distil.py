@@ -1,220 +1,198 @@
-"""Distilling a charge in a pot: one profile, and receivers cut from it.
+"""Distilling a charge: one profile from first drop to stop.
 
 As long as the vapour leaves in step with the pot, ethanol E and water W left in the pot obey
 d ln W / d ln E = 1/α, with α the spout's ethanol ratio over the pot's. In u = ln(E/W) both become
-plain integrals, d ln E = α/(α-1) du and d ln W = 1/(α-1) du, so a stop at a strength is a known u and
-nothing is stepped past it. Receivers are differences of what is left, so the balance is exact.
-Source: Rayleigh (1902) for the balance; head reflux as one partial condenser.
+plain integrals, d ln E = α/(α-1) du and ln W = ln E - u, so a stop at a strength is a known u and
+nothing is stepped past it. Going from the spout down to the pot is explicit, so the nodes are chosen at the
+spout. Source: Rayleigh (1902) for the balance.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from caskward.errors import OutOfRange
 from caskward.properties import alcohol, vle
-from caskward.stages.stream import Stream, Worlds
+from caskward.stages.columns import Column, VapourPath
+from caskward.stages.holdup import Held, HoldUp, hold
+from caskward.stages.moments import moment_of, pot_ratio_of, top_ratio_of
+from caskward.stages.nodes import nodes_between
+from caskward.stages.profile import Amounts, Pot, Profile, collected_at, hours_at, left_at, spout_at
+from caskward.stages.quadrature import cumulative
+from caskward.stages.still import Still, StillUnknowns, Stop
+from caskward.stages.stream import MASSES, Stream, Worlds
+from caskward.stages.traces import TraceRates, trace_course
 from caskward.stages.vapour import (
     ETHANOL_KG_PER_MOL,
     HIGHEST,
     WATER_KG_PER_MOL,
-    EquilibriumCurve,
     equilibrium_curve,
     fraction,
-    pot_under,
     ratio,
-    spout_over,
+    strength_pct_vol,
 )
 
+__all__ = [
+    "Amounts",
+    "Column",
+    "HoldUp",
+    "Pot",
+    "Profile",
+    "Still",
+    "StillUnknowns",
+    "Stop",
+    "collected_at",
+    "distil",
+    "hours_at",
+    "left_at",
+    "moment_of",
+    "spout_at",
+    "strongest_spout_pct_vol",
+    "u_at_alcohol_share",
+]
 
-@dataclass(frozen=True)
-class Still:
-    """A pot still: heat of its burner or element [kW] and the pressure where it stands [kPa]."""
-
-    power_kw: float
-    kpa: float = 101.325
-
-
-@dataclass(frozen=True)
-class StillUnknowns:
-    """Share of the vapour that head and lyne arm send back; share of the heat that is lost."""
-
-    reflux: Worlds
-    heat_lost_share: Worlds
-
-
-@dataclass(frozen=True)
-class Profile:
-    """A run from first drop to stop; arrays are (steps + 1, worlds...), masses are cumulative."""
-
-    pot_u: Worlds
-    ln_ethanol: Worlds
-    ln_water: Worlds
-    ethanol_slope: Worlds
-    water_slope: Worlds
-    spout_pct_vol: Worlds
-    pot_c: Worlds
-    ethanol_kg: Worlds
-    water_kg: Worlds
-
-    @property
-    def volume_l(self) -> Worlds:
-        """Distillate collected so far [L at 20 °C]."""
-        return np.asarray(alcohol.volume_l(self.water_kg, self.ethanol_kg))
-
-
-@dataclass(frozen=True)
-class Pot:
-    """What is left in the pot at one moment of a run, per world [mol]."""
-
-    u: Worlds
-    ethanol_mol: Worlds
-    water_mol: Worlds
+STEPS = 24
+"""Intervals of a profile: 1e-6 of the volume, against 2,000."""
+_LEAST_X, _SPENT_X = 1e-5, 1e-6
+"""Mole fraction of ethanol below which nothing is charged, and at which a charge counts as run out."""
 
 
 def distil(
-    charge: Stream, still: Still, stop_pct_vol: float, unknowns: StillUnknowns, steps: int = 32
+    charge: Stream,
+    still: Still,
+    stop: Stop | float,
+    unknowns: StillUnknowns | None = None,
+    steps: int = STEPS,
 ) -> Profile:
-    """Run a charge until the spout's strength falls to a stop.
+    """Run a charge from the first drop to a stop.
 
     Args:
-        charge: what is in the pot; solids stay there. Strength above 0 and below 90 %vol.
-        still: burner and pressure.
-        stop_pct_vol: strength at the spout at which the run ends [%vol], 0.1 to 80.
-        unknowns: reflux 0..0.5 and heat lost.
-        steps: intervals of the profile (Simpson's rule over each).
+        charge: what is in the pot; solids stay there, take room and heat. Above 0, below 95 %vol. Where its
+            congeners are tracked, they are followed.
+        still: burner, pressure, what stands over the pot, dead volume before the spout.
+        stop: where the run ends; a plain number is a strength at the spout [%vol].
+        unknowns: what head and heat do; None: a bare pot's likely figures.
+        steps: intervals of the profile.
+
+    All may be plain numbers (one world) or arrays over worlds, which broadcast together. A stop that was met
+    before the first drop gives an empty run; one that is never met ends it when the charge is spent.
 
     Raises:
         OutOfRange: a charge without alcohol or too close to the azeotrope.
     """
-    curve = equilibrium_curve(still.kpa)
+    unknowns = unknowns or StillUnknowns()
+    stop = stop if isinstance(stop, Stop) else Stop("spout_pct_vol", stop)
+    path = VapourPath(equilibrium_curve(still.kpa), unknowns.reflux, still.column)
+    charge = _spread(charge, unknowns, still, stop)
     start = _charge_ratio(charge)
-    stop = np.minimum(pot_under(spout_ratio(stop_pct_vol), unknowns.reflux, curve), start)
-    u, ethanol_slope, spout = _course(start, stop, unknowns.reflux, curve, steps)
-    interval = (stop - start) / steps
-    ln_ethanol = _cumulative(ethanol_slope, interval) + np.log(charge.ethanol_kg / ETHANOL_KG_PER_MOL)
-    ln_water = _cumulative(ethanol_slope - 1.0, interval) + np.log(charge.water_kg / WATER_KG_PER_MOL)
-    nodes = slice(None, None, 2)
-    return Profile(
-        pot_u=u[nodes],
-        ln_ethanol=ln_ethanol,
-        ln_water=ln_water,
-        ethanol_slope=ethanol_slope[nodes],
-        water_slope=ethanol_slope[nodes] - 1.0,
-        spout_pct_vol=_strength(spout[nodes]),
-        pot_c=curve.boiling_c(u[nodes]),
-        ethanol_kg=np.maximum(charge.ethanol_kg - ETHANOL_KG_PER_MOL * np.exp(ln_ethanol), 0.0),
-        water_kg=np.maximum(charge.water_kg - WATER_KG_PER_MOL * np.exp(ln_water), 0.0),
+    run = _Run(charge, still, unknowns, path, start, path.spout_over(start), steps)
+    if stop.by != "spout_pct_vol" or still.hold_up is None:
+        pot, top = pot_ratio_of(path, stop), top_ratio_of(path, stop)
+        if pot is not None:
+            return _run_to(run, pot, top)
+    spent = ratio(np.full(start.shape, _SPENT_X))
+    whole = _run_to(run, spent, None)
+    found = moment_of(whole, stop)
+    return replace(_run_to(run, found, None), reached=found > whole.pot_u[-1])
+
+
+@dataclass(frozen=True)
+class _Run:
+    """A run's start and everything that steers it."""
+
+    charge: Stream
+    still: Still
+    unknowns: StillUnknowns
+    path: VapourPath
+    pot: Worlds
+    top: Worlds
+    steps: int
+
+
+def _run_to(run: _Run, pot: Worlds, top: Worlds | None) -> Profile:
+    """The run down to a pot's log ratio; the top's there, where it is known already."""
+    end = np.minimum(pot, run.pot)
+    end_top = np.minimum(run.path.spout_over(end) if top is None else top, run.top)
+    u, spout = nodes_between(run.path, (run.pot, run.top), (end, end_top), run.steps)
+    slope = -1.0 / np.expm1(u - spout)
+    traces = None
+    if run.charge.traces_mg is not None:
+        rates = TraceRates(run.path, u, spout, slope, run.unknowns.trace_places)
+        traces = trace_course(rates, u)
+    profile = Profile(
+        charge=run.charge,
+        still=run.still,
+        unknowns=run.unknowns,
+        path=run.path,
+        pot_u=u[::2],
+        top_u=spout[::2],
+        ln_left=cumulative(slope, u),
+        slope=slope[::2],
+        traces=traces,
+        held=None,
+        reached=np.ones(end.shape, dtype=bool),
     )
+    return profile if run.still.hold_up is None else replace(profile, held=_held(profile, run.still.hold_up))
 
 
-def strongest_spout_pct_vol(charge_pct_vol: float, reflux: float, kpa: float = 101.325) -> float:
-    """Strength of the first drop from a charge of a strength [%vol]: no cut can be stronger."""
-    x = vle.mole_fraction(alcohol.mass_fraction(charge_pct_vol))
-    curve = equilibrium_curve(kpa)
-    return float(_strength(spout_over(ratio(np.asarray(x)), np.asarray(reflux), curve)))
+def _held(profile: Profile, hold_up: HoldUp) -> Held:
+    """What the dead volume holds at each node: litres that ran, and what was in each of them."""
+    over = profile.over_top
+    came = over.joined(1)
+    steps_l = Amounts.split(np.maximum(np.diff(came, axis=0), 0.0), 1).volume_l
+    run_l = np.concatenate([np.zeros_like(steps_l[:1]), np.cumsum(steps_l, axis=0)])
+    share = np.asarray(vle.mass_fraction_from_mole(fraction(profile.top_u)))
+    kg_l = np.asarray(alcohol.density(share, 20.0)) / 1000.0
+    traces_mg_l = None
+    if profile.traces is not None and over.traces_mg is not None:
+        charge = profile.charge
+        left_mg = charge.traces_mg * np.exp(profile.traces.ln_left)
+        ethanol_kg = charge.ethanol_kg * np.exp(profile.ln_left) * profile.slope
+        traces_mg_l = left_mg * profile.traces.slope / ethanol_kg[:, None] * (share * kg_l)[:, None]
+    per_litre = Amounts(share * kg_l, (1.0 - share) * kg_l, traces_mg_l)
+    return hold(came, per_litre.joined(1), run_l, hold_up.mixing_l(profile.still.kpa))
+
+
+def _spread(charge: Stream, unknowns: StillUnknowns, still: Still, stop: Stop) -> Stream:
+    """The charge in every world that still, stop and unknowns make together."""
+    column, held, places = still.column, still.hold_up or HoldUp(), unknowns.trace_places
+    figures = (
+        *(getattr(charge, name) for name in (*MASSES, "temp_c")),
+        *(
+            unknowns.reflux,
+            unknowns.heat_lost_share,
+            stop.value,
+            held.liquid_l,
+            held.vapour_l,
+            still.power_kw,
+        ),
+        *(column.plates, column.reflux_ratio, column.dephlegmator_share),
+        *(() if places is None else (places[0],)),
+    )
+    return charge.spread(np.broadcast_shapes(*map(np.shape, figures)))
 
 
 def _charge_ratio(charge: Stream) -> Worlds:
     ethanol_mol = charge.ethanol_kg / ETHANOL_KG_PER_MOL
     water_mol = charge.water_kg / WATER_KG_PER_MOL
     x = ethanol_mol / np.maximum(ethanol_mol + water_mol, 1e-300)
-    if not (np.all(x > 1e-5) and np.all(x < HIGHEST)):
+    if not (np.all(x > _LEAST_X) and np.all(x < HIGHEST)):
         given = float(np.ravel(x)[np.argmax(np.abs(np.ravel(x) - 0.4))])
         raise OutOfRange(
-            "The charge's share of ethanol molecules", given, "", 1e-5, HIGHEST, "Check its strength."
+            "The charge's share of ethanol molecules", given, "", _LEAST_X, HIGHEST, "Check its strength."
         )
-    return ratio(x)
+    return np.asarray(np.log(ethanol_mol / water_mol))
 
 
-def spout_ratio(pct_vol: float | Worlds) -> Worlds:
-    """Log ratio of a strength at the spout [%vol]."""
-    return ratio(np.asarray(vle.mole_fraction(alcohol.mass_fraction(pct_vol))))
-
-
-def _strength(u: Worlds) -> Worlds:
-    return np.asarray(alcohol.pct_vol(vle.mass_fraction_from_mole(fraction(u))))
-
-
-def _course(
-    start: Worlds, stop: Worlds, reflux: Worlds, curve: EquilibriumCurve, steps: int
-) -> tuple[Worlds, Worlds, Worlds]:
-    """Pot's u on nodes and midpoints, d ln E / du there, and the spout's log ratio."""
-    along = np.linspace(0.0, 1.0, 2 * steps + 1).reshape((-1,) + (1,) * np.ndim(start))
-    u = start + (stop - start) * along
-    spout = spout_over(u, reflux, curve)
-    return u, 1.0 / (-np.expm1(u - spout)), spout
-
-
-def _cumulative(values: Worlds, interval: Worlds) -> Worlds:
-    """Simpson's rule over each interval from its ends and midpoint, summed up."""
-    pieces = (values[:-1:2] + 4.0 * values[1::2] + values[2::2]) * (interval / 6.0)
-    return np.concatenate([np.zeros_like(pieces[:1]), np.cumsum(pieces, axis=0)])
-
-
-def left_at(profile: Profile, u: Worlds) -> Pot:
-    """What is left when the pot has reached u: cubic between nodes, slopes known exactly."""
-    k, along, h = _place(profile, u)
-    ln_ethanol = _hermite(profile.ln_ethanol, profile.ethanol_slope, k, along, h)
-    ln_water = _hermite(profile.ln_water, profile.water_slope, k, along, h)
-    return Pot(u, np.exp(ln_ethanol), np.exp(ln_water))
-
-
-def _hermite(values: Worlds, slopes: Worlds, k: NDArray[np.intp], t: Worlds, h: Worlds) -> Worlds:
-    a, b = _node(values, k), _node(values, k + 1)
-    da, db = h * _node(slopes, k), h * _node(slopes, k + 1)
-    return np.asarray(
-        a * (1 + 2 * t) * (1 - t) ** 2
-        + da * t * (1 - t) ** 2
-        + b * t * t * (3 - 2 * t)
-        - db * t * t * (1 - t)
-    )
-
-
-def u_where(profile: Profile, values: Worlds, before: NDArray[np.bool_]) -> Worlds:
-    """Pot's u where `values` pass zero: between the last node marked `before` and the next, linear."""
-    steps = profile.pot_u.shape[0] - 1
-    k = np.clip(np.sum(before, axis=0) - 1, 0, steps - 1)
-    a, b = _node(values, k), _node(values, k + 1)
-    along = np.clip(a / np.where(a == b, 1.0, a - b), 0.0, 1.0)
-    return np.asarray(profile.pot_u[0] + (profile.pot_u[-1] - profile.pot_u[0]) * (k + along) / steps)
+def strongest_spout_pct_vol(charge_pct_vol: float, reflux: float, kpa: float = 101.325) -> float:
+    """Strength of the first drop from a charge of a strength [%vol]: no cut can be stronger."""
+    x = vle.mole_fraction(alcohol.mass_fraction(charge_pct_vol))
+    path = VapourPath(equilibrium_curve(kpa), reflux)
+    return float(strength_pct_vol(path.spout_over(ratio(x))))
 
 
 def u_at_alcohol_share(profile: Profile, share: float | Worlds) -> Worlds:
     """Pot's u when a share of the charge's alcohol has come over; never past the stop."""
-    target = profile.ln_ethanol[0] + np.log1p(-np.asarray(share))
-    above = profile.ln_ethanol - target
-    u = u_where(profile, above, above > 0.0)
-    for _ in range(2):
-        u = u - (np.log(left_at(profile, u).ethanol_mol) - target) / slope_at(profile, u)
-    return np.clip(u, profile.pot_u[-1], profile.pot_u[0])
-
-
-def slope_at(profile: Profile, u: Worlds) -> Worlds:
-    """d ln E / du at a moment of the run."""
-    k, along, _ = _place(profile, u)
-    a, b = _node(profile.ethanol_slope, k), _node(profile.ethanol_slope, k + 1)
-    return np.asarray(a + (b - a) * along)
-
-
-def spout_at(profile: Profile, u: Worlds) -> Worlds:
-    """Strength at the spout when the pot has reached u [%vol]."""
-    k, along, _ = _place(profile, u)
-    a, b = _node(profile.spout_pct_vol, k), _node(profile.spout_pct_vol, k + 1)
-    return np.asarray(a + (b - a) * along)
-
-
-def _place(profile: Profile, u: Worlds) -> tuple[NDArray[np.intp], Worlds, Worlds]:
-    """Interval that holds u, how far along it (0..1), and its width in u."""
-    steps = profile.pot_u.shape[0] - 1
-    width = profile.pot_u[-1] - profile.pot_u[0]
-    place = np.clip((u - profile.pot_u[0]) / np.where(width == 0.0, -1.0, width), 0.0, 1.0) * steps
-    k = np.minimum(place.astype(np.intp), steps - 1)
-    return k, place - k, width / steps
-
-
-def _node(values: Worlds, k: NDArray[np.intp]) -> Worlds:
-    return np.asarray(np.take_along_axis(values, np.expand_dims(k, 0), axis=0)[0])
+    return moment_of(profile, Stop("alcohol_share", share))

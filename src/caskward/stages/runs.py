@@ -1,41 +1,35 @@
 """Still runs: stripping the wash into low wines, and the spirit run with its cuts.
 
-The still takes as many equal charges as its charge limit asks for; each world has its own count.
+The still takes as many charges as its charge limit asks for; each world has its own count.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
-from caskward.properties import alcohol, heat
 from caskward.stages.balance import Loss, loss_of
-from caskward.stages.distil import (
-    Pot,
-    Profile,
-    Still,
-    StillUnknowns,
-    distil,
-    left_at,
-    spout_at,
-    spout_ratio,
-    u_at_alcohol_share,
-)
-from caskward.stages.stream import Stream, Worlds
-from caskward.stages.vapour import ETHANOL_KG_PER_MOL, WATER_KG_PER_MOL, equilibrium_curve, pot_under
-
-_HALVINGS = 14
-"""Halvings of one step of the profile: the place of the heart's end to a few millionths of the run."""
+from caskward.stages.charges import Charges, Charging, charges_of
+from caskward.stages.distil import Profile, Still, StillUnknowns, Stop, distil
+from caskward.stages.receivers import Collection, Receiver, collect
+from caskward.stages.stream import MASSES, Stream, Worlds
 
 
 @dataclass(frozen=True)
 class StripSettings:
-    """Most the still takes [L], and the strength at the spout where a strip stops [%vol]."""
+    """Most the still takes [L], and the strength at the spout where a strip stops [%vol].
+
+    charging: equal charges, or full ones and a smaller rest, or full ones alone (see `charges_of`).
+    minimum_charge_l: a smaller rest than this is carried over [L]. stop: used instead of the strength.
+    """
 
     charge_limit_l: float
     stop_pct_vol: float
+    charging: Charging = "equal"
+    minimum_charge_l: float = 0.0
+    stop: Stop | None = None
 
 
 @dataclass(frozen=True)
@@ -70,7 +64,11 @@ class SpiritUnknowns:
 
 @dataclass(frozen=True)
 class RunEffort:
-    """What the runs of one kind cost, all charges together; `runs` is a whole number per world."""
+    """What the runs of one kind cost, all charges together; `runs` is a whole number per world.
+
+    `charge_l` is one charge (a full one, where the last is smaller). `cooling_kwh` is what condenser and
+    dephlegmator carry off, `dephlegmator_kwh` the latter's part.
+    """
 
     runs: Worlds
     charge_l: Worlds
@@ -79,11 +77,12 @@ class RunEffort:
     running_h: Worlds
     energy_kwh: Worlds
     cooling_kwh: Worlds
+    dephlegmator_kwh: Worlds
 
 
 @dataclass(frozen=True)
 class StripRecord:
-    """Low wines and what they cost."""
+    """Low wines and what they cost; `carried` is wash left for the next batch."""
 
     effort: RunEffort
     volume_l: Worlds
@@ -91,6 +90,7 @@ class StripRecord:
     first_pct_vol: Worlds
     last_pot_c: Worlds
     losses: tuple[Loss, ...]
+    carried: Stream
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,10 @@ class Receivers:
 
 @dataclass(frozen=True)
 class SpiritRecord:
-    """Receivers, strengths at the spout where they change, and what the runs cost."""
+    """Receivers, strengths at the spout where they change, and what the runs cost.
+
+    `receivers` are all charges together, `run` is one of them.
+    """
 
     effort: RunEffort
     receivers: Receivers
@@ -114,22 +117,34 @@ class SpiritRecord:
     heart_to_pct_vol: Worlds
     heart_pct_vol: Worlds
     losses: tuple[Loss, ...]
+    run: Collection
 
 
 def strip(
     wash: Stream, still: Still, settings: StripSettings, unknowns: StillUnknowns
 ) -> tuple[Stream, StripRecord]:
-    """Distil the wash, charge after charge, until the spout runs at the stop strength."""
-    profile = distil(wash, still, settings.stop_pct_vol, unknowns)
-    low_wines = _collected(left_at(profile, profile.pot_u[0]), left_at(profile, profile.pot_u[-1]))
-    rest = _rest(wash, low_wines)
+    """Distil the wash, charge after charge, until the stop; charges as the settings part it."""
+    charges = charges_of(wash, settings.charge_limit_l, settings.charging, settings.minimum_charge_l)
+    stop = settings.stop or Stop("spout_pct_vol", settings.stop_pct_vol)
+    parts = _parts_of(charges, still)
+    profiles = [distil(charge, still, stop, unknowns) for charge, _ in parts]
+    runs = [(profile, times) for profile, (_, times) in zip(profiles, parts, strict=True)]
+    collections = [collect(profile, (Receiver("low wines"),)) for profile in profiles]
+    low_wines = _summed([(c["low wines"].contents, n) for c, (_, n) in zip(collections, runs, strict=True)])
+    undrained = [(c.undrained, n) for c, (_, n) in zip(collections, runs, strict=True) if c.undrained]
+    kept = (_summed(undrained),) if undrained else ()
+    rest = _less(wash, low_wines, charges.carried, *kept)
     record = StripRecord(
-        effort=_effort(wash, profile, still, unknowns, settings.charge_limit_l),
+        effort=_effort(charges, runs),
         volume_l=low_wines.volume_l,
         strength_pct_vol=low_wines.strength_pct_vol,
-        first_pct_vol=profile.spout_pct_vol[0],
-        last_pot_c=profile.pot_c[-1],
-        losses=(loss_of("left in the still after stripping", rest),),
+        first_pct_vol=profiles[0].spout_pct_vol[0],
+        last_pot_c=profiles[0].pot_c[-1],
+        losses=(
+            loss_of("left in the still after stripping", rest),
+            *(loss_of("left between pot and spout", one) for one in kept),
+        ),
+        carried=charges.carried,
     )
     return low_wines, record
 
@@ -138,99 +153,82 @@ def spirit_run(
     charge: Stream, still: Still, settings: SpiritSettings, unknowns: SpiritUnknowns
 ) -> tuple[Stream, SpiritRecord]:
     """Distil low wines and feints; returns the heart, with the other receivers in the record."""
-    cuts = settings.cuts
-    profile = distil(charge, still, cuts.tails_stop_pct_vol, unknowns.still)
-    marks = _cut_marks(profile, still, cuts, unknowns)
-    pots = [left_at(profile, u) for u in marks]
-    foreshots, heads, heart, tails = (_collected(a, b) for a, b in pairwise(pots))
-    rest = _rest(charge, foreshots, heads, heart, tails)
+    charges = charges_of(charge, settings.charge_limit_l)
+    profile = distil(charges.each, still, settings.cuts.tails_stop_pct_vol, unknowns.still)
+    run = collect(profile, cut_plan(settings.cuts, unknowns.meter_error_pct_vol))
+    foreshots, heads, heart, tails = (one.contents.scaled(charges.runs) for one in run.filled)
+    kept = () if run.undrained is None else (run.undrained.scaled(charges.runs),)
+    rest = _less(charge, foreshots, heads, heart, tails, *kept)
     record = SpiritRecord(
-        effort=_effort(charge, profile, still, unknowns.still, settings.charge_limit_l),
+        effort=_effort(charges, [(profile, charges.runs)]),
         receivers=Receivers(foreshots, heads, heart, tails),
         first_pct_vol=profile.spout_pct_vol[0],
-        heart_from_pct_vol=spout_at(profile, marks[2]),
-        heart_to_pct_vol=spout_at(profile, marks[3]),
+        heart_from_pct_vol=run["heart"].from_pct_vol,
+        heart_to_pct_vol=run["heart"].to_pct_vol,
         heart_pct_vol=heart.strength_pct_vol,
         losses=(
             loss_of("foreshots discarded", foreshots),
             loss_of("left in the still after the spirit run", rest),
+            *(loss_of("left between pot and spout", one) for one in kept),
         ),
+        run=run,
     )
     return heart, record
 
 
-def _cut_marks(profile: Profile, still: Still, cuts: CutRules, unknowns: SpiritUnknowns) -> list[Worlds]:
-    """Pot's u at start, after foreshots, after heads, at the heart's end, and at the stop."""
-    start, stop = profile.pot_u[0], profile.pot_u[-1]
-    after_foreshots = u_at_alcohol_share(profile, cuts.foreshots_share)
-    after_heads = u_at_alcohol_share(profile, cuts.foreshots_share + cuts.heads_share)
-    curve = equilibrium_curve(still.kpa)
-    seen_pct_vol = np.clip(cuts.heart_end_pct_vol + unknowns.meter_error_pct_vol, 1.0, 94.0)
-    by_spout = pot_under(spout_ratio(seen_pct_vol), unknowns.still.reflux, curve)
-    by_heart = _u_where_heart_weakens(profile, after_heads, cuts.least_heart_pct_vol)
-    heart_end = np.clip(np.maximum(by_spout, by_heart), stop, after_heads)
-    return [start, after_foreshots, after_heads, heart_end, stop]
+def cut_plan(cuts: CutRules, meter_error_pct_vol: Worlds | float = 0.0) -> tuple[Receiver, ...]:
+    """Foreshots, heads, heart and tails as receivers; the meter shows the heart's end so much too high."""
+    seen_pct_vol = np.clip(cuts.heart_end_pct_vol + np.asarray(meter_error_pct_vol), 1.0, 96.0)
+    heads_end = min(cuts.foreshots_share + cuts.heads_share, 1.0)
+    return (
+        Receiver("foreshots", Stop("alcohol_share", cuts.foreshots_share)),
+        Receiver("heads", Stop("alcohol_share", heads_end)),
+        Receiver("heart", Stop("spout_pct_vol", seen_pct_vol), least_pct_vol=cuts.least_heart_pct_vol),
+        Receiver("tails"),
+    )
 
 
-def _u_where_heart_weakens(profile: Profile, after_heads: Worlds, least_pct_vol: float) -> Worlds:
-    """Pot's u where all that came after the heads has fallen to a strength.
-
-    The stop where it never does; the heads' end where even the first drop is too weak. The heart's
-    strength only falls as it is collected, so the node before and the node after hold the place.
-    """
-    share = float(alcohol.mass_fraction(least_pct_vol))
-    begin = left_at(profile, after_heads)
-    nodes = profile.pot_u
-    spare = _strength_to_spare(begin, Pot(nodes, np.exp(profile.ln_ethanol), np.exp(profile.ln_water)), share)
-    strong = np.logical_and.accumulate((spare > 0.0) | (nodes >= after_heads), axis=0)
-    last = np.clip(np.sum(strong, axis=0) - 1, 0, len(nodes) - 2)
-    high = np.minimum(np.take_along_axis(nodes, last[None], axis=0)[0], after_heads)
-    low = np.minimum(np.take_along_axis(nodes, last[None] + 1, axis=0)[0], high)
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        enough = _strength_to_spare(begin, left_at(profile, middle), share) > 0.0
-        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
-    return np.asarray(np.where(strong[-1], nodes[-1], high))
+def _parts_of(charges: Charges, still: Still) -> list[tuple[Stream, Worlds]]:
+    """Charges to distil and how often: a smaller one differs from a full one only where dead volume is."""
+    if still.hold_up is None:
+        smaller = charges.last_runs * charges.last.total_kg / charges.each.total_kg
+        return [(charges.each, charges.runs + smaller)]
+    parts = [(charges.each, charges.runs)]
+    return [*parts, (charges.last, charges.last_runs)] if np.any(charges.last_runs > 0.0) else parts
 
 
-def _strength_to_spare(begin: Pot, pot: Pot, share: float) -> Worlds:
-    """Ethanol that came over since a moment beyond a share of all that came over [kg]."""
-    ethanol_kg = ETHANOL_KG_PER_MOL * (begin.ethanol_mol - pot.ethanol_mol)
-    water_kg = WATER_KG_PER_MOL * (begin.water_mol - pot.water_mol)
-    return np.asarray(ethanol_kg - share * (ethanol_kg + water_kg))
-
-
-def _collected(before: Pot, after: Pot) -> Stream:
+def _summed(parts: Sequence[tuple[Stream, Worlds]]) -> Stream:
+    """Distillates of several charges together, each so many times."""
+    times = [stream.scaled(n) for stream, n in parts]
+    traces = [s.traces_mg for s in times if s.traces_mg is not None]
     return Stream.of(
-        ethanol_kg=ETHANOL_KG_PER_MOL * np.maximum(before.ethanol_mol - after.ethanol_mol, 0.0),
-        water_kg=WATER_KG_PER_MOL * np.maximum(before.water_mol - after.water_mol, 0.0),
+        temp_c=times[0].temp_c,
+        traces_mg=np.asarray(sum(traces)) if traces else None,
+        ethanol_kg=np.asarray(sum(s.ethanol_kg for s in times)),
+        water_kg=np.asarray(sum(s.water_kg for s in times)),
     )
 
 
-def _rest(charge: Stream, *taken: Stream) -> Stream:
-    """What stays in the pot: charge less what came over, so that nothing is lost to rounding."""
-    return charge.with_masses(
-        ethanol_kg=charge.ethanol_kg - sum(s.ethanol_kg for s in taken),
-        water_kg=charge.water_kg - sum(s.water_kg for s in taken),
-    )
+def _less(whole: Stream, *taken: Stream) -> Stream:
+    """What is left of a stream: all less what went, so that nothing is lost to rounding."""
+    masses = {name: getattr(whole, name) - sum(getattr(s, name) for s in taken) for name in MASSES}
+    traces_mg = None
+    if whole.traces_mg is not None:
+        traces_mg = whole.traces_mg - sum(s.traces_mg for s in taken if s.traces_mg is not None)
+    return whole.with_masses(**masses, traces_mg=traces_mg)
 
 
-def _effort(
-    charge: Stream, profile: Profile, still: Still, unknowns: StillUnknowns, limit_l: float
-) -> RunEffort:
-    runs = np.maximum(np.ceil(charge.volume_l / limit_l - 1e-9), 1.0)
-    heat_up_kwh = charge.heat_capacity_kj_k * np.maximum(profile.pot_c[0] - charge.temp_c, 0.0) / 3600.0
-    ethanol_mol = profile.ethanol_kg[-1] / ETHANOL_KG_PER_MOL
-    water_mol = profile.water_kg[-1] / WATER_KG_PER_MOL
-    over_kwh = (heat.LATENT_ETHANOL_KJ_MOL * ethanol_mol + heat.LATENT_WATER_KJ_MOL * water_mol) / 3600.0
-    boiled_kwh = over_kwh / (1.0 - unknowns.reflux)
-    useful_kw = still.power_kw * (1.0 - unknowns.heat_lost_share)
+def _effort(charges: Charges, runs: Sequence[tuple[Profile, Worlds]]) -> RunEffort:
+    def total(of_profile: Callable[[Profile], Worlds]) -> Worlds:
+        return np.asarray(sum(of_profile(profile) * times for profile, times in runs))
+
     return RunEffort(
-        runs=runs,
-        charge_l=charge.volume_l / runs,
-        charge_pct_vol=charge.strength_pct_vol,
-        heat_up_h=heat_up_kwh / useful_kw,
-        running_h=boiled_kwh / useful_kw,
-        energy_kwh=(heat_up_kwh + boiled_kwh) / (1.0 - unknowns.heat_lost_share),
-        cooling_kwh=over_kwh,
+        runs=charges.count,
+        charge_l=charges.each.volume_l,
+        charge_pct_vol=charges.each.strength_pct_vol,
+        heat_up_h=total(lambda p: p.heat_up_h),
+        running_h=total(lambda p: p.boiling_kwh[-1] / p.useful_kw),
+        energy_kwh=total(lambda p: (p.heat_up_kwh + p.boiling_kwh[-1]) * p.still.power_kw / p.useful_kw),
+        cooling_kwh=total(lambda p: p.condenser_kwh[-1] + p.dephlegmator_kwh[-1]),
+        dephlegmator_kwh=total(lambda p: p.dephlegmator_kwh[-1]),
     )

@@ -1,6 +1,7 @@
-"""Ethanol-water equilibrium at one pressure as a curve to look up, and what a head does to it.
+"""Ethanol-water equilibrium at one pressure as a curve to look up, both ways.
 
-Compositions are carried as the log ratio u = ln(x / (1 - x)), in which both axes are smooth.
+Compositions are carried as the log ratio u = ln(x / (1 - x)), in which both axes are smooth and a trace of
+either stays a number of ordinary size.
 """
 
 from __future__ import annotations
@@ -11,20 +12,21 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from caskward.properties import vle
+from caskward.properties import alcohol, vle
 from caskward.stages.stream import Worlds
 
 ETHANOL_KG_PER_MOL = vle.ETHANOL_KG_KMOL / 1000.0
 WATER_KG_PER_MOL = vle.WATER_KG_KMOL / 1000.0
 
 LOWEST, HIGHEST = 1e-7, 0.88
-"""Mole fractions of ethanol between which the curve is tabled; the azeotrope lies above."""
-_POINTS = 3001
+"""Mole fractions of ethanol a charge may have; the curve goes on to the azeotrope, which lies above."""
+_POINTS = 4001
 
 
 def ratio(x: Worlds | float) -> Worlds:
     """Log ratio of a mole fraction."""
-    return np.asarray(np.log(x) - np.log1p(-np.asarray(x)))
+    share = np.asarray(x)
+    return np.asarray(np.log(share / (1.0 - share)))
 
 
 def fraction(u: Worlds) -> Worlds:
@@ -32,72 +34,105 @@ def fraction(u: Worlds) -> Worlds:
     return np.asarray(1.0 / (1.0 + np.exp(-u)))
 
 
+def strength_pct_vol(u: Worlds) -> Worlds:
+    """Strength of a log ratio [%vol at 20 °C]."""
+    return np.asarray(alcohol.pct_vol(vle.mass_fraction_from_mole(fraction(u))))
+
+
+def ratio_of_strength(pct_vol: float | Worlds) -> Worlds:
+    """Log ratio of a strength [%vol at 20 °C]."""
+    return ratio(np.asarray(vle.mole_fraction(alcohol.mass_fraction(pct_vol))))
+
+
+@dataclass(frozen=True)
+class EvenTable:
+    """A function tabled evenly: its place is a division, not a search; linear between its points.
+
+    Beyond its ends it goes on straight, which in log ratios is Henry's law at the dilute end.
+    """
+
+    first: float
+    per_unit: float
+    values: NDArray[np.float64]
+    rise: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, at: NDArray[np.float64], values: NDArray[np.float64]) -> EvenTable:
+        """The table of values at evenly spaced places."""
+        per_unit = (len(at) - 1) / float(at[-1] - at[0])
+        return cls(float(at[0]), per_unit, values, np.append(np.diff(values), 0.0))
+
+    @property
+    def last(self) -> float:
+        """The last place."""
+        return self.first + (len(self.values) - 1) / self.per_unit
+
+    def at(self, where: Worlds) -> Worlds:
+        """Value at a place."""
+        place = (where - self.first) * self.per_unit
+        k = np.minimum(np.maximum(place, 0.0), len(self.values) - 2.0).astype(np.intp)
+        return np.asarray(self.values[k] + (place - k) * self.rise[k])
+
+
 @dataclass(frozen=True)
 class EquilibriumCurve:
-    """Vapour against liquid at one pressure, tabled evenly in the liquid's log ratio."""
+    """Vapour over liquid, liquid under vapour and boiling point, each against a log ratio."""
 
     kpa: float
-    liquid: NDArray[np.float64]
-    vapour: NDArray[np.float64]
-    rise: NDArray[np.float64]
-    slope: NDArray[np.float64]
-    celsius: NDArray[np.float64]
+    vapour: EvenTable
+    liquid: EvenTable
+    celsius: EvenTable
+
+    @classmethod
+    def through(
+        cls,
+        kpa: float,
+        liquid: NDArray[np.float64],
+        vapour: NDArray[np.float64],
+        celsius: NDArray[np.float64],
+    ) -> EquilibriumCurve:
+        """The curve through many points, liquid and vapour both rising; liquid evenly spaced."""
+        even = np.linspace(vapour[0], vapour[-1], len(vapour))
+        under = np.interp(even, vapour, liquid)
+        tables = (EvenTable.of(liquid, vapour), EvenTable.of(even, under), EvenTable.of(liquid, celsius))
+        return cls(kpa, *tables)
+
+    @property
+    def richest(self) -> float:
+        """Log ratio of the richest vapour there is: the azeotrope's."""
+        return self.liquid.last
 
     def vapour_over(self, liquid: Worlds) -> Worlds:
         """Log ratio of the vapour over a liquid."""
-        return self._looked_up(liquid)[0]
-
-    def vapour_and_slope(self, liquid: Worlds) -> tuple[Worlds, Worlds]:
-        """Log ratio of the vapour over a liquid, and how it moves with the liquid's."""
-        vapour, k = self._looked_up(liquid)
-        return vapour, self.slope[k]
-
-    def _looked_up(self, liquid: Worlds) -> tuple[Worlds, NDArray[np.intp]]:
-        """Linear between points; even spacing makes the place a division, not a search."""
-        place = (liquid - self.liquid[0]) * ((_POINTS - 1) / (self.liquid[-1] - self.liquid[0]))
-        k = np.clip(place, 0.0, _POINTS - 2.0).astype(np.intp)
-        return self.vapour[k] + (place - k) * self.rise[k], k
+        return self.vapour.at(liquid)
 
     def liquid_under(self, vapour: Worlds) -> Worlds:
         """Log ratio of the liquid in equilibrium with a vapour."""
-        return np.interp(vapour, self.vapour, self.liquid)
+        return self.liquid.at(vapour)
 
     def boiling_c(self, liquid: Worlds) -> Worlds:
         """Boiling point of a liquid [°C]."""
-        return np.interp(liquid, self.liquid, self.celsius)
+        return self.celsius.at(liquid)
+
+    def liquid_boiling_at(self, temp_c: float | Worlds) -> Worlds:
+        """Log ratio of the liquid that boils at a temperature [°C]; the curve's end where none does."""
+        falling = self.celsius.values[::-1]
+        places = self.celsius.first + np.arange(len(falling))[::-1] / self.celsius.per_unit
+        return np.asarray(np.interp(temp_c, falling, places))
 
 
 @lru_cache(maxsize=8)
 def equilibrium_curve(kpa: float) -> EquilibriumCurve:
-    """The curve at a pressure [kPa], from `vle.bubble_point`; 3,001 points keep it within 1e-6 in y."""
-    liquid = np.linspace(float(ratio(LOWEST)), float(ratio(HIGHEST)), _POINTS)
+    """The curve at a pressure [kPa], from `vle.bubble_point` up to the azeotrope; within 1e-6 in y."""
+    azeotrope = float(ratio(vle.azeotrope(kpa).x))
+    liquid = np.linspace(float(ratio(LOWEST)), azeotrope, 4 * (_POINTS - 1) + 1)
     celsius, y = vle.bubble_point(fraction(liquid), kpa)
     vapour = ratio(np.asarray(y))
-    rise = np.append(np.diff(vapour), 0.0)
-    return EquilibriumCurve(kpa, liquid, vapour, rise, np.gradient(vapour, liquid), np.asarray(celsius))
-
-
-def spout_over(pot: Worlds, reflux: Worlds, curve: EquilibriumCurve) -> Worlds:
-    """Log ratio at the spout over a boiling pot, with a share of the vapour condensed in the head.
-
-    f x_c + (1 - f) y_out = y_boil, with x_c in equilibrium with y_out: what condenses in head and
-    lyne arm runs back, and enriches what goes on. Solved by Newton in the condensate's log ratio.
-    """
-    boil = fraction(curve.vapour_over(pot))
-    condensate = np.broadcast_to(pot, np.broadcast(pot, reflux).shape).astype(float)
-    if not np.any(reflux > 0):
-        return curve.vapour_over(condensate)
-    for _ in range(3):
-        vapour, slope = curve.vapour_and_slope(condensate)
-        x, y = fraction(condensate), fraction(vapour)
-        miss = reflux * x + (1.0 - reflux) * y - boil
-        turn = reflux * x * (1.0 - x) + (1.0 - reflux) * y * (1.0 - y) * slope
-        condensate = condensate - miss / turn
-    return curve.vapour_over(condensate)
-
-
-def pot_under(spout: Worlds, reflux: Worlds, curve: EquilibriumCurve) -> Worlds:
-    """Log ratio in the pot when the spout runs at a composition; the inverse, without iteration."""
-    condensate = fraction(curve.liquid_under(spout))
-    boil = reflux * condensate + (1.0 - reflux) * fraction(spout)
-    return curve.liquid_under(ratio(boil))
+    vapour[-1] = azeotrope
+    even = np.linspace(vapour[0], azeotrope, _POINTS)
+    return EquilibriumCurve(
+        kpa,
+        EvenTable.of(liquid[::4], vapour[::4]),
+        EvenTable.of(even, np.interp(even, vapour, liquid)),
+        EvenTable.of(liquid[::4], np.asarray(celsius)[::4]),
+    )
