@@ -2,21 +2,30 @@
 
 plans    plan a file, a starting point; write a plan as JSON
 facts    what the catalogue knows about a material
+gauging  what a spirit or a wash really is, how much water, whether a label holds
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
+
+What a plan consists of is offered from here, and loaded when it is asked for: a gauger needs no planning.
 """
 
-from caskward.planning.limits import Limit
-from caskward.planning.plan import (
-    AccountLine,
-    Band,
-    Effort,
-    Plan,
-    Refusal,
-    ShoppingLine,
-    SolvedChange,
-    StageCard,
-    Target,
-)
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from caskward.planning.limits import Limit
+    from caskward.planning.plan import (
+        AccountLine,
+        Band,
+        Effort,
+        Plan,
+        Refusal,
+        ShoppingLine,
+        SolvedChange,
+        StageCard,
+        Target,
+    )
 
 __all__ = [
     "AccountLine",
@@ -30,3 +39,11 @@ __all__ = [
     "StageCard",
     "Target",
 ]
+
+
+def __getattr__(name: str) -> object:
+    """A part of a plan, from the module it lives in."""
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    home = "caskward.planning.limits" if name == "Limit" else "caskward.planning.plan"
+    return getattr(import_module(home), name)

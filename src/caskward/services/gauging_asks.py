@@ -7,14 +7,17 @@ that was, in whole sentences.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from caskward.gauging.attenuation import Washed
-from caskward.gauging.gravity import Must, SugarReading
-from caskward.gauging.label import LabelCheck
-from caskward.gauging.mixing import Mixture
-from caskward.gauging.readings import Reading
-from caskward.gauging.steps import Step
-from caskward.gauging.strength import Gauged
+if TYPE_CHECKING:
+    from caskward.gauging.attenuation import Washed
+    from caskward.gauging.gravity import Must, SugarReading
+    from caskward.gauging.label import LabelCheck
+    from caskward.gauging.mixing import Mixture
+    from caskward.gauging.readings import Reading
+    from caskward.gauging.steps import Step
+    from caskward.gauging.strength import Gauged
+
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from caskward.catalogue import load
+from typing import TYPE_CHECKING
+
 from caskward.gauging.amounts import quantities
 from caskward.gauging.figure import figure
-from caskward.gauging.label import LabelCheck
-from caskward.gauging.liquids import Pour
-from caskward.gauging.mixing import Mixture
-from caskward.gauging.steps import Step
 from caskward.properties import alcohol
 from caskward.services.gauging_asks import LabelAnswer, MixAnswer, ReduceAnswer
 from caskward.services.gauging_figures import exact_mass, exact_volume, plain, temperature, with_doubt
 from caskward.services.gauging_phrases import NO_ADVICE, Words, causes, sureness
 from caskward.units.types import UnitSystem
+
+if TYPE_CHECKING:
+    from caskward.gauging.label import LabelCheck
+    from caskward.gauging.liquids import Pour
+    from caskward.gauging.mixing import Mixture
+    from caskward.gauging.steps import Step
 
 WEIGH = (
     "Weigh it in if you can: a mass needs no correction for temperature and no allowance for contraction; "
@@ -115,6 +118,8 @@ def _strength(mixture: Mixture, system: UnitSystem) -> str:
 
 
 def _cautions(mixture: Mixture) -> tuple[str, ...]:
+    from caskward.catalogue import load  # only what mixes spirit pays for it
+
     strongest = max(one.pct_vol for one in mixture.take)
     return tuple(one.text for one in load().cautions.at("reduce")) if strongest > 20.0 else ()
 

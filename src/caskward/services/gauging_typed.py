@@ -15,7 +15,6 @@ from caskward.errors import (
     WrongKind,
 )
 from caskward.gauging.amounts import VESSEL_GROWTH_PER_K, Amount
-from caskward.gauging.gravity import GravityReading, GravityScale, RefractometerReading, SugarReading
 from caskward.gauging.instruments import Instrument, Kind, instrument
 from caskward.gauging.readings import Reading, Scale, SpiritReading, WeighedReading
 from caskward.gauging.solids import Solids, residue_g_l
@@ -25,12 +24,11 @@ from caskward.units import parse
 from caskward.units import types as units
 
 _STRENGTH_KINDS: tuple[Kind, ...] = ("alcoholmeter", "hydrometer", "density meter")
-_SUGAR_KINDS: tuple[Kind, ...] = ("hydrometer", "density meter")
 _PER = re.compile(r"(.+?)\s*(?:/|\bper\b|\bin\b|\bfrom\b)\s*(.+)", re.IGNORECASE)
 _EXAMPLES = "47 % at 28 C, 126.4 proof at 82 F or 0.9312 g/mL at 22 C"
 USUAL_C = 20.0
 _SPIRIT_BELOW_SG = 0.975
-_NAMES = {
+NAMES = {
     "pct_vol_20c": "pct_vol",
     "us_proof_60f": "us_proof",
     "pct_mass": "pct_mass",
@@ -82,54 +80,22 @@ def spirit_reading(ask: ReadingAsk, notes: Notes, number: int = 1) -> Reading:
     if not ask.reading:
         return _weighed(ask, notes)
     found = read(ask.reading, "the reading")
-    scale = _NAMES[found.value.basis if isinstance(found.value, units.Strength) else found.value.scale]
+    scale = NAMES[found.value.basis if isinstance(found.value, units.Strength) else found.value.scale]
     if scale == "plato":
         raise WrongKind(
             "the strength of a spirit", ask.reading, "a sugar reading", "a strength or a density", _EXAMPLES
         )
-    device = _device(ask, notes, _STRENGTH_KINDS, _usual_for_spirit(scale, ask.reading))
-    temp_c = _temperature(ask, found, device, notes)
+    shown_by = device(ask, notes, _STRENGTH_KINDS, _usual_for_spirit(scale, ask.reading))
+    temp_c = _temperature(ask, found, shown_by, notes)
     return SpiritReading(
         value=found.value.value,
         scale=cast(Scale, scale),
         temp_c=temp_c,
-        instrument=device,
-        thermometer=_thermometer(ask, device, notes),
-        calibrated_at_c=_calibration(ask, found),
+        instrument=shown_by,
+        thermometer=thermometer(ask, shown_by, notes),
+        calibrated_at_c=calibration(ask, found),
         in_air=ask.in_air,
         name="reading" if number == 1 else f"reading {number}",
-    )
-
-
-def sugar_reading(ask: ReadingAsk, notes: Notes, name: str, by_light: bool = False) -> SugarReading:
-    """A reading of a wash or a sugar solution, by hydrometer, density meter or refractometer."""
-    found = read(ask.reading, f"the {name}")
-    if isinstance(found.value, units.Strength):
-        raise WrongKind(f"the {name}", ask.reading, "a strength", "a gravity", "1.062, 15.2 P or 13.2 Bx")
-    scale = _NAMES[found.value.scale]
-    light = by_light or (bool(ask.instrument) and instrument(ask.instrument).kind == "refractometer")
-    if light:
-        if scale != "plato":
-            raise WrongKind(f"the {name}", ask.reading, "a gravity", "a refractometer reading", "13.2 Bx")
-        device = _device(ask, notes, ("refractometer",), "refractometer")
-        return RefractometerReading(
-            found.value.value,
-            _sugar_temperature(ask, found, notes, name),
-            device,
-            _thermometer(ask, device, notes),
-            ask.corrects_itself,
-            name,
-        )
-    device = _device(ask, notes, _SUGAR_KINDS, _usual_for_wash(scale, ask.reading))
-    return GravityReading(
-        found.value.value,
-        cast(GravityScale, scale),
-        _sugar_temperature(ask, found, notes, name),
-        device,
-        _thermometer(ask, device, notes),
-        _calibration(ask, found),
-        ask.in_air,
-        name,
     )
 
 
@@ -191,7 +157,8 @@ def _weighed(ask: ReadingAsk, notes: Notes) -> Reading:
     )
 
 
-def _device(ask: ReadingAsk, notes: Notes, kinds: tuple[Kind, ...], usual: str) -> Instrument:
+def device(ask: ReadingAsk, notes: Notes, kinds: tuple[Kind, ...], usual: str) -> Instrument:
+    """The instrument that was named, with the maker's own limit of error if given; else the usual one."""
     device = instrument(ask.instrument or usual, *kinds)
     if ask.error:
         return device.with_error(_limit(ask.error))
@@ -209,14 +176,15 @@ def _limit(text: str) -> float:
     return value
 
 
-def _thermometer(ask: ReadingAsk, device: Instrument, notes: Notes) -> Instrument:
+def thermometer(ask: ReadingAsk, device: Instrument, notes: Notes) -> Instrument:
+    """The thermometer that was named; else one good to 0.5 K."""
     if not ask.thermometer and device.own_temp is None:
         notes.say("The thermometer is taken to be good to 0.5 K.")
     return instrument(ask.thermometer or "thermometer", "thermometer")
 
 
 def _temperature(ask: ReadingAsk, found: units.Reading, device: Instrument, notes: Notes) -> float:
-    temp_c = _said_temperature(ask, found)
+    temp_c = said_temperature(ask, found)
     if temp_c is not None:
         return temp_c
     if device.own_temp is not None:
@@ -225,21 +193,15 @@ def _temperature(ask: ReadingAsk, found: units.Reading, device: Instrument, note
     raise TemperatureNotSaid(ask.reading)
 
 
-def _sugar_temperature(ask: ReadingAsk, found: units.Reading, notes: Notes, name: str) -> float:
-    temp_c = _said_temperature(ask, found)
-    if temp_c is not None:
-        return temp_c
-    notes.say(f"The {name} is taken at 20 °C, as no temperature was said.")
-    return USUAL_C
-
-
-def _said_temperature(ask: ReadingAsk, found: units.Reading) -> float | None:
+def said_temperature(ask: ReadingAsk, found: units.Reading) -> float | None:
+    """The sample's temperature [°C], if it was said anywhere."""
     if ask.temp:
         return parse.temperature_c(ask.temp, what="the sample's temperature")
     return found.temp_c
 
 
-def _calibration(ask: ReadingAsk, found: units.Reading) -> float:
+def calibration(ask: ReadingAsk, found: units.Reading) -> float:
+    """The temperature [°C] that the scale is made for."""
     if ask.calibrated_at:
         return parse.temperature_c(ask.calibrated_at, what="the scale's own temperature")
     value = found.value
@@ -253,7 +215,7 @@ def _usual_for_spirit(scale: str, text: str) -> str:
     """A kind of instrument that shows so many digits."""
     fine = bool(re.match(r"\s*\d+[.,]\d", text))
     if scale == "sg":
-        return _usual_for_wash(scale, text)
+        return usual_for_wash(scale, text)
     wide, narrow = {
         "pct_vol": ("glass-wide", "glass-narrow"),
         "us_proof": ("proof-wide", "proof-narrow"),
@@ -263,7 +225,8 @@ def _usual_for_spirit(scale: str, text: str) -> str:
     return narrow if fine else wide
 
 
-def _usual_for_wash(scale: str, text: str) -> str:
+def usual_for_wash(scale: str, text: str) -> str:
+    """A kind of instrument for washes that shows so many digits."""
     if scale == "plato":
         return "saccharometer"
     if scale == "sg":

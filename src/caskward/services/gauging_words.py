@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from caskward.gauging.attenuation import Washed
+from typing import TYPE_CHECKING
+
 from caskward.gauging.balling import balling_shortfall
-from caskward.gauging.figure import Figure
-from caskward.gauging.gravity import Must
-from caskward.gauging.strength import Agreement, Gauged, Hidden, Quantity
 from caskward.services.gauging_asks import GaugeAnswer, LabelAnswer, MixAnswer, ReduceAnswer, WashAnswer
 from caskward.services.gauging_figures import (
     amount,
@@ -16,6 +14,12 @@ from caskward.services.gauging_figures import (
 from caskward.services.gauging_mixing_words import label, mixed, reduced
 from caskward.services.gauging_phrases import NO_ADVICE, Words, sureness
 from caskward.units.types import UnitSystem
+
+if TYPE_CHECKING:
+    from caskward.gauging.attenuation import Washed
+    from caskward.gauging.figure import Figure
+    from caskward.gauging.gravity import Must
+    from caskward.gauging.strength import Agreement, Gauged, Hidden, Quantity
 
 __all__ = ["Answer", "Words", "strength", "words"]
 
