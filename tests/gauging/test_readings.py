@@ -39,14 +39,14 @@ def test_reading_and_back(
 ) -> None:
     keys = {"density_kg_m3": "density-hydrometer", "sg": "wash-hydrometer"}
     reading = read_as(pct_vol, temp_c, scale, made_for_c, keys.get(scale, "oiml-2"), in_air and scale in keys)
-    assert gauge([reading]).pct_vol.value == pytest.approx(pct_vol, abs=1e-8)
+    assert gauge([reading]).pct_vol.value == pytest.approx(pct_vol, abs=1e-9)
 
 
 @same_fixture
 @given(st.floats(1.0, 99.0), st.floats(-15.0, 39.0), st.booleans())
 def test_density_meter_and_back(read_as: MakeReading, pct_vol: float, temp_c: float, in_air: bool) -> None:
     reading = read_as(pct_vol, temp_c, "density_kg_m3", key="density-meter", in_air=in_air)
-    assert gauge([reading]).pct_vol.value == pytest.approx(pct_vol, abs=1e-8)
+    assert gauge([reading]).pct_vol.value == pytest.approx(pct_vol, abs=1e-9)
 
 
 def test_glass_alcoholometer_is_the_published_correction(read_as: MakeReading) -> None:

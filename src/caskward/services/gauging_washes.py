@@ -21,9 +21,7 @@ def gauge_wash(ask: WashAsk) -> WashAnswer:
     original = sugar_reading(ask.original, notes, "original gravity") if ask.original else None
     gravity = sugar_reading(ask.gravity, notes, "gravity now") if ask.gravity else None
     light = (
-        sugar_reading(ask.refractometer, notes, "refractometer", by_light=True)
-        if ask.refractometer
-        else None
+        sugar_reading(ask.refractometer, notes, "refractometer", by_light=True) if ask.refractometer else None
     )
     if isinstance(gravity, RefractometerReading):
         light, gravity = light or gravity, None
@@ -78,5 +76,3 @@ def _sugar_temperature(ask: ReadingAsk, found: units.Reading, notes: typed.Notes
         return temp_c
     notes.say(f"The {name} is taken at 20 °C, as no temperature was said.")
     return typed.USUAL_C
-
-
