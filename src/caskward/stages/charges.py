@@ -21,7 +21,8 @@ FOAM_HEADSPACE_SHARE = 0.2
 """Share of the pot left empty over a boiling wash with solids or yeast; *common practice, no source*."""
 FOAMING_SOLIDS_SHARE = 0.001
 """Share of undissolved or dissolved solids under which low wines lie and a wash does not."""
-_CHARGE_C, _BOILING_GROWTH = 90.0, 1.0
+_BOILING_C = 95.0
+"""Temperature for the room that a boiling charge takes."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +108,7 @@ def charges_of(
 def check_charge(charge: Stream, pot: PotLimits) -> ChargeFlags:
     """What is wrong with one charge in this pot, as data for each world; nothing is refused here."""
     volume_l, strength_pct_vol = charge.volume_l, charge.strength_pct_vol
-    hot_l = charge.volume_at(_CHARGE_C)
+    hot_l = charge.volume_at(_BOILING_C)
     whole_kg = np.maximum(charge.total_kg, 1e-12)
     solids_share = charge.solids_kg / whole_kg
     is_wash = (charge.solids_kg + charge.dissolved_kg) / whole_kg > FOAMING_SOLIDS_SHARE

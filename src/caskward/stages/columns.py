@@ -19,7 +19,7 @@ from caskward.stages.search import crossing
 from caskward.stages.stream import Worlds
 from caskward.stages.vapour import EquilibriumCurve, fraction, ratio
 
-MOST_PLATES, MOST_REFLUX_RATIO, MOST_CONDENSED = 40.0, 100.0, 0.95
+MOST_PLATES, MOST_REFLUX_RATIO, MOST_CONDENSED = 40.0, 1e6, 0.95
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,8 @@ class Column:
 
     plates: equilibrium stages over the pot [-], 0 to 40: real plates times their efficiency, or the height
         of a packing over the height of one stage. A part of a stage does that part of its work.
-    reflux_ratio: moles that the main condenser sends back for each that is drawn off [-], 0 to 100.
+    reflux_ratio: moles that the main condenser sends back for each that is drawn off [-], from 0
+        on; a million is as good as all.
     dephlegmator_share: share of the vapour that a partial condenser on top sends back [-], 0 to 0.95.
     What a bare column's own wall condenses is best told as dephlegmator. Outside: raises `OutOfRange`.
     """

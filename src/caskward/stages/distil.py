@@ -15,11 +15,12 @@ import numpy as np
 
 from caskward.errors import OutOfRange
 from caskward.properties import alcohol, vle
+from caskward.stages.amounts import Amounts, Pot
 from caskward.stages.columns import Column, VapourPath
 from caskward.stages.holdup import Held, HoldUp, hold
 from caskward.stages.moments import moment_of, pot_ratio_of, top_ratio_of
 from caskward.stages.nodes import nodes_between
-from caskward.stages.profile import Amounts, Pot, Profile, collected_at, hours_at, left_at, spout_at
+from caskward.stages.profile import Profile, collected_at, hours_at, left_at, spout_at
 from caskward.stages.quadrature import cumulative
 from caskward.stages.still import Still, StillUnknowns, Stop
 from caskward.stages.stream import MASSES, Stream, Worlds
@@ -87,13 +88,13 @@ def distil(
     path = VapourPath(equilibrium_curve(still.kpa), unknowns.reflux, still.column)
     charge = _spread(charge, unknowns, still, stop)
     start = _charge_ratio(charge)
+    spent = ratio(np.full(start.shape, _SPENT_X))
     run = _Run(charge, still, unknowns, path, start, path.spout_over(start), steps)
     if stop.by != "spout_pct_vol" or still.hold_up is None:
         pot, top = pot_ratio_of(path, stop), top_ratio_of(path, stop)
         if pot is not None:
-            return _run_to(run, pot, top)
-    spent = ratio(np.full(start.shape, _SPENT_X))
-    whole = _run_to(run, spent, None)
+            return replace(_run_to(run, np.maximum(pot, spent), top), reached=pot > spent)
+    whole = _run_to(replace(run, charge=replace(charge, traces_mg=None)), spent, None)
     found = moment_of(whole, stop)
     return replace(_run_to(run, found, None), reached=found > whole.pot_u[-1])
 
@@ -132,7 +133,7 @@ def _run_to(run: _Run, pot: Worlds, top: Worlds | None) -> Profile:
         slope=slope[::2],
         traces=traces,
         held=None,
-        reached=np.ones(end.shape, dtype=bool),
+        reached=np.ones(end.shape, dtype=np.bool_),
     )
     return profile if run.still.hold_up is None else replace(profile, held=_held(profile, run.still.hold_up))
 

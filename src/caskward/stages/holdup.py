@@ -56,6 +56,8 @@ class Inflow(NamedTuple):
 
     def between(self, start: Worlds, end: Worlds) -> Inflow:
         """The same flow over a part of the interval, its own t from 0 to 1."""
+        if np.all(start == 0.0) and np.all(end == 1.0):
+            return self
         length = end - start
         return Inflow(
             self.b0 + start * (self.b1 + start * self.b2),
@@ -107,24 +109,24 @@ def hold(came: Worlds, per_litre: Worlds, run_l: Worlds, litres: Worlds) -> Held
     """
     litres = np.maximum(litres, _LEAST_L)
     steps_l = np.diff(run_l, axis=0)
-    inflow = _parabolas(np.diff(came, axis=0), per_litre, steps_l)
-    held = [np.zeros_like(came[0])]
-    for k in range(len(steps_l)):
-        here = Inflow(*(b[k] for b in inflow))
-        held.append(_through(held[-1], here, np.ones_like(steps_l[k]), run_l[k], steps_l[k], litres))
+    held, inflows = [np.zeros_like(came[0])], []
+    for k, step_l in enumerate(steps_l):
+        inflows.append(_parabola(came[k + 1] - came[k], per_litre[k], per_litre[k + 1], step_l))
+        held.append(_through(held[-1], inflows[-1], np.ones_like(step_l), run_l[k], step_l, litres))
+    inflow = Inflow(*(np.stack(part) for part in zip(*inflows, strict=True)))
     return Held(litres, run_l, np.stack(held), inflow)
 
 
-def _parabolas(gain: Worlds, per_litre: Worlds, steps_l: Worlds) -> Inflow:
+def _parabola(gain: Worlds, first: Worlds, last: Worlds, step_l: Worlds) -> Inflow:
     """Parabola with the flow's values at both ends and its total; the mean where that would fall below 0."""
-    step = steps_l[:, None]
-    mean = np.where(step > 0.0, gain / np.where(step > 0.0, step, 1.0), 0.0)
-    first, last = per_litre[:-1], per_litre[1:]
+    mean = np.where(step_l > 0.0, gain / np.where(step_l > 0.0, step_l, 1.0), 0.0)
     b1 = 6.0 * mean - 4.0 * first - 2.0 * last
     b2 = 3.0 * (first + last) - 6.0 * mean
     turn = -b1 / np.where(b2 > 0.0, 2.0 * b2, 1.0)
     dips = (b2 > 0.0) & (turn > 0.0) & (turn < 1.0) & (first + 0.5 * b1 * turn < 0.0)
-    return Inflow(np.where(dips, mean, first), np.where(dips, 0.0, b1), np.where(dips, 0.0, b2))
+    if np.any(dips):
+        return Inflow(np.where(dips, mean, first), np.where(dips, 0.0, b1), np.where(dips, 0.0, b2))
+    return Inflow(first, b1, b2)
 
 
 def _through(

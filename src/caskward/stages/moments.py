@@ -11,8 +11,9 @@ from collections.abc import Callable
 import numpy as np
 
 from caskward.properties import alcohol
+from caskward.stages.amounts import Amounts
 from caskward.stages.columns import VapourPath
-from caskward.stages.profile import Amounts, Profile, collected_at, hours_at, spout_at
+from caskward.stages.profile import Profile, collected_at, hours_at, spout_at
 from caskward.stages.quadrature import picked
 from caskward.stages.search import crossing
 from caskward.stages.still import Stop

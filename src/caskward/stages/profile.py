@@ -1,4 +1,4 @@
-"""A run from first drop to stop: what is left, what has come over, and what it took, at any moment.
+"""A run from first drop to stop: what is left, what has come over, what it took, at any moment.
 
 A moment is named by the pot's log ratio u = ln(E/W), which only falls. Nodes hold the run; between them
 ln of what is left is a cubic with known slopes.
@@ -8,90 +8,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from caskward.properties import alcohol, heat
+from caskward.properties import heat
+from caskward.stages.amounts import LEAVES_AT_C, Amounts, Pot, latent_kwh
 from caskward.stages.columns import VapourPath
 from caskward.stages.holdup import Held
 from caskward.stages.quadrature import hermite, interval_of, picked
 from caskward.stages.still import Still, StillUnknowns
 from caskward.stages.stream import Stream, Worlds
 from caskward.stages.traces import TraceCourse
-from caskward.stages.vapour import ETHANOL_KG_PER_MOL, WATER_KG_PER_MOL, strength_pct_vol
-
-_LEAVES_AT_C = 20.0
-"""Temperature at which distillate leaves the condenser; *common practice* (13 to 20 °C)."""
-
-
-class Pot(NamedTuple):
-    """What is left in the pot at one moment of a run, per world [mol]."""
-
-    u: Worlds
-    ethanol_mol: Worlds
-    water_mol: Worlds
-
-
-class Amounts(NamedTuple):
-    """Ethanol and water [kg] and congeners [mg, (16, worlds...)] that have passed somewhere."""
-
-    ethanol_kg: Worlds
-    water_kg: Worlds
-    traces_mg: Worlds | None
-
-    @classmethod
-    def split(cls, parts: Worlds, axis: int) -> Amounts:
-        """From one array with ethanol, water and, where tracked, the congeners along an axis."""
-        rows = np.moveaxis(parts, axis, 0)
-        return cls(rows[0], rows[1], np.moveaxis(rows[2:], 0, axis) if len(rows) > 2 else None)
-
-    def joined(self, axis: int) -> Worlds:
-        """One array of all parts along an axis, the congeners' own."""
-        liquid = np.stack([self.ethanol_kg, self.water_kg], axis=axis)
-        return liquid if self.traces_mg is None else np.concatenate([liquid, self.traces_mg], axis=axis)
-
-    @property
-    def untraced(self) -> Amounts:
-        """Ethanol and water alone."""
-        return Amounts(self.ethanol_kg, self.water_kg, None)
-
-    def less(self, other: Amounts) -> Amounts:
-        """The difference, never below nothing; congeners where both have them."""
-        traces_mg = None
-        if self.traces_mg is not None and other.traces_mg is not None:
-            traces_mg = np.maximum(self.traces_mg - other.traces_mg, 0.0)
-        return Amounts(
-            np.maximum(self.ethanol_kg - other.ethanol_kg, 0.0),
-            np.maximum(self.water_kg - other.water_kg, 0.0),
-            traces_mg,
-        )
-
-    def at_least(self, other: Amounts) -> Amounts:
-        """These, or the other's where that is more."""
-        return Amounts(*(None if a is None else np.maximum(a, b) for a, b in zip(self, other, strict=True)))  # type: ignore[arg-type]
-
-    @property
-    def volume_l(self) -> Worlds:
-        """Volume of ethanol and water together [L at 20 °C]."""
-        return np.asarray(alcohol.volume_l(self.water_kg, self.ethanol_kg))
-
-    @property
-    def strength_pct_vol(self) -> Worlds:
-        """Strength of ethanol and water together [%vol]; nothing has none."""
-        whole = self.ethanol_kg + self.water_kg
-        return np.asarray(alcohol.pct_vol(self.ethanol_kg / np.where(whole > 0.0, whole, 1.0)))
-
-    @property
-    def stream(self) -> Stream:
-        """As a stream that leaves the condenser."""
-        return Stream.of(
-            temp_c=_LEAVES_AT_C,
-            traces_mg=self.traces_mg,
-            ethanol_kg=self.ethanol_kg,
-            water_kg=self.water_kg,
-        )
+from caskward.stages.vapour import ETHANOL_KG_PER_MOL, strength_pct_vol
 
 
 @dataclass(frozen=True)
@@ -256,6 +185,16 @@ class Profile:
         passing = latent_kwh(self.over_top) * (1.0 + np.asarray(self.path.column.reflux_ratio))
         return np.asarray(passing * share / (1.0 - share))
 
+    def cooling_water_l_h(self, rise_k: float | Worlds) -> Worlds:
+        """Cooling water that condenser and dephlegmator ask for in each interval [L/h], (steps, worlds...).
+
+        rise_k: how much warmer it leaves than it comes [K], above 0.
+        """
+        carried_kwh = np.diff(self.condenser_kwh + self.dephlegmator_kwh, axis=0)
+        hours = np.diff(self.hours, axis=0)
+        litres = heat.cooling_water_l(np.maximum(carried_kwh, 0.0), rise_k)
+        return np.asarray(litres / np.where(hours > 0.0, hours, np.inf))
+
     def _cooled_kwh(self) -> Worlds:
         """Heat of what runs, from its vapour's temperature to the spout's [kWh]."""
         over = self.over_top
@@ -263,14 +202,8 @@ class Profile:
             heat.mash_heat_capacity_kj_k(over.water_kg, over.ethanol_kg, np.asarray(0.0), np.asarray(0.0))
         )
         hot_c = 0.5 * (self.vapour_c[1:] + self.vapour_c[:-1])
-        steps = np.diff(kj_k, axis=0) * np.maximum(hot_c - _LEAVES_AT_C, 0.0) / 3600.0
+        steps = np.diff(kj_k, axis=0) * np.maximum(hot_c - LEAVES_AT_C, 0.0) / 3600.0
         return np.concatenate([np.zeros_like(steps[:1]), np.cumsum(steps, axis=0)])
-
-
-def latent_kwh(over: Amounts) -> Worlds:
-    """Latent heat of what has come over [kWh]."""
-    ethanol_kj = heat.LATENT_ETHANOL_KJ_MOL / ETHANOL_KG_PER_MOL * over.ethanol_kg
-    return np.asarray((ethanol_kj + heat.LATENT_WATER_KJ_MOL / WATER_KG_PER_MOL * over.water_kg) / 3600.0)
 
 
 def over_top_at(profile: Profile, u: Worlds, *, traced: bool = True) -> Amounts:
@@ -304,12 +237,17 @@ def spout_at(profile: Profile, u: Worlds) -> Worlds:
     return np.where(held.ethanol_kg > 0.0, held.strength_pct_vol, profile.top_pct_vol[0])
 
 
-def hours_at(profile: Profile, u: Worlds) -> Worlds:
-    """Hours since the first drop when the pot has reached u."""
+def boiling_kwh_at(profile: Profile, u: Worlds) -> Worlds:
+    """Heat into the pot since it boils when it has reached u [kWh]."""
     k, along, _ = interval_of(profile.pot_u, u)
     before, after = picked(profile.warming_kwh, k), picked(profile.warming_kwh, k + 1)
     latent = latent_kwh(over_top_at(profile, u, traced=False)) / profile.path.through_share
-    return np.asarray((latent + before + (after - before) * along) / profile.useful_kw - profile.delay_h)
+    return np.asarray(latent + before + (after - before) * along)
+
+
+def hours_at(profile: Profile, u: Worlds) -> Worlds:
+    """Hours since the first drop when the pot has reached u."""
+    return np.asarray(boiling_kwh_at(profile, u) / profile.useful_kw - profile.delay_h)
 
 
 def _gone(profile: Profile, ln_left: Worlds, u: Worlds, ln_traces: Worlds | None) -> Amounts:

@@ -14,9 +14,10 @@ from typing import Literal
 import numpy as np
 
 from caskward.errors import LastReceiverMissing
+from caskward.stages.amounts import Amounts
 from caskward.stages.balance import Loss, loss_of
 from caskward.stages.moments import moment_of, moment_when_weaker
-from caskward.stages.profile import Amounts, Profile, collected_at, hours_at, spout_at
+from caskward.stages.profile import Profile, collected_at, hours_at, spout_at
 from caskward.stages.still import Stop
 from caskward.stages.stream import Stream, Worlds
 
