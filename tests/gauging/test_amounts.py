@@ -74,7 +74,7 @@ def test_a_vessel_grows_with_warmth() -> None:
     assert ratio == pytest.approx(1.00048, abs=1e-6)
 
 
-@pytest.mark.parametrize("value", [-1.0, math.inf, math.nan])
+@pytest.mark.parametrize("value", [-1.0, 0.0, math.inf, math.nan])
 def test_an_amount_that_is_none(read_as: MakeReading, value: float) -> None:
     with pytest.raises(OutOfRange):
         gauge([read_as(40.0, 20.0)], Amount("volume", value, instrument("dip"), 20.0, THERMOMETER))

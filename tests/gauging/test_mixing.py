@@ -124,6 +124,15 @@ def test_steps_with_backset_or_low_wines() -> None:
     assert total_kg == pytest.approx(once.add.mass_kg, rel=1e-9)
 
 
+def test_steps_upward_with_stronger_spirit() -> None:
+    weak, hearts = [by_volume(Liquid("mixture", 38.0), 20.0)], Liquid("hearts", 70.0)
+    several = staged(weak, 43.0, 2, hearts)
+    assert [step.rests_at_pct_vol for step in several] == pytest.approx([40.5, 43.0])
+    assert staged(weak, 38.0, 3) == ()
+    with pytest.raises(NoSuchBlend, match=r"40\.5 %vol cannot be mixed from 0 and 38 %vol"):
+        staged(weak, 43.0, 2)
+
+
 def test_a_scale_shows_what_to_weigh() -> None:
     """10 kg on the scale of 70 %vol to 40 %vol: what the scale shows goes in, and what it shows comes out."""
     mixture = bring([by_scale(Liquid("spirit", 70.0), 10.0)], 40.0)

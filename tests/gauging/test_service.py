@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 
 import pytest
 
@@ -187,6 +189,7 @@ def test_a_wash_is_told_from_a_spirit(reading: str, wash: bool) -> None:
         (spirit("47 % at 20 C", instrument="oiml-9"), UnknownName, "Did you mean"),
         (spirit("47 % at 20 C", thermometer="oiml-1"), UnknownName, "thermometer"),
         (spirit("47 % at 20 C", error="much"), NotUnderstood, "0.2"),
+        (spirit("47 % at 20 C", calibrated_at="70 C"), OutOfRange, "stands on the instrument"),
         (GaugeAsk(), MissingValue, "at least one reading"),
         (GaugeAsk((ReadingAsk(),)), MissingValue, "both a mass and a volume"),
         (GaugeAsk((ReadingAsk(mass="1 kg", volume="1 L"),)), TemperatureNotSaid, "without the sample's"),
@@ -389,3 +392,15 @@ def test_answers_are_json() -> None:
     assert set(told["gauged"]["pct_vol"]) == {"value", "standard", "low", "high"}
     made = json.loads(as_json(reduce(ReduceAsk((LiquidAsk("70 %", volume="10 L"),), "40 %"))))
     assert made["mixture"]["makes"]["volume_l"] == pytest.approx(17.5, abs=0.01)
+
+
+def test_one_reading_loads_no_planning_and_no_scipy() -> None:
+    """So that the most frequent question is answered at once; `bench/gauging.py` times it."""
+    ask = (
+        "import sys; from caskward.services.gauging import GaugeAsk, ReadingAsk, gauge; "
+        "from caskward.services.gauging_words import words; "
+        "words(gauge(GaugeAsk((ReadingAsk('47 % at 28C'),)))); "
+        "print([m for m in sys.modules if m.startswith(('scipy', 'caskward.planning', 'caskward.stages'))])"
+    )
+    done = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

@@ -97,6 +97,11 @@ def test_a_liqueur_heavier_than_water_is_taken_if_its_sugar_is_said() -> None:
     assert gauged.shares[0].name == "dissolved solids"
 
 
+def test_sugar_that_would_not_dissolve(read_as: MakeReading) -> None:
+    with pytest.raises(OutOfRange, match="does not dissolve"):
+        gauge([read_as(43.0, 20.0)], solids=Solids(250.0, 2.0, "sugar"))
+
+
 def test_more_sugar_than_the_density_allows() -> None:
     reading = SpiritReading(
         1050.0, "density_kg_m3", 20.0, instrument("density-meter"), instrument("thermometer")

@@ -101,6 +101,17 @@ def test_a_dry_wash_is_no_fault() -> None:
     assert found.pct_mass.value == pytest.approx(8.0, abs=0.3)
 
 
+def test_plain_water_has_doubt_too() -> None:
+    """At nothing the interval begins, and every figure stays a number."""
+    found = wash_now(
+        gravity=GravityReading(1.0, "sg", 20.0, HYDROMETER, THERMOMETER),
+        refractometer=RefractometerReading(0.0, 20.0, LIGHT, THERMOMETER),
+    )
+    assert found.pct_vol.low == 0.0
+    assert found.pct_vol.high > 0.1
+    assert sum(share.share for share in found.shares) == pytest.approx(1.0)
+
+
 def test_readings_that_no_wash_has() -> None:
     light = RefractometerReading(5.0, 20.0, LIGHT, THERMOMETER)
     heavy = GravityReading(1.050, "sg", 20.0, HYDROMETER, THERMOMETER)

@@ -46,6 +46,7 @@ FAR = (
         (43.919, 0.0164, "43.92 ± 0.03 %vol"),
         (43.919, 6.4, "44 ± 13 %vol"),
         (0.2, 0.5, "0.2 %vol (0.0 to 1.2)"),
+        (0.1, 0.0002, "0.10 %vol"),
     ],
 )
 def test_digits_follow_the_doubt(value: float, standard: float, said: str) -> None:

@@ -41,9 +41,9 @@ class Amount:
 
     def check(self) -> None:
         """Refuse an amount that is none."""
-        if not 0.0 <= self.value < 1e9:
+        if not 0.0 < self.value < 1e9:
             unit = "L" if self.kind == "volume" else "kg"
-            raise OutOfRange(self.kind.capitalize(), self.value, unit, 0.0, 1e9)
+            raise OutOfRange(self.kind.capitalize(), self.value, unit, 1e-6, 1e9)
 
     def true_kg(self, values: Sequence[float], pct_vol: float) -> float:
         """True mass [kg] from these values of `inputs`, for a spirit of this strength [%vol at 20 °C]."""

@@ -193,12 +193,15 @@ def _washed(
     state: Array, covariance: Array, effects: Array, observations: list[_Observation], chance: float
 ) -> Washed:
     """The solution in all the ways it is spoken of, each with its doubt."""
-    values = _forms(float(state[0]), float(state[1]))
-    by_alcohol = _difference(values, _forms(float(state[0]) + _STEP, float(state[1])))
-    by_extract = _difference(values, _forms(float(state[0]), float(state[1]) + _STEP))
+    a, x = (max(float(part), 0.0) for part in state)
+    values = _forms(a, x)
+    by_alcohol = _difference(values, _forms(a + _STEP, x))
+    by_extract = _difference(values, _forms(a, x + _STEP))
     slopes = np.array([by_alcohol, by_extract]).T
     standards = np.sqrt(np.einsum("ij,jk,ik->i", slopes, covariance, slopes))
-    figures = dict(zip(_FORM_NAMES, map(figure, values, map(float, standards)), strict=True))
+    least = [0.0 if name in _NO_LESS_THAN_NONE else -math.inf for name in _FORM_NAMES]
+    triples = zip(values, map(float, standards), least, strict=True)
+    figures = dict(zip(_FORM_NAMES, (figure(*triple) for triple in triples), strict=True))
     parts = (slopes[0] @ effects) ** 2
     shares = sorted(
         (Share(o.name, float(part / parts.sum())) for o, part in zip(observations, parts, strict=True)),
@@ -214,6 +217,7 @@ def _washed(
     )
 
 
+_NO_LESS_THAN_NONE = {"pct_vol", "pct_mass", "real_extract_plato", "original_plato"}
 _FORM_NAMES = (
     "pct_vol",
     "pct_mass",
@@ -232,7 +236,7 @@ def _difference(before: tuple[float, ...], after: tuple[float, ...]) -> list[flo
 
 
 def _forms(alcohol_share: float, extract_share: float) -> tuple[float, ...]:
-    a, x = max(alcohol_share, 0.0), max(extract_share, 0.0)
+    a, x = alcohol_share, extract_share
     parts = (1.0 - a - x, a, x)
     apparent = float(wash.brix(*parts))
     original = balling_original(100.0 * a, 100.0 * x)

@@ -19,7 +19,7 @@ from caskward.gauging.readings import check_temp
 from caskward.properties import alcohol
 
 LEAST_PCT_VOL = 0.1
-_SAME = 1e-9
+SAME_PCT_VOL = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def bring(
     if total_kg == 0.0:
         raise MissingValue("A reduction", "an amount of spirit", "20 L of 63 %")
     here_pct_vol = float(alcohol.pct_vol(min(ethanol_kg / total_kg, 1.0)))
-    if abs(here_pct_vol - to_pct_vol) <= _SAME:
+    if abs(here_pct_vol - to_pct_vol) <= SAME_PCT_VOL:
         return _mixture(portions, None, to_pct_vol, temp_c)
     _check_between(to_pct_vol, here_pct_vol, add.pct_vol)
     goal = float(alcohol.mass_fraction(to_pct_vol))
@@ -113,7 +113,7 @@ def make(
     spirit_frac = ethanol_kg / there_kg
     here_pct_vol = float(alcohol.pct_vol(min(spirit_frac, 1.0)))
     share = 1.0
-    if abs(here_pct_vol - to_pct_vol) > _SAME:
+    if abs(here_pct_vol - to_pct_vol) > SAME_PCT_VOL:
         _check_between(to_pct_vol, here_pct_vol, add.pct_vol)
         share = (float(alcohol.mass_fraction(to_pct_vol)) - add.mass_frac) / (spirit_frac - add.mass_frac)
     needed_kg = share * wanted_kg

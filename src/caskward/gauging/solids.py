@@ -22,6 +22,8 @@ ADD_ABOVE_MG_100ML = 400.0
 DISTIL_ABOVE_MG_100ML = 600.0
 RULE_LEAST_PROOF, RULE_MOST_PROOF = 80.0, 100.0
 MOST_SOLIDS_G_L = 600.0
+STRONGEST_SWEET_PCT_VOL, MOST_IN_STRONG_G_L = 65.0, 100.0
+"""Above this strength no more than so much sugar stays dissolved (from memory, 50 to 200 g/L at 70 %vol)."""
 MODEL_STANDARD = 0.01
 """Standard uncertainty, as a share of the solids, of taking them for sucrose that fills in strong spirit what
 it fills in water. Judgement: nothing published stands behind it."""
@@ -62,7 +64,7 @@ def residue_g_l(residue_g: float, sample_ml: float) -> float:
     grams_l = 1000.0 * residue_g / sample_ml
     if not 0.0 <= grams_l <= MOST_SOLIDS_G_L:
         raise OutOfRange(
-            "Solids", grams_l, "g/L", 0.0, MOST_SOLIDS_G_L, "The residue is in g, the sample in mL."
+            "Solids", grams_l, "g/L", 0.0, MOST_SOLIDS_G_L, "Check the units: 5 g/L are 500 mg in 100 mL."
         )
     return grams_l
 
@@ -120,7 +122,11 @@ def true_strength_with_solids(density_kg_m3: float, temp_c: float, g_l: float) -
         raise LighterThanAlcohol(f"{density_kg_m3:.6g} kg/m³", temp_c, f"{lightest:.1f}")
     ends = (heaviest - density_kg_m3, lightest - density_kg_m3)
     share = root(lambda part: _density(part, g_l, temp_c) - density_kg_m3, low, high, ends=ends)
-    return float(wash.strength_pct_vol(*_parts(share, g_l)))
+    pct_vol = float(wash.strength_pct_vol(*_parts(share, g_l)))
+    if pct_vol > STRONGEST_SWEET_PCT_VOL and g_l > MOST_IN_STRONG_G_L:
+        hint = f"{g_l:.4g} g/L of sugar does not dissolve in spirit so strong; check it, or distil a sample."
+        raise OutOfRange("True strength", pct_vol, "%vol", 0.0, STRONGEST_SWEET_PCT_VOL, hint)
+    return pct_vol
 
 
 def _strongest_share(g_l: float) -> float:

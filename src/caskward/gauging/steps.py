@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from caskward.errors import NoSuchBlend, OutOfRange
+from caskward.errors import OutOfRange
 from caskward.gauging.liquids import WATER, Liquid, Portion
-from caskward.gauging.mixing import Mixture, bring, mix
+from caskward.gauging.mixing import SAME_PCT_VOL, Mixture, bring, mix
 
 REST_DAYS = 3.0
 """Days between large additions, 1 to 14. Source: common-practice."""
@@ -33,9 +33,9 @@ def staged(
     rest_days: float = REST_DAYS,
     add_standard_share: float = 0.0,
 ) -> tuple[Step, ...]:
-    """Additions that bring all of what is there to a strength in equal drops of %vol.
+    """Additions that bring all of what is there to a strength in equal steps of %vol.
 
-    What all the additions bring together is what one addition would.
+    What all the additions bring together is what one addition would; none where it stands there already.
 
     steps: 1 to 20. rest_days: between two additions [d], 0 to 60. Others and refusals as `mixing.bring`.
     """
@@ -44,8 +44,8 @@ def staged(
     if not 0.0 <= rest_days <= 60.0:
         raise OutOfRange("Rest between two additions", rest_days, "d", 0.0, 60.0)
     start_pct_vol = mix(portions, temp_c).makes.pct_vol
-    if not 0.0 <= to_pct_vol < start_pct_vol:
-        raise NoSuchBlend(to_pct_vol, add.pct_vol, start_pct_vol)
+    if abs(start_pct_vol - to_pct_vol) <= SAME_PCT_VOL:
+        return ()
     here, done = list(portions), []
     for number in range(1, steps + 1):
         goal = start_pct_vol + (to_pct_vol - start_pct_vol) * number / steps

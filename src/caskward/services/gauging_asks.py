@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from caskward.gauging.strength import Gauged
 
 
-
 @dataclass(frozen=True, slots=True)
 class ReadingAsk:
     """One reading as a maker types it; an empty field takes what is usual.

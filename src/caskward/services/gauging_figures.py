@@ -1,4 +1,4 @@
-"""Figures of gauging as a maker reads them: as many digits as their doubt leaves, amounts to weigh in full."""
+"""Figures of gauging as a maker reads them: the digits that their doubt leaves, amounts to weigh in full."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def with_doubt(figure: Figure, unit: str, most_decimals: int = 2, times: float =
     value, half = times * figure.value, times * figure.half_width
     decimals = decimals_for(half, most_decimals)
     after = f" {unit}" if unit else ""
-    if half == 0.0:
+    if half < 0.5 * 10.0**-most_decimals:
         return f"{plain(value, most_decimals)}{after}"
     low, high = times * figure.low, times * figure.high
     if low > value - half + 1e-9 or high < value + half - 1e-9:

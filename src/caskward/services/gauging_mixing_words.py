@@ -45,7 +45,8 @@ def reduced(answer: ReduceAnswer, system: UnitSystem) -> Words:
         headline = f"Add {added} ({volume}) to {taken}: that makes {makes}."
     else:
         headline = f"Nothing is to be added: {taken} is what you asked for."
-    notes = (WEIGH, HOLD_BACK, *_exactness(mixture, system), *answer.assumed)
+    how = (WEIGH, HOLD_BACK) if mixture.add else ()
+    notes = (*how, *_exactness(mixture, system), *answer.assumed)
     lines = (*_mixture_lines(mixture, system), *_step_lines(answer.steps, system))
     return Words(headline, lines, notes, _cautions(mixture))
 
@@ -168,10 +169,9 @@ def _tellers(check: LabelCheck) -> tuple[str, ...]:
         near = plain(abs(check.room), 2)
         return (f"It lies {near} %vol from the limit, too near for any of the instruments known here.",)
     first = check.tellers[0]
-    return (
-        f"{_with_article(first.instrument.name)} with a {first.thermometer.name} would tell, to ± {plain(first.half_width, 2)} "
-        "%vol" + (", and so would finer ones." if len(check.tellers) > 1 else "."),
-    )
+    gear = f"{_with_article(first.instrument.name)} with a {first.thermometer.name}"
+    others = ", and so would finer ones" if len(check.tellers) > 1 else ""
+    return (f"{gear} would tell, to ± {plain(first.half_width, 2)} %vol{others}.",)
 
 
 def _with_article(noun: str) -> str:

@@ -28,6 +28,7 @@ _PER = re.compile(r"(.+?)\s*(?:/|\bper\b|\bin\b|\bfrom\b)\s*(.+)", re.IGNORECASE
 _EXAMPLES = "47 % at 28 C, 126.4 proof at 82 F or 0.9312 g/mL at 22 C"
 USUAL_C = 20.0
 _SPIRIT_BELOW_SG = 0.975
+_COLDEST_SCALE_C, _WARMEST_SCALE_C = 4.0, 30.0
 NAMES = {
     "pct_vol_20c": "pct_vol",
     "us_proof_60f": "us_proof",
@@ -203,7 +204,13 @@ def said_temperature(ask: ReadingAsk, found: units.Reading) -> float | None:
 def calibration(ask: ReadingAsk, found: units.Reading) -> float:
     """The temperature [°C] that the scale is made for."""
     if ask.calibrated_at:
-        return parse.temperature_c(ask.calibrated_at, what="the scale's own temperature")
+        made_for_c = parse.temperature_c(ask.calibrated_at, what="the scale's own temperature")
+        if not _COLDEST_SCALE_C <= made_for_c <= _WARMEST_SCALE_C:
+            hint = "Scales are made for 15 °C, 60 °F, 20 °C or 25 °C; it stands on the instrument."
+            raise OutOfRange(
+                "The scale's own temperature", made_for_c, "°C", _COLDEST_SCALE_C, _WARMEST_SCALE_C, hint
+            )
+        return made_for_c
     value = found.value
     at_60f = (
         value.basis == "us_proof_60f" if isinstance(value, units.Strength) else value.scale == "sg_60_60F"
