@@ -33,6 +33,8 @@ T = TypeVar("T")
 Folders = tuple[Traversable, ...]
 
 _KINDS = (Material, Enzyme, Yeast, CaskSize, WoodKind, PotKind, TubKind, StillKind, Straining, Practice)
+_ALL_FACTS = ("congeners.toml", "limits.toml")
+"""Files in which every number is a fact."""
 _FACT_NAMES = frozenset(field.name for kind in _KINDS for field in fields(kind) if "Fact" in str(field.type))
 
 
@@ -44,7 +46,8 @@ def tables(folders: Folders, path: str) -> Table:
         file = folder.joinpath(*path.split("/"))
         if file.is_file():
             found = read_toml(file)
-            laid = found if folder is folders[0] else merged(laid, _signed(found))
+            every = path in _ALL_FACTS
+            laid = found if folder is folders[0] else merged(laid, _signed(found, every=every))
     return laid
 
 
@@ -93,16 +96,19 @@ def _own_materials(folders: Folders) -> Table:
     return laid
 
 
-def _signed(table: Table, source: str = MAKER, how: str = MAKER) -> dict[str, Any]:
-    """A maker's table whose facts say whose they are: laid over another, they must not take its source."""
+def _signed(table: Table, source: str = MAKER, how: str = MAKER, every: bool = False) -> dict[str, Any]:
+    """A maker's table whose facts say whose they are: laid over another, they must not take its source.
+
+    `every`: each number is a fact, whatever it is called.
+    """
     source, how = table.get("source", source), table.get("how", how)
     out: dict[str, Any] = {}
     for key, value in table.items():
         if isinstance(value, Mapping) and "likely" in value:
             out[key] = {"source": source, "how": how, **value}
         elif isinstance(value, Mapping):
-            out[key] = _signed(value, source, how)
-        elif key in _FACT_NAMES and isinstance(value, (int, float)):
+            out[key] = _signed(value, source, how, every)
+        elif (every or key in _FACT_NAMES) and isinstance(value, (int, float)):
             out[key] = {"likely": value, "source": source, "how": how}
         elif key not in ("source", "how"):
             out[key] = value

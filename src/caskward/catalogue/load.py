@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from caskward.errors import BadCatalogueEntry, OutOfRange, UnknownName
 
 from .analysis import analysed_material
+from .fact import Fact
 from .files import added_materials, all_cautions, material_files, materials, section
 from .kinds import (
     CaskSize,
@@ -28,6 +29,19 @@ from .kinds import (
     Yeast,
 )
 from .read import nearest
+from .traces import (
+    Congener,
+    LegalLimit,
+    SpiritLevels,
+    Threshold,
+    WashLevels,
+    congeners,
+    legal_limits,
+    pectin_methanol,
+    spirit_levels,
+    thresholds,
+    wash_levels,
+)
 
 T = TypeVar("T")
 
@@ -99,6 +113,36 @@ class Catalogue:
         """Short cautions by stage."""
         return all_cautions(self.folders)
 
+    @property
+    def congeners(self) -> Mapping[str, Congener]:
+        """Congeners by their name in the volatility curves."""
+        return congeners(self.folders)
+
+    @property
+    def thresholds(self) -> tuple[Threshold, ...]:
+        """From what level a nose finds a congener: weak facts, several for one congener."""
+        return thresholds(self.folders)
+
+    @property
+    def washes(self) -> Mapping[str, WashLevels]:
+        """Congeners of a wash by style: grain, molasses, fruit, sugar, agave."""
+        return wash_levels(self.folders)
+
+    @property
+    def spirits(self) -> Mapping[str, SpiritLevels]:
+        """Congeners of finished spirits by kind, as published."""
+        return spirit_levels(self.folders)
+
+    @property
+    def pectin_methanol(self) -> Fact:
+        """Methanol set free by each kilogram of pectin [kg/kg]."""
+        return pectin_methanol(self.folders)
+
+    @property
+    def legal_limits(self) -> Mapping[str, LegalLimit]:
+        """Legal limits by key; those from memory say so."""
+        return legal_limits(self.folders)
+
     def _material_parts(self) -> Iterator[Mapping[str, Material]]:
         """The materials file by file, those of a maker's own last; what theirs change is changed already."""
         for path in material_files(self.folders[:1]):
@@ -144,6 +188,18 @@ class Catalogue:
     def practice(self, style: str) -> Practice:
         """Habits of the trade for a style: grain, fruit, sugar, molasses or agave."""
         return _find("style", self.practices, style)
+
+    def congener(self, name: str) -> Congener:
+        """The congener called `name`, or a refusal naming the nearest."""
+        return _find("congener", self.congeners, name)
+
+    def wash(self, style: str) -> WashLevels:
+        """Congeners of a wash of a style, or a refusal naming the nearest."""
+        return _find("style of wash", self.washes, style)
+
+    def legal_limit(self, name: str) -> LegalLimit:
+        """The legal limit of a key, or a refusal naming the nearest."""
+        return _find("legal limit", self.legal_limits, name)
 
     def cask(self, capacity_l: float) -> CaskSize:
         """A cask of `capacity_l` [L, 2-700]: the listed size, or its wood area scaled from the nearest one.
