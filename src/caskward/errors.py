@@ -349,6 +349,16 @@ class NotEnoughSpirit(ImpossibleIntent):
         )
 
 
+class TooLittleToAdd(ImpossibleIntent):
+    """Not enough of the stronger spirit that is to lift a mixture."""
+
+    def __init__(self, name: str, there: str, needed_l: float, needed_kg: float) -> None:
+        super().__init__(
+            f"That takes {needed_l:.4g} L ({needed_kg:.4g} kg) of {name}, and there are {there}. "
+            "Add something stronger, or ask for less."
+        )
+
+
 class NothingToChoose(InputError):
     """A choice without a jar that could be chosen."""
 
