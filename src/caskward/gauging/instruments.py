@@ -37,11 +37,12 @@ class Instrument:
     error: float
     source: str
     own_temp: float | None = None
+    grows: bool = True
 
     @property
     def is_glass(self) -> bool:
-        """Whether it floats: its glass grows with warmth, and it is read between marks."""
-        return self.kind in GLASS
+        """Whether it floats and its glass grows with warmth; `grows` is false for one of another material."""
+        return self.kind in GLASS and self.grows
 
     @property
     def standard(self) -> float:

@@ -27,8 +27,9 @@ class ReadingAsk:
     temp           the sample's temperature, where the reading does not say it
     instrument     a key of `instruments()`; otherwise guessed from the digits of the reading
     error          the maker's own limit of error for it, plus or minus, in the reading's unit: `0.2`
-    thermometer    a key of `instruments()`; otherwise one good to 0.5 K
+    thermometer    a key of `instruments()`, or plus or minus so much: `0.2 K`; otherwise one good to 0.5 K
     calibrated_at  the scale's own temperature; otherwise 20 °C, and 60 °F for proof
+    glass          false if what floats is of a material that does not grow like glass
     in_air         a density or gravity by weights in air
     mass, volume   instead of a reading: what a scale shows and the volume it filled
     corrects_itself   of a refractometer: it has its own correction for temperature
@@ -44,6 +45,7 @@ class ReadingAsk:
     mass: str = ""
     volume: str = ""
     corrects_itself: bool = True
+    glass: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import cast
 
 from caskward.errors import (
@@ -27,6 +27,7 @@ _STRENGTH_KINDS: tuple[Kind, ...] = ("alcoholmeter", "hydrometer", "density mete
 _PER = re.compile(r"(.+?)\s*(?:/|\bper\b|\bin\b|\bfrom\b)\s*(.+)", re.IGNORECASE)
 _EXAMPLES = "47 % at 28 C, 126.4 proof at 82 F or 0.9312 g/mL at 22 C"
 USUAL_C = 20.0
+MOST_THERMOMETER_K = 5.0
 _SPIRIT_BELOW_SG = 0.975
 _COLDEST_SCALE_C, _WARMEST_SCALE_C = 4.0, 30.0
 NAMES = {
@@ -114,10 +115,10 @@ def amount(
     if vessel not in VESSEL_GROWTH_PER_K:
         raise NotUnderstood("the vessel's material", vessel, "steel, glass or plastic")
     temp_c = parse.temperature_c(temp, what="the volume's temperature") if temp else sample_c
-    clock = instrument(thermometer or "thermometer", "thermometer")
+    read_by = clock(thermometer)
     if volume:
-        return Amount("volume", parse.volume_l(volume), device, temp_c, clock, vessel)
-    return Amount("mass", parse.mass_kg(mass), device, temp_c, clock)
+        return Amount("volume", parse.volume_l(volume), device, temp_c, read_by, vessel)
+    return Amount("mass", parse.mass_kg(mass), device, temp_c, read_by)
 
 
 def solids(residue: str, sugar: str) -> Solids | None:
@@ -154,13 +155,15 @@ def _weighed(ask: ReadingAsk, notes: Notes) -> Reading:
         parse.temperature_c(ask.temp),
         instrument(scale, "scale"),
         instrument(vessel, "volume"),
-        instrument(ask.thermometer or "thermometer", "thermometer"),
+        clock(ask.thermometer),
     )
 
 
 def device(ask: ReadingAsk, notes: Notes, kinds: tuple[Kind, ...], usual: str) -> Instrument:
     """The instrument that was named, with the maker's own limit of error if given; else the usual one."""
     device = instrument(ask.instrument or usual, *kinds)
+    if not ask.glass:
+        device = replace(device, grows=False)
     if ask.error:
         return device.with_error(_limit(ask.error))
     if not ask.instrument:
@@ -181,7 +184,18 @@ def thermometer(ask: ReadingAsk, device: Instrument, notes: Notes) -> Instrument
     """The thermometer that was named; else one good to 0.5 K."""
     if not ask.thermometer and device.own_temp is None:
         notes.say("The thermometer is taken to be good to 0.5 K.")
-    return instrument(ask.thermometer or "thermometer", "thermometer")
+    return clock(ask.thermometer)
+
+
+def clock(text: str) -> Instrument:
+    """A thermometer by its key, or good to so much: `0.2 K`, `0.5 F`; the usual one if nothing is said."""
+    limit = text.replace("±", "").replace("+/-", "").strip()
+    if not limit[:1].isdigit():
+        return instrument(text or "thermometer", "thermometer")
+    error_k = parse.temperature_difference_k(limit, what="the thermometer's limit of error")
+    if not 0.0 < error_k <= MOST_THERMOMETER_K:
+        raise OutOfRange("The thermometer's limit of error", error_k, "K", 0.001, MOST_THERMOMETER_K)
+    return replace(instrument("thermometer").with_error(error_k), name=f"thermometer good to {error_k:.3g} K")
 
 
 def _temperature(ask: ReadingAsk, found: units.Reading, device: Instrument, notes: Notes) -> float:
