@@ -406,6 +406,27 @@ class NoChoiceInTime(CaskwardError):
         )
 
 
+class NeverSettles(CaskwardError):
+    """Feints that go on changing from batch to batch."""
+
+    def __init__(self, batches: int) -> None:
+        super().__init__(
+            f"After {batches} batches the feints still change from one to the next. Perhaps the number of "
+            "charges goes back and forth: choose a charge limit that is not so near."
+        )
+
+
+class BuildUpOutOfReach(ImpossibleIntent):
+    """A congener that no throwing away keeps under its limit."""
+
+    def __init__(self, words: str, part: str, most_mg_per_l: float, reached_mg_per_l: float) -> None:
+        super().__init__(
+            f"Even with all {part} thrown away each time the heart holds {reached_mg_per_l:.4g} mg of {words} "
+            f"per litre of pure alcohol, over the limit of {most_mg_per_l:.4g}. Cut the heart narrower, "
+            "or look for the cause in the wash."
+        )
+
+
 class CaskwardWarning(UserWarning):
     """Something risky but possible, said in one sentence; the figure is given all the same."""
 
