@@ -141,7 +141,7 @@ def test_the_number_of_batches_is_that_of_a_real_campaign() -> None:
 
 
 def test_a_wider_heads_cut_piles_up_what_heads_hold_but_not_methanol() -> None:
-    """With 15 instead of 4 % of the alcohol in heads that all go back: ethyl acetate doubles, methanol not."""
+    """With 15 instead of 4 % of the alcohol in heads that go back: ethyl acetate doubles, methanol not."""
     narrow, wide = (
         steady_state(still_recipe(replace(RULES, heads_share=share), TRACES)).build_up
         for share in (0.04, 0.15)
