@@ -116,19 +116,20 @@ class VapourPath:
         )
         return np.asarray(top - np.exp(-found))
 
-    def contacts(self, spout: Worlds) -> Iterator[Contact]:
-        """Every place between spout and pot where a trace parts between liquid and vapour, from the top."""
+    def contacts(self, spout: Worlds) -> tuple[list[Contact], Worlds]:
+        """Every place where a trace parts between liquid and vapour, from the top; and what boils off."""
         y_spout = fraction(spout)
         dephlegmator, head = np.asarray(self.column.dephlegmator_share), np.asarray(self.head_share)
-        vapour = spout
+        vapour, met = spout, []
         if np.any(dephlegmator > 0.0):
-            yield Contact(self.curve.liquid_under(vapour), vapour, _condensing(dephlegmator))
+            met.append(Contact(self.curve.liquid_under(vapour), vapour, _condensing(dephlegmator)))
             vapour = self._under_condenser(vapour, y_spout, dephlegmator)
         for part in self._stage_parts():
-            yield Contact(self.curve.liquid_under(vapour), vapour, _stage(self.falls_share, part))
+            met.append(Contact(self.curve.liquid_under(vapour), vapour, _stage(self.falls_share, part)))
             vapour = vapour + part * (self._under_stage(vapour, y_spout) - vapour)
         if np.any(head > 0.0):
-            yield Contact(self.curve.liquid_under(vapour), vapour, _condensing(head))
+            met.append(Contact(self.curve.liquid_under(vapour), vapour, _condensing(head)))
+        return met, self._under_condenser(vapour, fraction(vapour), head)
 
     def _under_condenser(self, above: Worlds, y_above: Worlds, share: float | Worlds) -> Worlds:
         """Vapour that enters a partial condenser: f x + (1 - f) y, x in equilibrium with what leaves."""

@@ -83,9 +83,9 @@ class TraceRates:
     ) -> None:
         self._places = places
         self._pot_x = fraction(pot)
-        boiled = fraction(path.curve.vapour_over(pot))
-        self._pot_plus = np.log(boiled / fraction(spout) * slope)
-        self._contacts = [_Level(contact) for contact in path.contacts(spout)]
+        contacts, boiled = path.contacts(spout)
+        self._pot_plus = np.log(fraction(boiled) / fraction(spout) * slope)
+        self._contacts = [_Level(contact) for contact in contacts]
 
     def at(self, node: int) -> Worlds:
         """Slopes of ln n at one node, (16, worlds...)."""
