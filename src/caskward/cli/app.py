@@ -10,12 +10,14 @@ import typer
 from typer.exceptions import TyperException
 
 import caskward
-from caskward.cli import demo, materials, plan
+from caskward.cli import demo, gauge, materials, plan, proof
 from caskward.cli.terminal import complain, in_my_words, my_name, put
 from caskward.errors import CaskwardError
 
-COMMANDS = (demo.demo, plan.plan, materials.materials)
+COMMANDS = (demo.demo, plan.plan, gauge.gauge, proof.proof, materials.materials)
 """Every command, in the order of the help; a new one is a function in a module of its own, added here."""
+LOOSE = {"ignore_unknown_options": True}
+"""For commands that take loose words: a figure below zero begins like an option."""
 
 app = typer.Typer(
     add_completion=False,
@@ -24,7 +26,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 for command in COMMANDS:
-    app.command()(command)
+    app.command(context_settings=LOOSE if command in (gauge.gauge, proof.proof) else None)(command)
 
 
 def _say_version(wanted: bool) -> None:

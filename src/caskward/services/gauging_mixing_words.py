@@ -25,6 +25,7 @@ WEIGH = (
 HOLD_BACK = (
     "Hold a little back, mix well, let it cool to room temperature and rest, gauge it, then add the rest."
 )
+_SEEN_PCT_VOL = 0.05
 LOCAL_LAW = "That tolerance is from memory: check your local rule."
 
 
@@ -34,7 +35,7 @@ LOCAL_LAW = "That tolerance is from memory: check your local rule."
 def reduced(answer: ReduceAnswer, system: UnitSystem) -> Words:
     """What to add, and what it makes."""
     mixture = answer.mixture
-    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_pct(mixture.makes.pct_vol, system)}"
+    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_comes_out(mixture, system)}"
     taken = " and ".join(
         f"{exact_volume(one.volume_l, system)} of {one.name} at {_pct(one.pct_vol, system)}"
         for one in mixture.take
@@ -46,7 +47,7 @@ def reduced(answer: ReduceAnswer, system: UnitSystem) -> Words:
     else:
         headline = f"Nothing is to be added: {taken} is what you asked for."
     how = (WEIGH, HOLD_BACK) if mixture.add else ()
-    notes = (*how, *_exactness(mixture, system), *answer.assumed)
+    notes = (*how, *_exactness(mixture), *answer.assumed)
     lines = (*_mixture_lines(mixture, system), *_step_lines(answer.steps, system))
     return Words(headline, lines, notes, _cautions(mixture))
 
@@ -54,8 +55,8 @@ def reduced(answer: ReduceAnswer, system: UnitSystem) -> Words:
 def mixed(answer: MixAnswer, system: UnitSystem) -> Words:
     """What results."""
     mixture = answer.mixture
-    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_pct(mixture.makes.pct_vol, system)}"
-    notes = (*_exactness(mixture, system), *answer.assumed)
+    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_comes_out(mixture, system)}"
+    notes = (*_exactness(mixture), *answer.assumed)
     return Words(f"That makes {makes}.", _mixture_lines(mixture, system), notes, _cautions(mixture))
 
 
@@ -101,13 +102,34 @@ def _step_lines(steps: tuple[Step, ...], system: UnitSystem) -> tuple[tuple[str,
     return tuple(lines)
 
 
-def _exactness(mixture: Mixture, system: UnitSystem) -> tuple[str, ...]:
+def step_rows(steps: tuple[Step, ...], system: UnitSystem) -> tuple[tuple[str, ...], ...]:
+    """Each addition for a table: day, what to weigh in, the same by volume, the strength it then rests at."""
+    rows, day = [], 1.0
+    for step in steps:
+        add = step.mixture.add
+        rows.append(
+            (
+                f"day {plain(day, 1).removesuffix('.0')}",
+                exact_mass(add.shown_kg, system) if add else "nothing",
+                exact_volume(add.volume_l, system) if add else "",
+                _pct(step.rests_at_pct_vol, system),
+            )
+        )
+        day += step.rest_days
+    return tuple(rows)
+
+
+def _exactness(mixture: Mixture) -> tuple[str, ...]:
     if mixture.strength.standard == 0.0:
         return ()
-    return (
-        f"With these doubts it will have {_strength(mixture, system)}.",
-        *causes(mixture.shares),
-    )
+    return causes(mixture.shares)
+
+
+def _comes_out(mixture: Mixture, system: UnitSystem) -> str:
+    """The strength it will have; its doubt is said where a hydrometer would see it."""
+    if mixture.strength.half_width < _SEEN_PCT_VOL:
+        return _pct(mixture.makes.pct_vol, system)
+    return _strength(mixture, system)
 
 
 def _strength(mixture: Mixture, system: UnitSystem) -> str:
@@ -158,7 +180,8 @@ def label(answer: LabelAnswer) -> Words:
         *sureness(answer.gauged.shares),
         *answer.assumed,
     ]
-    cautions = [NO_ADVICE] if check.rule.checked else [LOCAL_LAW, NO_ADVICE]
+    own = check.rule.checked or check.rule.source == "maker"
+    cautions = [NO_ADVICE] if own else [LOCAL_LAW, NO_ADVICE]
     return Words(verdict, lines, tuple(notes), tuple(cautions))
 
 

@@ -68,7 +68,7 @@ def reading(text: str) -> ReadingAsk:
 
 def gauging(text: str) -> GaugeAsk:
     """A reading, with how much there is if that was said, too: `20 L of 47 % at 28 C`."""
-    found = said(text)
+    found = said(text, bare_is_reading=True)
     if found.name:
         raise NotUnderstood("a reading", text, "47 % at 28 C, 126.4 proof at 82 F or 0.9312 at 22 C")
     one = ReadingAsk(
@@ -113,9 +113,10 @@ def liquid(text: str) -> LiquidAsk:
     )
 
 
-def said(text: str) -> Said:
+def said(text: str, *, bare_is_reading: bool = False) -> Said:
     """What was said, part by part.
 
+    bare_is_reading: a number without a unit is one, and its parser asks what was meant.
     Raises:
         InputError: the same said twice, or a number without a unit where that matters.
     """
@@ -128,7 +129,8 @@ def said(text: str) -> Said:
     found = Said(doubt=marked[1] if marked else "", in_air=in_air, corrects_itself=not uncorrected)
     last = ""
     for piece in pieces(rest):
-        found = _with_piece(found, piece, last, text)
+        bare = piece.kind == "number" and bare_is_reading and not found.reading
+        found = _with_piece(found, Piece("reading", piece.text) if bare else piece, last, text)
         last = piece.kind if piece.kind != "word" else last
     return found
 

@@ -85,10 +85,10 @@ def answer(of: Wish) -> ReduceAnswer | MixAnswer:
         InputError: text that makes no sense, or an amount that is missing.
         ImpossibleIntent: a strength that cannot be mixed, or more than there is.
     """
-    spirits = tuple(_measured_at(one, of.temp) for one in of.spirits)
+    spirits = _named_apart(tuple(_measured_at(one, of.temp) for one in of.spirits))
     add = _named(_measured_at(of.add, of.temp)) if of.add else None
     if not of.to:
-        return _mixed(of, (*spirits, *([_without_alcohol(add)] if add else [])))
+        return _mixed(of, (*spirits, *([known(add)] if add else [])))
     steps, rest = schedule(of)
     ask = ReduceAsk(spirits, of.to, add, temp=of.temp, steps=steps, rest=rest, by=of.by)
     if of.make:
@@ -162,11 +162,11 @@ def _said_once(what: str, before: str, piece: Piece) -> str:
 
 
 def _liquids(text: str) -> tuple[LiquidAsk, ...]:
-    return tuple(_without_alcohol(liquid(part)) for part in _AND.split(text) if part.strip())
+    return tuple(known(liquid(part)) for part in _AND.split(text) if part.strip())
 
 
-def _without_alcohol(ask: LiquidAsk) -> LiquidAsk:
-    """Water, and what a still leaves behind, need no strength."""
+def known(ask: LiquidAsk) -> LiquidAsk:
+    """The liquid with a strength where its name says it: water, and what a still leaves behind, hold none."""
     return replace(ask, strength="0 %") if ask.name.casefold() in _ALCOHOL_FREE and not ask.strength else ask
 
 
@@ -186,6 +186,13 @@ def _measured_at(ask: LiquidAsk, temp: str) -> LiquidAsk:
     if not temp or ask.temp or any(piece.kind == "temp" for piece in pieces(ask.strength)):
         return ask
     return replace(ask, temp=temp)
+
+
+def _named_apart(asks: tuple[LiquidAsk, ...]) -> tuple[LiquidAsk, ...]:
+    """Spirits without a name are numbered where there are several of them."""
+    bare = [one for one in asks if not one.name]
+    called = {id(one): "spirit" if len(bare) == 1 else f"spirit {n}" for n, one in enumerate(bare, start=1)}
+    return tuple(replace(one, name=one.name or called[id(one)]) for one in asks)
 
 
 def _named(ask: LiquidAsk) -> LiquidAsk:

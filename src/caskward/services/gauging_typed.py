@@ -111,7 +111,7 @@ def amount(
     usual = "dip" if volume else "scale"
     device = instrument(by or usual, kind)
     if not by:
-        notes.say(f"The {'volume' if volume else 'mass'} is taken to be as good as a {device.name}'s.")
+        notes.say(f"The {'volume' if volume else 'mass'} is taken as measured with a {device.name}.")
     if vessel not in VESSEL_GROWTH_PER_K:
         raise NotUnderstood("the vessel's material", vessel, "steel, glass or plastic")
     temp_c = parse.temperature_c(temp, what="the volume's temperature") if temp else sample_c

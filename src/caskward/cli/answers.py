@@ -1,0 +1,92 @@
+"""An answer of gauging as text: the answer first, then the figures, what to mind, what was assumed."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+import typer
+
+from caskward.cli.layout import table, wrapped
+from caskward.cli.terminal import Terminal
+from caskward.errors import UnclearValue, UnknownName
+from caskward.services.gauging_phrases import Words
+from caskward.units.types import UnitSystem
+
+INDENT = "   "
+_US_UNITS = re.compile(
+    r"\d\s*(?:°\s*)?(?:proof|us\s|gal|gallon|qt|quart|pt|pint|fl\.?\s?oz|oz|ounce|lb|pound)s?\b",
+    re.IGNORECASE,
+)
+_IMPERIAL = re.compile(r"\b(?:imp|imperial|uk)\s+(?:gal|gallon|qt|quart|pt|pint|fl)", re.IGNORECASE)
+SHOW_HELP = "The units of the answer: metric or us. Otherwise those you type in."
+_SYSTEMS: dict[str, UnitSystem] = {"metric": "metric", "us": "us"}
+
+
+def system_for(shown: str, typed: Iterable[str]) -> UnitSystem:
+    """The units asked for; else US ones if proof, gallons or pounds were typed."""
+    if shown:
+        if shown.casefold() not in _SYSTEMS:
+            raise UnknownName("system of units", shown, None, tuple(_SYSTEMS))
+        return _SYSTEMS[shown.casefold()]
+    text = " ; ".join(typed)
+    return "us" if _US_UNITS.search(text) and not _IMPERIAL.search(text) else "metric"
+
+
+def as_text(
+    words: Words, assumed: Sequence[str], to: Terminal, more: Sequence[str] = (), hide: str = ""
+) -> str:
+    """The whole answer; `more` are lines below the figures, `hide` is the start of figures not to show."""
+    shown = [line for line in words.lines if not hide or not line[0].startswith(hide)]
+    parts: list[Iterable[str]] = [
+        (to.paint(line, "bold") for line in wrapped(words.headline, to.width)),
+        table(shown, "ll", to.width),
+        more,
+        _paragraphs([note for note in words.notes if note not in assumed], to),
+        _assumed(assumed, to),
+        _cautions(words.cautions, to),
+    ]
+    return "\n\n".join(part for part in ("\n".join(lines) for lines in parts) if part)
+
+
+def loose_words(context: typer.Context, words: Sequence[str]) -> str:
+    """Words as one text; whatever looks like a misspelt option is refused.
+
+    A figure below zero begins like an option, so options that do not exist come along as words.
+    """
+    for word in words:
+        if re.match(r"--?[a-z]", word, re.IGNORECASE):
+            known = [opt for param in context.command.params for opt in param.opts if opt.startswith("--")]
+            nearest = difflib.get_close_matches(word, known, n=1)
+            raise UnknownName("option", word, nearest[0] if nearest else None, tuple(known))
+    return " ".join(words)
+
+
+def one_of(what: str, *given: str) -> str:
+    """The one value that was given, in words or by an option."""
+    several = [text for text in given if text]
+    if len(several) > 1:
+        raise UnclearValue(what, " and ".join(several), tuple(several))
+    return several[0] if several else ""
+
+
+# The parts ---------------------------------------------------------------------------------------
+
+
+def _paragraphs(notes: Sequence[str], to: Terminal) -> Iterator[str]:
+    for note in notes:
+        yield from wrapped(note, to.width)
+
+
+def _assumed(assumed: Sequence[str], to: Terminal) -> Iterator[str]:
+    if assumed:
+        yield to.paint("Taken for granted", "dim")
+        for sentence in assumed:
+            yield from (to.paint(line, "dim") for line in wrapped(sentence, to.width, INDENT))
+
+
+def _cautions(cautions: Sequence[str], to: Terminal) -> Iterator[str]:
+    for caution in cautions:
+        lines = wrapped(caution, to.width, "Caution  ", " " * 9)
+        yield from (to.paint(line, "caution") for line in lines)
