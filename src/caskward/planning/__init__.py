@@ -7,4 +7,9 @@ forecast   the one path from method to outcome, over all worlds
 sizing     backward from the cask: a root-find over forecast
 limits     which vessel or stock binds; advice: changes that make a wish possible
 plan       what a person needs to know, as plain numbers
+
+jars, wish, choice, free_choice    which receivers go into the cask
+recycling                          feints fed back over many batches
+still_log, still_learning          a still learned from its runs
+methanol                           methanol of a bill, and what a law says to a forecast
 """

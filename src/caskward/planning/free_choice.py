@@ -120,8 +120,7 @@ class _Search:
             tie = self._solve(self.marked, [*rows, _Row(self.lpa, least - _NOTHING * self.lpa.max())])
             shares = tie.shares if tie.shares is not None else shares
         value = float(self.lpa @ shares)
-        gap = 0.0 if first.settled else max(first.bound - value, np.finfo(float).tiny)
-        return self._choice(shares, value, gap)
+        return self._choice(shares, value, 0.0 if first.settled else first.bound - value)
 
     def _best_mark(self, start: Choice | None, rows: list[_Row], margins: Floats) -> Choice:
         shares = (
@@ -139,7 +138,7 @@ class _Search:
             if not found.settled:
                 break
         if not nothing_left:
-            return self._choice(shares, mark, max(bound - mark, np.finfo(float).tiny))
+            return self._choice(shares, mark, bound - mark)
         worth = self.marked - mark * self.lpa
         tie = self._solve(self.lpa, [*rows, _Row(worth, -_NOTHING * np.abs(worth).max())])
         shares = tie.shares if tie.shares is not None else shares
@@ -165,7 +164,7 @@ class _Search:
 
     def _choice(self, shares: Floats, value: float, gap: float) -> Choice:
         met = np.asarray(np.logical_and.reduce([spare >= -n.slack for n, spare in self._spares(shares)]))
-        return Choice(shares, value, gap, float(met.mean()))
+        return Choice(shares, value, gap if gap > _NOTHING else 0.0, float(met.mean()))
 
     def _spares(self, shares: Floats) -> list[tuple[Need, Worlds]]:
         return [(n, np.asarray(np.tensordot(shares, n.spare, axes=1) + n.offset)) for n in self.needs]

@@ -3,6 +3,7 @@
 plans    plan a file, a starting point; write a plan as JSON
 facts    what the catalogue knows about a material
 gauging  what a spirit or a wash really is, how much water, whether a label holds
+still_choice    which jars go into the cask, and what any choice of them gives
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 
 What a plan consists of is offered from here, and loaded when it is asked for: a gauger needs no planning.

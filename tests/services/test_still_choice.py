@@ -1,0 +1,76 @@
+"""The service behind a choice of jars: plain figures for a face, the same as planning gives."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from caskward.errors import NoSuchChoice, UnknownName
+from caskward.services.still_choice import Band, Gauged, Wish, as_json, cap, choose, chosen, read_mark
+
+MARKS = ("discard", "-1", "+1", "+2", "+2", "+1", "0", "-2")
+JARS = [
+    Gauged(
+        f"jar {k + 1}",
+        1.0,
+        84.0 - 3.0 * k,
+        read_mark(mark, f"jar {k + 1}"),
+        {"ethyl acetate": Band(80.0 / (k + 1), 100.0 / (k + 1), 130.0 / (k + 1))},
+    )
+    for k, mark in enumerate(MARKS)
+]
+WISH = Wish(4.0, 63.0, caps=(cap("ethyl acetate", 100.0),))
+
+
+def test_a_cut_and_a_free_choice_come_with_all_they_give() -> None:
+    cut, free = choose(JARS, WISH, "cut"), choose(JARS, WISH, "free", time_limit_s=10.0)
+    assert cut.how == "the best of all unbroken cuts"
+    assert free.how == "proven best of all choices"
+    assert free.mean_mark >= cut.mean_mark
+    assert [line.name for line in cut.jars if line.share] == ["jar 3", "jar 4", "jar 5", "jar 6"]
+    lpa = sum(0.84 - 0.03 * k for k in (2, 3, 4, 5))
+    assert cut.heart.lpa.mid == pytest.approx(lpa, rel=2e-3)
+    assert cut.reduced.volume_l.mid == pytest.approx(lpa / 0.63, rel=2e-3)
+    assert cut.reduced.volume_l.low < cut.reduced.volume_l.mid < cut.reduced.volume_l.high
+    assert cut.in_cask_l.mid + cut.surplus_l.mid == pytest.approx(cut.reduced.volume_l.mid, rel=1e-2)
+    assert cut.discarded.volume_l.mid == pytest.approx(1.0, rel=1e-2)
+    assert cut.levels[0].mg_per_l.mid < 100.0
+    assert 0.5 < cut.chance <= 1.0
+
+
+def test_a_sure_choice_fills_as_often_as_wished() -> None:
+    """4.3 L are just there in jars 3 to 6 as read; to be sure of them in 9 of 10 worlds takes more."""
+    asked = Wish(sum(0.84 - 0.03 * k for k in (2, 3, 4, 5)) / 0.63, 63.0, confidence=0.9)
+    as_read, sure = choose(JARS, asked, "cut"), choose(JARS, asked, "cut", sure=True)
+    assert 0.3 < as_read.chance < 0.7
+    assert sure.chance >= 0.9
+    assert sum(line.share for line in sure.jars) > sum(line.share for line in as_read.jars)
+    free = choose(JARS, asked, "free", sure=True)
+    assert free.chance >= 0.9
+    assert free.gap is None
+    assert free.how == "a good choice that is sure enough; a better one may exist"
+
+
+def test_a_maker_s_own_choice_is_not_judged_but_shown() -> None:
+    own = chosen(JARS, {"jar 2", "jar 4"}, WISH)
+    assert own.how == "as you chose"
+    assert own.gap is None
+    assert own.chance == 0.0
+    assert own.in_cask_l.high < 4.0
+    assert [line.share for line in own.jars] == [0, 1, 0, 1, 0, 0, 0, 0]
+    with pytest.raises(UnknownName, match=r"'jar 9' is not a known jar\. Known: jar 1, jar 2"):
+        chosen(JARS, {"jar 9"}, WISH)
+
+
+def test_a_report_goes_out_as_json() -> None:
+    report = choose(JARS, WISH, "cut")
+    read = json.loads(as_json(report))
+    assert read["heart"]["lpa"]["mid"] == report.heart.lpa.mid
+    assert read["jars"][2]["worth"]["name"] == "jar 3"
+    assert len(read["jars"]) == 8
+
+
+def test_what_cannot_be_is_said() -> None:
+    with pytest.raises(NoSuchChoice, match="reaches at most"):
+        choose(JARS, Wish(40.0, 63.0), "free")
