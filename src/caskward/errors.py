@@ -349,6 +349,16 @@ class NotEnoughSpirit(ImpossibleIntent):
         )
 
 
+class NoSuchCard(InputError):
+    """A correction card on which every place would be empty."""
+
+    def __init__(self, first: float, last: float, unit: str) -> None:
+        super().__init__(
+            f"No spirit shows {first:g} to {last:g} {unit} at these temperatures, so the card would be empty. "
+            "Give the marks that you read, and how warm your samples are."
+        )
+
+
 class TooLittleToAdd(ImpossibleIntent):
     """Not enough of the stronger spirit that is to lift a mixture."""
 
