@@ -16,9 +16,9 @@ from caskward.planning.recycling import (
     campaign,
     recipe_of,
     settling,
-    share_to_throw,
     steady_state,
 )
+from caskward.planning.throw_away import share_to_throw
 from caskward.planning.wish import cap
 from caskward.properties.congeners import CONGENERS
 from caskward.stages.balance import loss_of

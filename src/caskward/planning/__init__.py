@@ -9,7 +9,7 @@ limits     which vessel or stock binds; advice: changes that make a wish possibl
 plan       what a person needs to know, as plain numbers
 
 jars, wish, choice, free_choice    which receivers go into the cask
-recycling                          feints fed back over many batches
+recycling, throw_away              feints fed back over many batches
 still_log, still_learning          a still learned from its runs
 methanol                           methanol of a bill, and what a law says to a forecast
 """

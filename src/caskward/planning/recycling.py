@@ -15,9 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from caskward.errors import BuildUpOutOfReach, NeverSettles, NoTraceFigure, OutOfRange
-from caskward.planning.plan import Band, band
-from caskward.planning.wish import Cap
+from caskward.errors import NeverSettles, NoTraceFigure, OutOfRange
 from caskward.properties.congeners import CONGENERS
 from caskward.stages.balance import Loss
 from caskward.stages.blend import blend
@@ -28,8 +26,6 @@ from caskward.stages.stream import Stream, Worlds, mixed
 _SETTLED = 1e-12
 _MOST_BATCHES = 400
 _ALL_BACK = 1.0 - 1e-9
-_THROW_STEPS = 10
-"""Halvings of the share to throw away: to a thousandth."""
 
 Part = Literal["heads", "tails", "feints"]
 
@@ -284,66 +280,3 @@ def _traces(recipe: Recipe, steady: Steady, within: float) -> dict[str, int]:
             off.append(off[-1] * back)
         counts[name] = _first_within(off, within)
     return counts
-
-
-@dataclass(frozen=True)
-class ThrowAway:
-    """How much of heads, tails or both to throw away each time, and what it does.
-
-    Levels in the heart at steady state [mg per litre of pure alcohol]: as thrown, with nothing and with
-    everything of the part thrown away. recovery: of the low wines' alcohol, as thrown and with nothing
-    thrown.
-    """
-
-    part: Part
-    share: float
-    level: Band
-    level_none: Band
-    level_all: Band
-    recovery: Band
-    recovery_none: Band
-
-
-def share_to_throw(recipe: Recipe, limit: Cap, part: Part, confidence: float = 0.8) -> ThrowAway:
-    """Least share of heads, tails or feints to throw away so that the steady heart keeps a cap.
-
-    In the wanted share of worlds, to a thousandth of the part. Foreshots are thrown away whatever this says.
-
-    Raises:
-        BuildUpOutOfReach: the cap breaks with all of the part thrown away.
-        NoTraceFigure: the low wines' congeners are not known. OutOfRange: a confidence not inside 0 to 1.
-    """
-    if not 0.0 < confidence < 1.0:
-        raise OutOfRange("The confidence", confidence, "", 0.0, 1.0, "Write 8 in 10 as 0.8.")
-
-    def at(share: float, start: Stream | None = None) -> tuple[Steady, Worlds]:
-        steady = steady_state(recipe.throwing(part, share), start)
-        return steady, steady.heart_mg_per_l(limit.congeners)
-
-    def kept(level: Worlds) -> bool:
-        return float(np.mean(level <= limit.most_mg_per_l)) >= confidence
-
-    none, level_none = at(0.0)
-    every, level_all = at(1.0)
-    best, level, share = none, level_none, 0.0
-    if not kept(level_none):
-        if not kept(level_all):
-            reached = float(np.quantile(level_all, confidence))
-            raise BuildUpOutOfReach(limit.words, part, limit.most_mg_per_l, reached)
-        low, share, best, level = 0.0, 1.0, every, level_all
-        for _ in range(_THROW_STEPS):
-            middle = 0.5 * (low + share)
-            tried, tried_level = at(middle, best.feints)
-            if kept(tried_level):
-                share, best, level = middle, tried, tried_level
-            else:
-                low = middle
-    return ThrowAway(
-        part,
-        share,
-        band(level),
-        band(level_none),
-        band(level_all),
-        band(best.recovery),
-        band(none.recovery),
-    )
