@@ -48,8 +48,8 @@ def share_to_throw(recipe: Recipe, limit: Cap, part: Part, confidence: float = 0
     search = _Search(recipe, limit, part, confidence)
     none, every = search.at(0.0), search.at(1.0)
     share, best = (0.0, none) if search.keeps(none) else search.least(every)
-    levels = [band(steady.heart_mg_per_l(limit.congeners)) for steady in (best, none, every)]
-    return ThrowAway(part, share, *levels, band(best.recovery), band(none.recovery))
+    level, level_none, level_all = (band(s.heart_mg_per_l(limit.congeners)) for s in (best, none, every))
+    return ThrowAway(part, share, level, level_none, level_all, band(best.recovery), band(none.recovery))
 
 
 @dataclass(frozen=True)
