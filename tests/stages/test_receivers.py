@@ -100,6 +100,17 @@ def test_never_under_a_strength() -> None:
     assert strengths == pytest.approx(70.0, abs=1e-3)
 
 
+@pytest.mark.parametrize("spare", [0.01, 0.1, 1.0])
+def test_never_under_a_strength_from_the_first_drop_on(spare: float) -> None:
+    """Also where it falls short within moments of its start, and of the nodes of a run."""
+    first = run((Receiver("all"),))["all"].from_pct_vol
+    got = run((Receiver("short", least_pct_vol=first - spare), Receiver("rest")))
+    assert got["short"].strength_pct_vol == pytest.approx(first - spare, abs=1e-4)
+    assert np.all(got["short"].volume_l > 0.0)
+    none = run((Receiver("none", least_pct_vol=first + 0.01), Receiver("rest")))
+    assert np.all(none["none"].volume_l < 1e-6)
+
+
 def test_a_moment_that_has_passed_leaves_it_empty() -> None:
     plan = (Receiver("a", Stop("volume_l", 5.0)), Receiver("b", Stop("volume_l", 2.0)), Receiver("c"))
     got = run(plan)

@@ -21,7 +21,8 @@ from caskward.stages.stream import Worlds
 from caskward.stages.vapour import ratio_of_strength
 
 _ROUNDS = 16
-_STRONGEST_PCT_VOL = 99.0
+_A_DROP = 1e-7
+"""How far the pot's ratio falls for the drop that tells how strong a receiver begins: microlitres."""
 
 
 def top_ratio_of(path: VapourPath, stop: Stop) -> Worlds | None:
@@ -81,13 +82,17 @@ def moment_when_weaker(profile: Profile, least_pct_vol: float | Worlds, since_u:
     begun = _now(profile, since_u)
 
     def short(now: Amounts) -> Worlds:
+        """By how much its mass share falls short; strong enough as long as it is empty."""
         ethanol_kg, water_kg = now.ethanol_kg - begun.ethanol_kg, now.water_kg - begun.water_kg
-        return np.asarray(share * (ethanol_kg + water_kg) - ethanol_kg)
+        whole_kg = ethanol_kg + water_kg
+        some = whole_kg > 0.0
+        return np.where(some, share - ethanol_kg / np.where(some, whole_kg, 1.0), -1.0)
 
     at_nodes = np.where(profile.pot_u >= since_u, -1.0, short(profile.collected))
     weak = np.maximum.accumulate(at_nodes, axis=0)
-    found = first_moment(profile, weak, lambda u: short(_now(profile, u)), since_u)
-    return np.asarray(np.where(weak[-1] < 0.0, profile.pot_u[-1], found))
+    found = first_moment(profile, weak, lambda u: short(_now(profile, u)), since_u - _A_DROP)
+    found = np.where(found >= since_u - _A_DROP, since_u, found)
+    return np.where(weak[-1] < 0.0, profile.pot_u[-1], found)
 
 
 def first_moment(
@@ -97,7 +102,7 @@ def first_moment(
     k = np.clip(np.sum(at_nodes < 0.0, axis=0) - 1, 0, len(profile.pot_u) - 2).astype(np.intp)
     before, after = picked(profile.pot_u, k), picked(profile.pot_u, k + 1)
     if not_before is not None:
-        before = np.minimum(before, not_before)
+        before = np.maximum(np.minimum(before, not_before), after)
     found = crossing(lambda z: rising(-z), -before, -after, within=1e-10, rounds=_ROUNDS)
     return np.asarray(-found)
 

@@ -50,11 +50,10 @@ def ln_volatility(x: Worlds, plus: Worlds, places: Worlds | None, sign: float = 
     x: mole fraction of ethanol in the liquid [-], 0 to 0.9, (worlds...). plus: to add, (worlds...).
     places: where the truth lies in each congener's band, (16, worlds...): 0 on the curve, -1 and 1 at the
     band's edges; None for the curves themselves.
-    Outside: x held at the nearest end with the warning `BeyondTraceCurves`.
+    Outside: the caller's affair; `TraceRates` holds x at the curves' end and warns.
     Source: congener-fits; see `congeners.relative_volatility` and its band.
     """
     curves, water_rich, ethanol_rich = _coefficients()
-    x = _within_curves(x)
     water = _WATER_CM3 * (1.0 - x)
     phi = np.ravel(water / (water + _ETHANOL_CM3 * x))
     powers = np.stack([np.ones_like(phi), phi, phi**2, phi**3, phi**4, np.ravel(plus)])
@@ -82,7 +81,7 @@ class TraceRates:
         self, path: VapourPath, pot: Worlds, spout: Worlds, slope: Worlds, places: Worlds | None
     ) -> None:
         self._places = places
-        self._pot_x = fraction(pot)
+        self._pot_x = _within_curves(fraction(pot))
         contacts, boiled = path.contacts(spout)
         self._pot_plus = np.log(fraction(boiled) / fraction(spout) * slope)
         self._contacts = [_Level(contact) for contact in contacts]
@@ -101,8 +100,8 @@ class _Level:
     """A contact ready to be read node by node."""
 
     def __init__(self, contact: Contact) -> None:
-        self.x = fraction(contact.liquid)
-        self.ln_k = np.log(fraction(contact.vapour) / self.x)
+        x = fraction(contact.liquid)
+        self.x, self.ln_k = _within_curves(x), np.log(fraction(contact.vapour) / x)
         self.below = contact.below
 
 
