@@ -227,6 +227,13 @@ class UnwritableFile(InputError):
         )
 
 
+class WrongFileKind(InputError):
+    """A file to write whose name says that it is of another kind."""
+
+    def __init__(self, given: str, wanted: str, example: str) -> None:
+        super().__init__(f"{given!r} is not the name of a {wanted} file. Name it like {example}.")
+
+
 class OptionsClash(InputError):
     """Two options of a command that cannot be had together."""
 
