@@ -457,3 +457,43 @@ class BeyondTraceCurves(CaskwardWarning):
             f"the congeners end at {most:g}: beyond it their volatility is held at that of the end. "
             "Take what is shown of congeners in the first runnings as a rough sign."
         )
+
+
+class TooManyUnknowns(InputError):
+    """A bill so long that its doubt cannot be drawn evenly."""
+
+    def __init__(self, given: int, most: int) -> None:
+        super().__init__(
+            f"This bill has {given} things that are not known for sure, and {most} is the most that can be "
+            "drawn together. Leave out or merge some of its materials."
+        )
+
+
+class TwiceInTheBill(InputError):
+    """One material in two rows of the bill."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"{name} stands in the bill twice. Add its shares up into one row, "
+            "or give each lot a name of its own."
+        )
+
+
+class NothingHeatsTheWater(InputError):
+    """Malt needs hot water, and there is no pot."""
+
+    def __init__(self, names: str) -> None:
+        super().__init__(
+            f"{names} must be mashed with hot water, but nothing is there to heat it. "
+            "Add a [cook_pot] with its kind, working_volume and power."
+        )
+
+
+class CannotDissolve(InputError):
+    """A starchy material that is only dissolved."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f'{name} holds starch, but its prepare is "dissolve" or "crush", which leaves starch as it is. '
+            'Write prepare = "cook", or "mash" for malt.'
+        )

@@ -178,7 +178,7 @@ def test_an_analysis_from_nothing_needs_moisture_and_guesses_the_rest_openly():
         ({"moisture": 0.1, "starch": 0.95}, "starch 0.95 and moisture 0.1 together pass 1"),
         ({"moisture": 13, "starch": 0.6}, "moisture 13 is not a share. Write 13 % as 0.13"),
         ({"moisture": 0.1, "starch": 0.6, "starch_dry": 0.7}, "both starch and starch_dry are given"),
-        ({"moisture": 0.1, "starch_dry": 0.7, "sugars_dry": 0.4}, "make 1.100 of the dry matter"),
+        ({"moisture": 0.1, "starch_dry": 0.7, "sugars_dry": 0.4}, "make 1.160 of the dry matter"),
         ({"moisture": 0.1, "starch_dry": "lots"}, "'lots' is not a finite number"),
         ({"like": "rey", "starch_dry": 0.6}, "'rey' is not a known material. Did you mean 'rye'"),
         ({"moisture": 0.1, "starch": 0.5, "kind": "stone"}, "'stone' is not a known"),

@@ -183,7 +183,7 @@ def test_worlds_together_are_worlds_one_by_one(intent, total_kg: float) -> None:
     together = forecast(intent, method, worlds)
     for i in range(worlds.count):
         alone = type(worlds)(
-            worlds.seed, {k: v[i : i + 1] for k, v in worlds.values.items()}, worlds.deviates[i : i + 1]
+            worlds.seed, 1, {k: v[i : i + 1] for k, v in worlds.values.items()}, worlds.deviates
         )
         single = forecast(intent, method, alone)
         assert single.available_l[0] == pytest.approx(together.available_l[i], rel=1e-9, abs=1e-9)

@@ -51,9 +51,21 @@ def test_own_analysis_and_defaults() -> None:
         'material = "rye from the lower field"\nshare = "55 %"\nanalysis = { moisture = "14 %", '
         'starch = "52 %" }',
     )
-    item = read(text).bill[0]
-    assert item.material.starch_dry.likely == pytest.approx(0.52 / 0.86)
-    assert item.material.prepare == "cook"
+    material = read(text).bill[0].material
+    rye = load().material("rye")
+    assert material.starch_dry.likely == pytest.approx(0.52 / 0.86)
+    assert material.moisture.likely == 0.14
+    assert (material.cook_c, material.sugars_dry.likely) == (rye.cook_c, rye.sugars_dry.likely)
+
+
+def test_a_grain_without_a_namesake_is_still_cooked() -> None:
+    text = changed(
+        'material = "rye"\nshare = "55 %"',
+        'material = "emmer"\nshare = "55 %"\nanalysis = { moisture = "12 %", starch = "54 %" }',
+    )
+    material = read(text).bill[0].material
+    assert material.cook_c is not None
+    assert material.cook_c.likely > 60
 
 
 def test_one_still_may_do_both_and_two_may_differ() -> None:
@@ -91,12 +103,38 @@ WRONG = {
     "window backwards": (changed('["60 C", "75 C"]', '["75 C", "60 C"]'), r"low first"),
     "ph of 53": (changed("ph = [5.3, 6.5]", "ph = [53, 65]"), r"pH"),
     "proof over 200": (changed('settle_strength = "60 %"', 'entry_strength = "230 proof"'), r"200"),
-    "minimum over limit": (changed('minimum_charge = "30 L"', 'minimum_charge = "130 L"'), r"130"),
+    "minimum over limit": (changed('minimum_charge = "25 L"', 'minimum_charge = "130 L"'), r"130"),
     "hot water main": (changed('water_temperature = "11 C"', 'water_temperature = "120 C"'), r"120"),
     "no ferments": (changed("most_ferments = 1", "most_ferments = 0"), r"whole number"),
     "number as text": (changed("water_l_per_kg = 3.4", 'water_l_per_kg = "thick"'), r"thick"),
     "no cask": (re.sub(r"\[cask\].*?\n\n", "", RYE, flags=re.S), r"\[cask\]"),
     "certain": (changed('"8 in 10"', '"10 in 10"'), r"certain|9\.9"),
+    "charge over 40": (RYE + '\n[cuts]\ncharge_strength_limit = "50 %"\n', r"40.*site_rule"),
+    "material twice": (changed('material = "oats"', 'material = "rye"'), r"twice"),
+    "hot tap": (changed('water_temperature = "11 C"', 'water_temperature = "60 C"'), r"vapour"),
+    "enzyme by the jug": (changed('dose = "0.35 mL/kg"', 'dose = "0.35 L/kg"'), r"drops"),
+    "no foam room": (changed('headspace = "15 %"', 'headspace = "0 %"'), r"foams"),
+    "bare number in a US file": (
+        changed('show = "metric"', 'show = "us"').replace('"11 C"\naltitude', "52\naltitude"),
+        r"52.*unit",
+    ),
+    "confidence of 8": (changed('"8 in 10"', "8"), r"8 in 10"),
+    "malt and no pot": (
+        re.sub(r"\[cook_pot\].*?\n\n", "", RYE, flags=re.S)
+        .replace('"rye"', '"rye malt"')
+        .replace('"oats"', '"oat malt"')
+        .replace('oats = "10 kg"', "")
+        .replace('oats = "0.58"', "")
+        .replace('rye = "0.62"', ""),
+        r"heat it.*cook_pot",
+    ),
+    "starch only dissolved": (
+        changed(
+            'material = "rye"',
+            'material = "flour"\nanalysis = { moisture = 0.1, starch = 0.6, prepare = "dissolve" }',
+        ),
+        r"prepare",
+    ),
     "empty": ("", r"cask|bill"),
     "nothing ferments": (
         changed('material = "rye"', 'material = "sawdust"\nanalysis = { moisture = 0.1, sugars = 0.0 }')

@@ -43,7 +43,7 @@ def test_surer_takes_more() -> None:
 def test_entry_strength_makes_the_cask_settle_where_it_should() -> None:
     intent = intent_of()
     sized = size(intent)
-    settled = np.median(sized.course.cask_record.settled_pct_vol)
+    settled = np.median(sized.course.filled.cask_record.settled_pct_vol)
     assert float(settled) == pytest.approx(60.0, abs=0.12)  # entry strength is rounded up to 0.1 %vol
     assert entry_strength(intent, worlds_for(intent)) > 60.0
     dry = replace(intent, cask=replace(intent.cask, soaked=False))
@@ -101,7 +101,7 @@ def test_a_bare_shelf_binds() -> None:
     outcome = make_plan(replace(intent, stock=stock), CATALOGUE)
     assert isinstance(outcome, Refusal)
     assert "Malted barley in store binds" in outcome.reason
-    assert any("buying" in change.words for change in outcome.changes)
+    assert any("store lacks" in change.words for change in outcome.changes)
 
 
 def test_a_strength_out_of_reach_is_the_still_s_fault() -> None:

@@ -85,7 +85,7 @@ def test_energy(name: str) -> None:
     plan = plan_of(name)
     spirit = targets(name, "spirit")
     heart_lpa = spirit["heart"].band.mid * spirit["heart_strength"].band.mid / 100
-    assert 6 <= plan.effort.energy_kwh.mid / heart_lpa <= 20
+    assert 8 <= plan.effort.energy_kwh.mid / heart_lpa <= 20
 
 
 def test_grain_left_over_is_as_heavy_as_brewers_find() -> None:
@@ -103,11 +103,14 @@ def test_gas_over_the_ferment() -> None:
     assert ferment["co2"].band.mid / lpa == pytest.approx(0.267 / 0.648, rel=0.06)
 
 
-def test_soaked_small_cask_loses_three_to_five() -> None:
-    """A soaked 20 to 30 L cask settles 2 to 5.5 %vol under its entry strength."""
-    for name in POINTS:
-        plan = plan_of(name)
-        assert 1.0 <= plan.entry_pct_vol - plan.settled_pct_vol.mid <= 5.5
+@pytest.mark.parametrize(
+    ("name", "low", "high"), [("rye", 2, 5.5), ("wheat-panela", 2, 5.5), ("pears", 1, 3.5)]
+)
+def test_soaked_small_cask_loses_strength(name: str, low: float, high: float) -> None:
+    """A soaked new cask of 20 to 30 L settles 2 to 5.5 %vol under its entry strength; one that held wine or
+    spirit before, whose wood is part full, 1 to 3.5."""
+    plan = plan_of(name)
+    assert low <= plan.entry_pct_vol - plan.settled_pct_vol.mid <= high
 
 
 def test_shopping_list_can_be_weighed() -> None:

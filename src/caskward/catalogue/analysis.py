@@ -23,6 +23,25 @@ _BY_KIND: dict[str, tuple[str, str, float, float]] = {
     "fruit": ("crush", "fruit", 0.0, 0.6),
     "agave": ("crush", "agave", 1.3, 0.55),
 }
+_COOKED: dict[str, Any] = {
+    "gelatinisation_c": {"low": 58.0, "likely": 64.0, "high": 72.0, **_GUESSED},
+    "cook_c": {"likely": 88.0, **_GUESSED},
+    "cook_hold_min": {"likely": 60.0, **_GUESSED},
+}
+_GUESSED_BY_KIND: dict[str, dict[str, Any]] = {
+    "grain": {
+        **_COOKED,
+        "sugars_dry": {"likely": 0.03, **_GUESSED},
+        "unfermentable_dry": {"likely": 0.06, **_GUESSED},
+    },
+    "root": _COOKED,
+    "malt": {
+        "gelatinisation_c": {"low": 56.0, "likely": 60.0, "high": 64.0, **_GUESSED},
+        "diastatic_power_lintner": {"likely": 90.0, **_GUESSED},
+        "enzymes": True,
+        "unfermentable_dry": {"likely": 0.08, **_GUESSED},
+    },
+}
 _AS_RECEIVED = {"starch": "starch_dry", "sugars": "sugars_dry"}
 
 
@@ -58,6 +77,7 @@ def _guess(given: Mapping[str, Any]) -> dict[str, Any]:
         "water_l_per_kg": {"likely": water, **_GUESSED},
         "bulk_density_kg_l": {"likely": density, **_GUESSED},
         "yan_mg_per_kg": {"likely": 0.0, **_GUESSED},
+        **_GUESSED_BY_KIND.get(kind, {}),
     }
 
 

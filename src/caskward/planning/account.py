@@ -52,7 +52,7 @@ def _losses(course: Course) -> list[_Line]:
 def _kept(course: Course) -> list[_Line]:
     lines = [("kept/cask", "in the cask", course.cask.lpa), ("kept/feints", "feints kept", course.feints.lpa)]
     if np.any(course.surplus.ethanol_kg > 0):
-        lines.insert(1, ("kept/over", "spirit over, at entry strength", course.surplus.lpa))
+        lines.insert(1, ("kept/over", "spirit left over, at entry strength", course.surplus.lpa))
     return lines
 
 

@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from itertools import combinations, islice
+from itertools import chain, combinations
 
 from caskward.catalogue.load import Catalogue
 from caskward.errors import ImpossibleIntent, InputError
 from caskward.planning.checks import checked
 from caskward.planning.intent import BillItem, Intent
 from caskward.planning.limits import Limit, limits
-from caskward.planning.sizing import Sized, size
+from caskward.planning.sizing import WITHIN, Sized, size
+from caskward.planning.strengths import said
+from caskward.units import show
 
 _THINNEST_L_KG = 2.4
 """Thickest mash that still stirs [L water per kg bill]; *common practice, no source*."""
 _WEAKEST_HEART_PCT_VOL = 45.0
+_FEWEST_HEADS = 0.03
 _LEAST = 2
 """A refusal shows at least so many ways out, if there are any."""
-_FEW_WORLDS = 256
+_FEW_WORLDS, _FIRST_LOOK = 256, 0.03
 
 
 @dataclass(frozen=True)
@@ -40,20 +43,24 @@ class Alternative:
 def alternatives(intent: Intent, catalogue: Catalogue, most: int = 4) -> tuple[Alternative, ...]:
     """Changes that make an impossible wish possible; the mildest step of each kind that works.
 
-    Each is solved by `sizing.size` on the wish's own seed, and kept only when no limit is broken. Where
-    single changes give fewer than two answers, two kinds are tried together.
+    Each is solved by `sizing.size` on the wish's own seed, and kept only when no limit is broken and the
+    batch is not one that another change led to. Where single changes give fewer than two answers, two
+    kinds are tried together.
     """
     found: list[Alternative] = []
-    for ladder in _LADDERS:
-        works = _first_that_works(ladder(intent, catalogue))
-        found.extend([works] if works else [])
-        if len(found) == most:
-            return tuple(found)
-    pairs = combinations(_LADDERS, 2)
-    while len(found) < _LEAST and (pair := next(pairs, None)):
-        works = _first_that_works(_together(intent, catalogue, *pair))
-        found.extend([works] if works else [])
+    kinds = [(ladder,) for ladder in _LADDERS]
+    for kind in chain(kinds, combinations(_PAIRED, 2)):
+        if len(found) >= (most if len(kind) == 1 else _LEAST):
+            break
+        steps = kind[0](intent, catalogue) if len(kind) == 1 else _together(intent, catalogue, *kind)
+        works = _first_that_works(steps)
+        if works is not None and not any(_same_batch(works, other) for other in found):
+            found.append(works)
     return tuple(found)
+
+
+def _same_batch(one: Alternative, other: Alternative) -> bool:
+    return one.sized.method == other.sized.method
 
 
 def broken(sized: Sized) -> tuple[Limit, ...]:
@@ -65,41 +72,49 @@ def broken(sized: Sized) -> tuple[Limit, ...]:
 def _first_that_works(ladder: Iterator[Change]) -> Alternative | None:
     """The mildest change that works: looked for in few worlds, then solved in all.
 
-    Steps of a kind grow, so where the last one does not help none will.
+    Most kinds help more the further they go, a few too far: where neither the last step nor the middle
+    one helps, the rest are not tried.
     """
     steps = list(ladder)
-    if not steps or not _works_in_few_worlds(steps[-1]):
+    if not steps or not (_works(steps[-1]) or (len(steps) > 2 and _works(steps[len(steps) // 2]))):
         return None
     for change in steps:
-        if change is steps[-1] or _works_in_few_worlds(change):
+        if _works(change):
             sized = _solved(change.intent)
             if sized is not None:
                 return Alternative(change.words, sized)
     return None
 
 
-def _works_in_few_worlds(change: Change) -> bool:
-    return _solved(replace(change.intent, worlds=_FEW_WORLDS)) is not None
+def _works(change: Change) -> bool:
+    return _solved(replace(change.intent, worlds=_FEW_WORLDS), _FIRST_LOOK) is not None
 
 
-def _solved(intent: Intent) -> Sized | None:
+def _solved(intent: Intent, within: float = WITHIN) -> Sized | None:
     try:
-        sized = size(checked(intent))
+        sized = size(checked(intent), within=within)
     except (ImpossibleIntent, InputError):
         return None
     return None if broken(sized) else sized
 
 
 def _together(intent: Intent, catalogue: Catalogue, first: Ladder, second: Ladder) -> Iterator[Change]:
-    """Every second step of one kind with every second step of another."""
-    for one in islice(first(intent, catalogue), 1, None, 2):
-        for other in islice(second(one.intent, catalogue), 1, None, 2):
+    """The middle steps of two kinds together, then their last ones."""
+    for place in (0.5, 1.0):
+        one = _at(list(first(intent, catalogue)), place)
+        other = _at(list(second(one.intent, catalogue)), place) if one else None
+        if one and other:
             yield Change(f"{one.words}, and {other.words}", other.intent)
 
 
+def _at(steps: list[Change], place: float) -> Change | None:
+    return steps[min(int(place * len(steps)), len(steps) - 1)] if steps else None
+
+
 def _more_ferments(intent: Intent, _: Catalogue) -> Iterator[Change]:
-    for count in range(intent.most_ferments + 1, intent.most_ferments + 5):
-        yield Change(f"{count} ferments, one after the other", replace(intent, most_ferments=count))
+    for count in (*range(intent.most_ferments + 1, intent.most_ferments + 4), 6, 9, 12):
+        if count > intent.most_ferments:
+            yield Change(f"{count} ferments, one after the other", replace(intent, most_ferments=count))
 
 
 def _now_l_kg(intent: Intent) -> float:
@@ -132,7 +147,9 @@ def _longer_heart(intent: Intent, _: Catalogue) -> Iterator[Change]:
         end = intent.cuts.heart_end_pct_vol - step
         if end >= _WEAKEST_HEART_PCT_VOL:
             cuts = replace(intent.cuts, heart_end_pct_vol=end)
-            yield Change(f"a longer heart, to {end:g} %vol at the spout", replace(intent, cuts=cuts))
+            yield Change(
+                f"a longer heart, to {said(end, intent.show)} at the spout", replace(intent, cuts=cuts)
+            )
 
 
 def _lower_strength(intent: Intent, _: Catalogue) -> Iterator[Change]:
@@ -140,10 +157,16 @@ def _lower_strength(intent: Intent, _: Catalogue) -> Iterator[Change]:
     for step in (2.0, 4.0, 7.0, 10.0):
         if cask.entry_pct_vol is not None:
             lower = cask.entry_pct_vol - step
-            changed, words = replace(cask, entry_pct_vol=lower), f"a lower entry strength, {lower:.1f} %vol"
+            changed, words = (
+                replace(cask, entry_pct_vol=lower),
+                f"a lower entry strength, {said(lower, intent.show)}",
+            )
         else:
             lower = (cask.settle_pct_vol or 0.0) - step
-            changed, words = replace(cask, settle_pct_vol=lower), f"a cask that settles at {lower:.1f} %vol"
+            changed, words = (
+                replace(cask, settle_pct_vol=lower),
+                f"a cask that settles at {said(lower, intent.show)}",
+            )
         if lower >= 40.0:
             yield Change(words, replace(intent, cask=changed))
 
@@ -169,7 +192,7 @@ def _press(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
 def _buy_more(intent: Intent, _: Catalogue) -> Iterator[Change]:
     if not intent.stock.buys_more:
         yield Change(
-            "buying what the store lacks", replace(intent, stock=replace(intent.stock, buys_more=True))
+            "what the store lacks bought", replace(intent, stock=replace(intent.stock, buys_more=True))
         )
 
 
@@ -195,7 +218,31 @@ def _other_cask(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
         cask = replace(
             intent.cask, capacity_l=size_of_cask.capacity_l, wood_area_m2=size_of_cask.wood_area_m2
         )
-        yield Change(f"a smaller cask, {size_of_cask.capacity_l:g} L", replace(intent, cask=cask))
+        yield Change(
+            f"a smaller cask, {show.volume(size_of_cask.capacity_l, intent.show)}", replace(intent, cask=cask)
+        )
+
+
+def _fewer_feints(intent: Intent, _: Catalogue) -> Iterator[Change]:
+    spirits = intent.stock.spirits
+    for share, words in ((0.5, "half the spirits in store"), (0.25, "a quarter of the spirits in store")):
+        used = tuple(replace(one, volume_l=one.volume_l * share) for one in spirits)
+        if used:
+            yield Change(
+                f"{words}, the rest kept", replace(intent, stock=replace(intent.stock, spirits=used))
+            )
+    if spirits:
+        yield Change(
+            "the spirits in store left out", replace(intent, stock=replace(intent.stock, spirits=()))
+        )
+
+
+def _fewer_heads(intent: Intent, _: Catalogue) -> Iterator[Change]:
+    for share in (0.75, 0.5):
+        heads = round(intent.cuts.heads_share * share, 3)
+        if heads > _FEWEST_HEADS:
+            words = f"fewer heads, {heads * 100:.1f} % of the charge's alcohol"
+            yield Change(words, replace(intent, cuts=replace(intent.cuts, heads_share=heads)))
 
 
 def _stronger_charge(intent: Intent, _: Catalogue) -> Iterator[Change]:
@@ -203,7 +250,8 @@ def _stronger_charge(intent: Intent, _: Catalogue) -> Iterator[Change]:
         if stop > intent.cuts.strip_stop_pct_vol:
             cuts = replace(intent.cuts, strip_stop_pct_vol=stop)
             yield Change(
-                f"stronger low wines, each strip stopped at {stop:g} %vol", replace(intent, cuts=cuts)
+                f"stronger low wines, each strip stopped at {said(stop, intent.show)}",
+                replace(intent, cuts=cuts),
             )
 
 
@@ -225,9 +273,21 @@ _LADDERS: tuple[Ladder, ...] = (
     _shelf_sugar,
     _press,
     _buy_more,
+    _fewer_feints,
+    _fewer_heads,
     _stronger_yeast,
     _thinner_mash,
     _taller_head,
     _less_sure,
     _other_cask,
 )
+_PAIRED: tuple[Ladder, ...] = (
+    _more_ferments,
+    _lower_strength,
+    _thinner_mash,
+    _thicker_mash,
+    _stronger_charge,
+    _shelf_sugar,
+    _other_cask,
+)
+"""Kinds worth trying two at a time."""

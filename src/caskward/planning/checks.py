@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from caskward.catalogue.kinds import Material
 from caskward.errors import (
+    CannotDissolve,
     MissingValue,
     NoCookPot,
     NoEnzymes,
     NothingFerments,
+    NothingHeatsTheWater,
     OutOfRange,
     SharesDoNotAddUp,
     TooStrongForStill,
+    TwiceInTheBill,
     TwoStrengths,
 )
 from caskward.planning.intent import Intent, StillGear
@@ -18,7 +22,9 @@ from caskward.stages.distil import strongest_spout_pct_vol
 
 LEAST_DIASTATIC_LINTNER = 30.0
 """Power of the whole grist below which malt alone does not convert it; *common practice, no source*."""
-_WATER_FREEZES_C, _WATER_HOT_C = 0.0, 95.0
+_LITTLE_STARCH = 0.05
+STRONGEST_CHARGE_PCT_VOL = 40.0
+"""Strongest charge without a site's own rule: its vapour lights at 26 °C; *common practice, no source*."""
 
 
 def checked(intent: Intent) -> Intent:
@@ -29,6 +35,7 @@ def checked(intent: Intent) -> Intent:
     """
     _check_bill(intent)
     _check_cask(intent)
+    _check_enzymes(intent)
     _check_gear(intent)
     _check_stock(intent)
     _check_conversion(intent)
@@ -59,8 +66,36 @@ def _check_bill(intent: Intent) -> None:
             100.0,
             "Leave out what is not used.",
         )
+    names = [item.material.key for item in intent.bill]
+    for item in intent.bill:
+        if names.count(item.material.key) > 1:
+            raise TwiceInTheBill(item.material.name)
+        _check_material(item.material)
     if all(_fermentable(item.material) == 0.0 for item in intent.bill):
         raise NothingFerments(", ".join(item.material.name for item in intent.bill))
+
+
+def _check_material(material: Material) -> None:
+    """An own analysis may say anything; what no material can be is refused."""
+    name = material.name
+    _within(f"Water for {name}", material.water_l_per_kg.likely, "L/kg", 0.0, 20.0)
+    if material.prepare in ("dissolve", "crush") and material.starch_dry.likely > _LITTLE_STARCH:
+        raise CannotDissolve(name)
+    if material.cook_c is not None:
+        _within(f"The cooking temperature of {name}", material.cook_c.likely, "C", 40.0, 110.0)
+    if material.cook_hold_min is not None:
+        _within(f"The cooking time of {name}", material.cook_hold_min.likely, "min", 0.0, 600.0)
+    _within(f"Diastatic power of {name}", material.diastatic_power_lintner.likely, "°Lintner", 0.0, 500.0)
+
+
+def _check_enzymes(intent: Intent) -> None:
+    for label in intent.enzymes:
+        low_c, high_c = label.window_c
+        _within(f"The window of {label.name}", low_c, "C", 0.0, 100.0)
+        _within(f"The window of {label.name}", high_c, "C", 0.0, 110.0)
+        hint = "A label says drops, not jugs: 0.1 to 2 mL or g for each kilogram is usual."
+        _within(f"The dose of {label.name}", label.dose.value, "mL or g", 0.0005, 10.0, hint)
+        _within(f"The hold of {label.name}", label.hold_h, "h", 0.0, 72.0)
 
 
 def _fermentable(material: object) -> float:
@@ -73,7 +108,14 @@ def _check_cask(intent: Intent) -> None:
     _within(
         "The cask's fill", cask.fill_share * 100.0, "%", 20.0, 100.0, "A cask cannot hold more than it does."
     )
-    _within("The wanted confidence", intent.confidence * 10.0, "in 10", 5.0, 9.9, "No forecast is certain.")
+    _within(
+        "The wanted confidence",
+        intent.confidence * 10.0,
+        "in 10",
+        5.0,
+        9.9,
+        "5 in 10 is as likely as not; no forecast is certain.",
+    )
     if (cask.entry_pct_vol is None) == (cask.settle_pct_vol is None):
         raise TwoStrengths(given=cask.entry_pct_vol is not None)
 
@@ -83,14 +125,20 @@ def _check_gear(intent: Intent) -> None:
     cooked = [item.material.name for item in intent.bill if item.material.prepare == "cook"]
     if cooked and gear.cook_pot is None:
         raise NoCookPot(" and ".join(cooked))
+    mashed = [i.material.name for i in intent.bill if i.material.prepare == "mash"]
+    if mashed and gear.cook_pot is None:
+        raise NothingHeatsTheWater(" and ".join(mashed))
     if gear.cook_pot is not None:
         _within("The cook pot's working volume", gear.cook_pot.working_volume_l, "L", 2.0, 20000.0)
         _within("The cook pot's power", gear.cook_pot.power_kw, "kW", 0.3, 2000.0)
     _within("The tub's volume", gear.tub.volume_l, "L", 5.0, 100000.0)
-    _within("The tub's headspace", gear.tub.headspace_share * 100.0, "%", 0.0, 60.0)
+    hint = "A ferment foams: rye and oats most of all."
+    _within("The tub's headspace", gear.tub.headspace_share * 100.0, "%", 5.0, 60.0, hint)
     for still in (gear.strip_still, gear.spirit_still):
         _check_still(still)
-    _within("The water's temperature", site.water_c, "C", _WATER_FREEZES_C, _WATER_HOT_C)
+    hint = "A condenser fed with warmer water lets vapour through."
+    _within("The water's temperature", site.water_c, "C", 0.5, 35.0, hint)
+    _within("The room's temperature", site.room_c, "C", -10.0, 45.0)
     _within(
         "The altitude",
         site.altitude_m,
@@ -149,14 +197,9 @@ def _check_conversion(intent: Intent) -> None:
 def _check_cuts(intent: Intent) -> None:
     cuts = intent.cuts
     _within("The strip's stop", cuts.strip_stop_pct_vol, "%vol", 0.3, 30.0)
-    _within(
-        "The charge's strength limit",
-        cuts.charge_limit_pct_vol,
-        "%vol",
-        10.0,
-        60.0,
-        "Makers keep to 40 %vol or under.",
-    )
+    most = 60.0 if cuts.site_rule else STRONGEST_CHARGE_PCT_VOL
+    hint = "A stronger charge burns far worse; a licensed site names its own rule as site_rule in [cuts]."
+    _within("The charge's strength limit", cuts.charge_limit_pct_vol, "%vol", 10.0, most, hint)
     _within("Foreshots", cuts.foreshots_share * 100.0, "% of the charge's alcohol", 0.1, 10.0)
     _within("Heads", cuts.heads_share * 100.0, "% of the charge's alcohol", 0.0, 40.0)
     _within("The heart's end", cuts.heart_end_pct_vol, "%vol", 30.0, 85.0)

@@ -35,3 +35,30 @@ def yeast_grams(sized: Sized) -> float:
     """Dry yeast for all ferments [g], by the pitch rate of its kind."""
     hectolitres = float(np.median(sized.course.mash.tub.volume_l)) / 100.0
     return sized.intent.yeast.pitch_g_per_hl.likely * hectolitres
+
+
+_NITROGEN_OF_DAP = 0.212
+"""Nitrogen in diammonium phosphate [kg/kg]; from the formula."""
+_ENOUGH_SHARE = 0.6
+"""Share of the demand from which a bill is left to itself; *common practice, no source*."""
+_MOST_DAP_G_PER_HL = 100.0
+"""Most of it that is given; *common practice, no source*."""
+
+
+def nutrient_grams(sized: Sized) -> float:
+    """Diammonium phosphate that makes up what the bill lacks of nitrogen for its sugar [g]; 0 if nothing.
+
+    Demand by the yeast's kind for each gram of sugar, less what the materials bring; never more than
+    100 g/hL. Both are catalogue figures from memory, so this is a first guess.
+    """
+    tub = sized.course.mash.tub
+    sugar_g = float(np.median(tub.fermentable_kg)) * 1000.0
+    needed_mg = sized.intent.yeast.nitrogen_demand_mg_per_g_sugar.likely * sugar_g
+    brought_mg = sum(
+        item.material.yan_mg_per_kg.likely * sized.method.bill_kg[item.material.key]
+        for item in sized.intent.bill
+    )
+    if brought_mg > _ENOUGH_SHARE * needed_mg:
+        return 0.0
+    grams = (needed_mg - brought_mg) / 1000.0 / _NITROGEN_OF_DAP
+    return min(grams, _MOST_DAP_G_PER_HL * float(np.median(tub.volume_l)) / 100.0)

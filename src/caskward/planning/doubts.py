@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from caskward.catalogue.fact import Fact
+from caskward.catalogue.fact import ZERO, Fact
 from caskward.planning.intent import BillItem, Intent
 from caskward.planning.unknowns import Owner, Scale, Unknown
 
@@ -129,6 +129,9 @@ def _of_stills(intent: Intent) -> Iterator[Unknown]:
     strip_still, spirit_still = intent.gear.strip_still, intent.gear.spirit_still
     one_still = strip_still == spirit_still
     yield _from_fact(
+        "spirit.hours", "how slowly the spirit run is run", "method", "positive", intent.practice.spirit_hours
+    )
+    yield _from_fact(
         "strip.reflux",
         "what the still's head sends back in a strip",
         "gear",
@@ -159,16 +162,17 @@ def _of_stills(intent: Intent) -> Iterator[Unknown]:
 
 
 def _of_cask(intent: Intent) -> Iterator[Unknown]:
+    """Soaked wood gives water, dry wood drinks; a cask does only one of the two."""
     wood = intent.cask.wood
-    yield _from_fact(
-        "wood.water_l_m2", "water in the soaked wood", "gear", "positive", wood.wood_water_l_per_m2_soaked
-    )
+    if intent.cask.soaked:
+        water, drunk = wood.wood_water_l_per_m2_soaked, ZERO
+    else:
+        water, drunk = ZERO, wood.indrink_l_per_m2_dry
+    yield _from_fact("wood.water_l_m2", "water in the soaked wood", "gear", "positive", water)
     yield _from_fact(
         "wood.mixes_at_once", "how fast that water mixes in", "gear", "share", wood.mixes_at_once_share
     )
-    yield _from_fact(
-        "wood.indrink_l_m2", "spirit that dry wood drinks", "gear", "positive", wood.indrink_l_per_m2_dry
-    )
+    yield _from_fact("wood.indrink_l_m2", "spirit that dry wood drinks", "gear", "positive", drunk)
     yield _from_fact("wood.area_m2", "area of the wood", "gear", "positive", intent.cask.wood_area_m2)
     yield Unknown(
         "fill.pipes_l", "spirit left in pipes and funnel", "gear", "positive", 0.05, 0.12, 0.3, PRACTICE

@@ -9,7 +9,7 @@ import numpy as np
 from caskward.planning.intent import BillItem, Intent, SpiritStock
 from caskward.planning.method import Method, water_ratio
 from caskward.planning.unknowns import Draw
-from caskward.properties import alcohol, vle
+from caskward.properties import alcohol, heat, vle
 from caskward.stages.balance import Loss
 from caskward.stages.blend import BlendRecord, blend
 from caskward.stages.convert import ConvertRecord, ConvertUnknowns, convert
@@ -37,7 +37,9 @@ from caskward.stages.separate import (
 )
 from caskward.stages.stream import Stream, Worlds, mixed
 
-_PITCH_C = 24.0
+_WATER_COMES_OVER_TOO = 1.5
+"""Litres of water added for each litre that must stay: some of it comes over with the tails."""
+_STILL_ROOM_C = 24.0
 """Temperature the wash has when it goes into the still room; *common practice, no source*."""
 
 
@@ -49,6 +51,7 @@ class Mash:
     cook: CookRecord | None
     convert: ConvertRecord
     stirred_c: Worlds
+    warmed_water_kwh: float
     tub: Stream
     losses: tuple[Loss, ...]
 
@@ -56,6 +59,18 @@ class Mash:
     def potential_ethanol_kg(self) -> Worlds:
         """Ethanol that the materials could give by full use [kg]."""
         return np.asarray(sum(s.potential_ethanol_kg for s in self.materials.values()))
+
+
+@dataclass(frozen=True)
+class Filled:
+    """The end of the chain: the heart reduced, the cask filled, the rest over."""
+
+    reduced: Stream
+    reduce: ReduceRecord
+    cask: Stream
+    cask_record: FillRecord
+    surplus: Stream
+    loss: Loss
 
 
 @dataclass(frozen=True)
@@ -72,14 +87,24 @@ class Course:
     charge: Stream
     charge_record: BlendRecord
     spirit: SpiritRecord
-    reduced: Stream
-    reduce: ReduceRecord
-    available_l: Worlds
-    cask: Stream
-    cask_record: FillRecord
-    surplus: Stream
+    filled: Filled
     feints_in: Stream
     losses: tuple[Loss, ...]
+
+    @property
+    def available_l(self) -> Worlds:
+        """Spirit at entry strength, whether or not the cask takes it all [L]."""
+        return self.filled.reduced.volume_l
+
+    @property
+    def cask(self) -> Stream:
+        """What is in the cask, with the wood's water."""
+        return self.filled.cask
+
+    @property
+    def surplus(self) -> Stream:
+        """Spirit at entry strength that the cask does not take."""
+        return self.filled.surplus
 
     @property
     def feints(self) -> Stream:
@@ -91,21 +116,16 @@ def forecast(intent: Intent, method: Method, worlds: Draw) -> Course:
     """Carry a method through every stage in every world."""
     mash = forecast_mash(intent, method, worlds)
     fermented, ferment_record = ferment(mash.tub, _ferment_unknowns(worlds))
+    moves = method.ferments + method.strips
     wash, separate_record = separate(
-        fermented.at(_PITCH_C), _separate_settings(intent), _separate_unknowns(worlds)
+        fermented.at(_STILL_ROOM_C), _separate_settings(intent), _separate_unknowns(worlds, moves)
     )
     low_wines, strip_record = _strip(intent, method, worlds, wash)
     feints_in = _stock_stream(method.spirits_in, worlds)
-    charge, charge_record = blend(
-        (low_wines.at(_PITCH_C), feints_in),
-        method.charge_limit_pct_vol,
-        intent.gear.spirit_still.minimum_charge_l,
+    charge, charge_record, heart, spirit_record = _charged_and_run(
+        intent, method, worlds, (low_wines.at(_STILL_ROOM_C), feints_in)
     )
-    heart, spirit_record = _spirit(intent, method, worlds, charge)
-    heart, in_pipes = left_in_vessels(heart, worlds["fill.pipes_l"])
-    reduced, reduce_record = reduce(heart, method.entry_pct_vol)
-    into_cask_share = np.minimum(method.fill_l / np.maximum(reduced.volume_l, 1e-9), 1.0)
-    cask, cask_record = _fill(intent, worlds, reduced.scaled(into_cask_share))
+    filled = _reduced_and_filled(intent, method, worlds, heart)
     return Course(
         mash=mash,
         fermented=fermented,
@@ -117,12 +137,7 @@ def forecast(intent: Intent, method: Method, worlds: Draw) -> Course:
         charge=charge,
         charge_record=charge_record,
         spirit=spirit_record,
-        reduced=reduced,
-        reduce=reduce_record,
-        available_l=reduced.volume_l,
-        cask=cask,
-        cask_record=cask_record,
-        surplus=reduced.scaled(1.0 - into_cask_share),
+        filled=filled,
         feints_in=feints_in,
         losses=(
             *mash.losses,
@@ -130,8 +145,39 @@ def forecast(intent: Intent, method: Method, worlds: Draw) -> Course:
             *separate_record.losses,
             *strip_record.losses,
             *spirit_record.losses,
-            Loss("spirit left in pipes and funnel", in_pipes.mass_kg, in_pipes.ethanol_kg),
+            filled.loss,
         ),
+    )
+
+
+def _charged_and_run(
+    intent: Intent, method: Method, worlds: Draw, portions: tuple[Stream, ...]
+) -> tuple[Stream, BlendRecord, Stream, SpiritRecord]:
+    """The charge, under its strength limit, and its run; water is added where a run would bare the still."""
+    charge, record = blend(portions, method.charge_limit_pct_vol, least_l=0.0)
+    heart, spirit = _spirit(intent, method, worlds, charge)
+    must_stay_l = intent.gear.spirit_still.minimum_charge_l * method.spirit_runs
+    short_l = np.maximum(must_stay_l - (charge.volume_l - spirit.receivers.volume_l), 0.0)
+    if np.any(short_l > 0.0):
+        least_l = charge.volume_l + _WATER_COMES_OVER_TOO * short_l
+        charge, record = blend(portions, method.charge_limit_pct_vol, least_l)
+        heart, spirit = _spirit(intent, method, worlds, charge)
+    return charge, record, heart, spirit
+
+
+def _reduced_and_filled(intent: Intent, method: Method, worlds: Draw, heart: Stream) -> Filled:
+    """The heart, less what pipes keep, brought to entry strength; what the cask does not take is over."""
+    heart, in_pipes = left_in_vessels(heart, worlds["fill.pipes_l"])
+    reduced, reduce_record = reduce(heart, method.entry_pct_vol)
+    into_cask_share = np.minimum(method.fill_l / np.maximum(reduced.volume_l, 1e-9), 1.0)
+    cask, cask_record = _fill(intent, worlds, reduced.scaled(into_cask_share))
+    return Filled(
+        reduced=reduced,
+        reduce=reduce_record,
+        cask=cask,
+        cask_record=cask_record,
+        surplus=reduced.scaled(1.0 - into_cask_share),
+        loss=Loss("spirit left in pipes and funnel", in_pipes.mass_kg, in_pipes.ethanol_kg),
     )
 
 
@@ -161,8 +207,25 @@ def forecast_mash(intent: Intent, method: Method, worlds: Draw) -> Mash:
         cook=cook_record,
         convert=convert_record,
         stirred_c=mash.temp_c,
+        warmed_water_kwh=_warmed_water_kwh(intent, method),
         tub=tub,
         losses=tuple(losses),
+    )
+
+
+def _warmed_water_kwh(intent: Intent, method: Method) -> float:
+    """Heat in water that is warmed before it goes to malt or sugar [kWh], before the burner's losses."""
+    rises_k = {
+        "mash": method.mash_water_c - intent.site.water_c,
+        "dissolve": method.addition_water_c - intent.site.water_c,
+        "crush": method.addition_water_c - intent.site.water_c,
+    }
+    litres = ((i, method.bill_kg[i.material.key] * water_ratio(intent, i.material)) for i in intent.bill)
+    return sum(
+        float(
+            heat.heating_kwh(heat.CP_WATER_KJ_KG_K * volume_l * 0.9982, rises_k.get(i.material.prepare, 0.0))
+        )
+        for i, volume_l in litres
     )
 
 
@@ -180,13 +243,26 @@ def _weighed(item: BillItem, method: Method, worlds: Draw, room_c: float) -> Str
         dextrin_dry=worlds[f"{key}.dextrin_dry"],
         unfermentable_dry=worlds[f"{key}.unfermentable_dry"],
     )
-    return weighed(method.bill_kg[key], analysis, room_c)
+    whole = weighed(method.bill_kg[key], analysis, room_c)
+    if item.material.prepare != "dissolve":
+        return whole
+    # What a sugar or syrup holds beside sugar is dissolved or floats as haze: no solids to strain.
+    return whole.with_masses(
+        solubles_kg=whole.solubles_kg + whole.insolubles_kg, insolubles_kg=np.zeros(worlds.count)
+    )
 
 
 def _water(item: BillItem, intent: Intent, method: Method, worlds: Draw) -> Stream:
     litres = method.bill_kg[item.material.key] * water_ratio(intent, item.material)
     kg = litres * float(alcohol.density(0.0, 20.0)) / 1000.0
-    return Stream.of(temp_c=intent.site.water_c, water_kg=np.full(worlds.count, kg))
+    temp_c = {
+        "mash": method.mash_water_c,
+        "dissolve": method.addition_water_c,
+        "crush": method.addition_water_c,
+    }
+    return Stream.of(
+        temp_c=temp_c.get(item.material.prepare, intent.site.water_c), water_kg=np.full(worlds.count, kg)
+    )
 
 
 def _cook(intent: Intent, method: Method, worlds: Draw, mash: Stream) -> tuple[Stream, CookRecord]:
@@ -235,29 +311,35 @@ def _separate_settings(intent: Intent) -> SeparateSettings:
     )
 
 
-def _separate_unknowns(worlds: Draw) -> SeparateUnknowns:
+def _separate_unknowns(worlds: Draw, moves: int) -> SeparateUnknowns:
     return SeparateUnknowns(
         held_kg_per_kg=worlds["separate.held_kg_per_kg"],
         press_recovery=worlds["separate.press_recovery"],
         lees_share=worlds["separate.lees_share"],
-        transfer_l=worlds["transfer.litres"],
+        transfer_l=worlds["transfer.litres"] * moves,
     )
 
 
 def _strip(intent: Intent, method: Method, worlds: Draw, wash: Stream) -> tuple[Stream, StripRecord]:
     gear = intent.gear.strip_still
-    still = Still(gear.power_kw, vle.pressure_at_altitude(intent.site.altitude_m))
-    settings = StripSettings(gear.charge_limit_l, method.strip_stop_pct_vol)
+    still = Still(
+        gear.power_kw * gear.heat.efficiency.likely, vle.pressure_at_altitude(intent.site.altitude_m)
+    )
+    settings = StripSettings(wash.volume_l / method.strips, method.strip_stop_pct_vol)
     return strip(wash, still, settings, StillUnknowns(worlds["strip.reflux"], worlds["strip.heat_lost"]))
 
 
 def _spirit(intent: Intent, method: Method, worlds: Draw, charge: Stream) -> tuple[Stream, SpiritRecord]:
     gear = intent.gear.spirit_still
-    still = Still(gear.power_kw, vle.pressure_at_altitude(intent.site.altitude_m))
+    still = Still(
+        gear.power_kw * gear.heat.efficiency.likely, vle.pressure_at_altitude(intent.site.altitude_m)
+    )
     unknowns = SpiritUnknowns(
         StillUnknowns(worlds["spirit.reflux"], worlds["spirit.heat_lost"]), worlds["spirit.meter_error"]
     )
-    return spirit_run(charge, still, SpiritSettings(gear.charge_limit_l, method.cuts), unknowns)
+    return spirit_run(
+        charge, still, SpiritSettings(charge.volume_l / method.spirit_runs, method.cuts), unknowns
+    )
 
 
 def _stock_stream(spirits: tuple[SpiritStock, ...], worlds: Draw) -> Stream:

@@ -8,7 +8,6 @@ from typing import Literal
 
 from caskward.catalogue.fact import Fact
 from caskward.catalogue.kinds import (
-    Enzyme,
     Material,
     PotKind,
     Practice,
@@ -84,6 +83,7 @@ class StillGear:
     power_kw: float
     reflux_strip: Fact
     reflux_spirit: Fact
+    heat: PotKind
 
 
 @dataclass(frozen=True)
@@ -125,7 +125,6 @@ class EnzymeLabel:
     window_ph: tuple[float, float]
     dose: Dose
     hold_h: float
-    kind: Enzyme | None = None
 
 
 @dataclass(frozen=True)
@@ -157,6 +156,7 @@ class Cuts:
     heart_end_pct_vol: float
     tails_stop_pct_vol: float
     jar_l: float
+    site_rule: str = ""
 
 
 @dataclass(frozen=True)

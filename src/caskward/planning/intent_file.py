@@ -4,34 +4,37 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from typing import Any, Literal, cast
+from typing import Any, cast
 
 from caskward.catalogue.fact import Fact
-from caskward.catalogue.kinds import Material, Practice, StillKind
+from caskward.catalogue.kinds import Material, Practice
 from caskward.catalogue.load import Catalogue, material_from_analysis
 from caskward.errors import NotToml, WrongShape
 from caskward.planning.checks import checked
 from caskward.planning.intent import (
     BillItem,
     CaskWish,
-    CookPot,
     Cuts,
-    EnzymeLabel,
-    Gear,
     Intent,
-    Prices,
     Site,
-    SpiritStock,
-    StillGear,
-    Stock,
-    Tub,
 )
+from caskward.planning.intent_gear import certain, positive, read_gear
+from caskward.planning.intent_stock import read_enzyme, read_prices, read_stock
+from caskward.planning.strengths import read_strength
 from caskward.planning.toml_section import Section, flag, one_of, text, whole
-from caskward.properties import alcohol
 from caskward.units import parse
-from caskward.units.types import Dose, UnitSystem
+from caskward.units.types import UnitSystem
 
 _WORLDS, _FEWEST, _MOST = 2048, 256, 65536
+_WITH_UNITS = (
+    parse.volume_l,
+    parse.mass_kg,
+    parse.temperature_c,
+    parse.power_kw,
+    parse.length_m,
+    parse.heat_loss_w_k,
+)
+"""Amounts a US maker must give with a unit: a bare 52 would be taken for degrees Celsius."""
 
 
 def read_intent(source: str, catalogue: Catalogue) -> Intent:
@@ -45,9 +48,10 @@ def read_intent(source: str, catalogue: Catalogue) -> Intent:
         InputError: one sentence about the first thing that cannot be used.
     """
     try:
-        top = Section("", tomllib.loads(source))
+        table = tomllib.loads(source)
     except tomllib.TOMLDecodeError as error:
         raise NotToml(str(error)) from None
+    top = Section("", table, _WITH_UNITS if table.get("show") == "us" else ())
     bill, materials = _bill(top, catalogue)
     practice = catalogue.practice(top.take("style", text, '"grain"', _style_of(bill)))
     intent = Intent(
@@ -60,12 +64,12 @@ def read_intent(source: str, catalogue: Catalogue) -> Intent:
         practice=practice,
         water_l_per_kg=_water_ratio(top),
         most_ferments=top.take("most_ferments", whole(1, 20), "1", 1),
-        gear=_gear(top, catalogue),
-        stock=_stock(top, catalogue, materials),
-        enzymes=tuple(_enzyme(row, catalogue) for row in top.sections("enzyme")),
+        gear=read_gear(top, catalogue),
+        stock=read_stock(top, catalogue, materials),
+        enzymes=tuple(read_enzyme(row, catalogue) for row in top.sections("enzyme")),
         yeast=catalogue.yeast(top.take("yeast", text, '"distillers"', "distillers")),
         site=_site(top),
-        prices=_prices(top, catalogue, materials),
+        prices=read_prices(top, catalogue, materials),
         cuts=_cuts(top, practice),
         worlds=_power_of_two(top.take("worlds", whole(_FEWEST, _MOST), str(_WORLDS), _WORLDS)),
         seed=top.take("seed", whole(0, 2**31 - 1), "1", 1),
@@ -95,16 +99,6 @@ def _confidence(given: Any, *, what: str) -> float:
     return parse.share(given, what=what)
 
 
-def _strength(given: Any, *, what: str) -> float:
-    """A strength in %vol at 20 °C, from whatever basis the maker wrote."""
-    strength = parse.strength(given, what=what)
-    if strength.basis == "us_proof_60f":
-        return float(alcohol.pct_vol_20_from_proof(strength.value))
-    if strength.basis == "pct_mass":
-        return float(alcohol.pct_vol(strength.value / 100.0))
-    return strength.value
-
-
 def _cask(top: Section, catalogue: Catalogue) -> CaskWish:
     part = top.section("cask", needed=True, example='capacity = "25 L"')
     assert part is not None
@@ -117,8 +111,8 @@ def _cask(top: Section, catalogue: Catalogue) -> CaskWish:
         wood=wood,
         wood_area_m2=area,
         soaked=part.take("staves", one_of("soaked", "dry"), '"soaked"') == "soaked",
-        entry_pct_vol=part.take("entry_strength", _strength, '"63 %"', None),
-        settle_pct_vol=part.take("settle_strength", _strength, '"60 %"', None),
+        entry_pct_vol=part.take("entry_strength", read_strength, '"63 %"', None),
+        settle_pct_vol=part.take("settle_strength", read_strength, '"60 %"', None),
     )
     part.done()
     return wish
@@ -126,18 +120,8 @@ def _cask(top: Section, catalogue: Catalogue) -> CaskWish:
 
 def _area(part: Section, catalogue: Catalogue, capacity_l: float) -> Fact:
     if part.has("wood_area_m2"):
-        return _certain(part.take("wood_area_m2", _positive, "0.45"))
+        return certain(part.take("wood_area_m2", positive, "0.45"))
     return catalogue.cask(capacity_l).wood_area_m2
-
-
-def _certain(value: float) -> Fact:
-    return Fact(value, value, value, "maker", "maker")
-
-
-def _positive(given: Any, *, what: str) -> float:
-    if not isinstance(given, int | float) or isinstance(given, bool) or not 0 < given < 1e6:
-        raise WrongShape(what, given, "a number above 0, without quotes")
-    return float(given)
 
 
 def _bill(top: Section, catalogue: Catalogue) -> tuple[tuple[BillItem, ...], dict[str, Material]]:
@@ -145,10 +129,28 @@ def _bill(top: Section, catalogue: Catalogue) -> tuple[tuple[BillItem, ...], dic
     for row in top.sections("bill"):
         name = row.take("material", text, '"rye"')
         analysis = row.mapping("analysis")
-        material = material_from_analysis(name, _shares(analysis)) if analysis else catalogue.material(name)
+        material = _own_lot(name, _shares(analysis), catalogue) if analysis else catalogue.material(name)
         items.append(BillItem(material, row.take("share", parse.share, '"55 %"')))
         row.done()
     return tuple(items), {item.material.key: item.material for item in items}
+
+
+def _own_lot(name: str, analysis: dict[str, Any], catalogue: Catalogue) -> Material:
+    """A lot with its own analysis; what that leaves out is the named material's, or its namesake's.
+
+    "rye from the lower field" is rye in all that its analysis does not say.
+    """
+    if "like" not in analysis:
+        namesakes = [m for m in catalogue.materials.values() if _is_in(m.name, name) or _is_in(m.key, name)]
+        if namesakes:
+            analysis = {**analysis, "like": max(namesakes, key=lambda m: len(m.name)).key}
+    return material_from_analysis(name, analysis, catalogue)
+
+
+def _is_in(known: str, name: str) -> bool:
+    """True where all words of a known name stand in another."""
+    words = set(known.lower().replace("-", " ").split())
+    return words <= set(name.lower().replace("-", " ").split())
 
 
 def _shares(table: Mapping[str, Any]) -> dict[str, Any]:
@@ -168,160 +170,9 @@ def _water_ratio(top: Section) -> float | None:
     part = top.section("mash")
     if part is None:
         return None
-    ratio = part.take("water_l_per_kg", _positive, "3.6", None)
+    ratio = part.take("water_l_per_kg", positive, "3.6", None)
     part.done()
     return ratio
-
-
-def _gear(top: Section, catalogue: Catalogue) -> Gear:
-    strip_still = _still(top, "strip_still", catalogue, None)
-    straining = top.take("straining", text, '"bag"')
-    return Gear(
-        cook_pot=_cook_pot(top, catalogue),
-        tub=_tub(top, catalogue),
-        strip_still=strip_still,
-        spirit_still=_still(top, "spirit_still", catalogue, strip_still),
-        straining=catalogue.straining(straining),
-    )
-
-
-def _cook_pot(top: Section, catalogue: Catalogue) -> CookPot | None:
-    part = top.section("cook_pot")
-    if part is None:
-        return None
-    pot = CookPot(
-        name=part.take("name", text, '"cook pot"', "cook pot"),
-        kind=catalogue.pot(part.take("kind", text, '"gas-ring"')),
-        working_volume_l=part.take("working_volume", parse.volume_l, '"100 L"'),
-        power_kw=part.take("power", parse.power_kw, '"12 kW"'),
-    )
-    part.done()
-    return pot
-
-
-def _tub(top: Section, catalogue: Catalogue) -> Tub:
-    part = top.section("tub", needed=True, example='volume = "500 L"')
-    assert part is not None
-    kind = catalogue.tub(part.take("kind", text, '"insulated"', "insulated"))
-    volume_l = part.take("volume", parse.volume_l, '"500 L"')
-    loss = part.take("heat_loss", parse.heat_loss_w_k, '"2.2 W/K"', None)
-    tub = Tub(
-        name=part.take("name", text, '"tub"', "tub"),
-        kind=kind,
-        volume_l=volume_l,
-        headspace_share=part.take("headspace", parse.share, '"15 %"', kind.headspace_share.likely),
-        heat_loss_w_k=_certain(loss) if loss is not None else kind.heat_loss_w_k(volume_l),
-    )
-    part.done()
-    return tub
-
-
-def _still(top: Section, key: str, catalogue: Catalogue, same: StillGear | None) -> StillGear:
-    part = top.section(key, needed=same is None, example='charge_limit = "100 L"')
-    if part is None:
-        assert same is not None
-        return same
-    kind = catalogue.still(part.take("kind", text, '"pot-bare"', "pot-bare"))
-    still = StillGear(
-        name=part.take("name", text, '"still"', "still"),
-        kind=kind,
-        charge_limit_l=part.take("charge_limit", parse.volume_l, '"100 L"'),
-        minimum_charge_l=part.take("minimum_charge", parse.volume_l, '"25 L"', 0.0),
-        power_kw=part.take("power", parse.power_kw, '"6 kW"'),
-        reflux_strip=_reflux(part, "head_reflux_strip", kind, "reflux_strip"),
-        reflux_spirit=_reflux(part, "head_reflux", kind, "reflux_spirit"),
-    )
-    part.done()
-    return still
-
-
-def _reflux(part: Section, key: str, kind: StillKind, fact: str) -> Fact:
-    own = part.take(key, parse.share, '"10 %"', None)
-    return _certain(own) if own is not None else cast(Fact, getattr(kind, fact))
-
-
-def _stock(top: Section, catalogue: Catalogue, materials: dict[str, Material]) -> Stock:
-    part = top.section("stock")
-    if part is None:
-        return Stock()
-    on_shelf = {
-        _material_key(name, catalogue, materials): parse.mass_kg(given, what=f"stock.materials.{name}")
-        for name, given in part.mapping("materials").items()
-    }
-    spirits = []
-    for row in part.sections("spirit"):
-        kind = row.take("kind", one_of("feints", "low wines"), '"feints"')
-        volume_l = row.take("volume", parse.volume_l, '"8 L"')
-        spirits.append(
-            SpiritStock(
-                cast(Literal["feints", "low wines"], kind),
-                volume_l,
-                row.take("strength", _strength, '"28 %"'),
-            )
-        )
-        row.done()
-    buys_more = part.take("buy_more", flag, "true", default=True)
-    part.done()
-    return Stock(on_shelf, tuple(spirits), buys_more)
-
-
-def _material_key(name: str, catalogue: Catalogue, materials: dict[str, Material]) -> str:
-    for key, material in materials.items():
-        if name in (key, material.name):
-            return key
-    return catalogue.material(name).key
-
-
-def _enzyme(row: Section, catalogue: Catalogue) -> EnzymeLabel:
-    kind = catalogue.enzyme(row.take("kind", text, '"sweetening"')) if row.has("kind") else None
-    does = row.take(
-        "does", one_of("thin", "sweeten", "loosen", "fruit"), '"sweeten"', kind.does if kind else _NEEDED
-    )
-    if does is _NEEDED:
-        row.take("does", one_of("thin", "sweeten", "loosen", "fruit"), '"sweeten"')
-    label = EnzymeLabel(
-        name=row.take("name", text, '"Sweetening enzyme, 1 L can"', kind.name if kind else does),
-        does=does,
-        window_c=_window(
-            row, "window", parse.temperature_c, kind.window_c if kind else None, '["55 C", "65 C"]'
-        ),
-        window_ph=_window(row, "ph", _ph, kind.window_ph if kind else None, "[3.8, 5.0]"),
-        dose=_dose(row, kind.dose.likely if kind else None, kind.dose_unit if kind else None),
-        hold_h=row.take("hold", parse.duration_h, '"90 min"', kind.hold_min.likely / 60.0 if kind else 1.0),
-        kind=kind,
-    )
-    row.done()
-    return label
-
-
-_NEEDED: Any = object()
-
-
-def _dose(row: Section, value: float | None, unit: str | None) -> Dose:
-    if value is None or unit is None:
-        return row.take("dose", parse.dose, '"0.5 mL/kg"')
-    return row.take("dose", parse.dose, '"0.5 mL/kg"', Dose(value, cast(Any, unit)))
-
-
-def _ph(given: Any, *, what: str) -> float:
-    if not isinstance(given, int | float) or isinstance(given, bool) or not 1.0 <= given <= 12.0:
-        raise WrongShape(what, given, "a pH between 1 and 12, without quotes")
-    return float(given)
-
-
-def _window(row: Section, key: str, read: Any, fact: Fact | None, example: str) -> tuple[float, float]:
-    if not row.has(key) and fact is not None:
-        return fact.low, fact.high
-    return row.take(key, lambda given, what: _edges(given, read, what, example), example)
-
-
-def _edges(given: Any, read: Any, what: str, example: str) -> tuple[float, float]:
-    if not isinstance(given, list) or len(given) != 2:
-        raise WrongShape(what, given, f"two values, low and high, like {example}")
-    low, high = (float(read(edge, what=what)) for edge in given)
-    if not low < high:
-        raise WrongShape(what, given, "low first, then high")
-    return low, high
 
 
 def _site(top: Section) -> Site:
@@ -337,35 +188,23 @@ def _site(top: Section) -> Site:
     return site
 
 
-def _prices(top: Section, catalogue: Catalogue, materials: dict[str, Material]) -> Prices:
-    part = top.section("prices")
-    if part is None:
-        return Prices("")
-    per_kg = {
-        _material_key(name, catalogue, materials): parse.money(given, what=f"prices.per_kg.{name}")
-        for name, given in part.mapping("per_kg").items()
-    }
-    prices = Prices(
-        currency=part.take("currency", text, '"EUR"'),
-        per_kg=per_kg,
-        energy_per_kwh=part.take("energy_per_kwh", parse.money, "0.30", None),
-    )
-    part.done()
-    return prices
-
-
 def _cuts(top: Section, practice: Practice) -> Cuts:
     part = top.section("cuts") or Section("cuts", {})
     cuts = Cuts(
-        strip_stop_pct_vol=part.take("strip_stop", _strength, '"3 %"', practice.strip_stop_pct_vol.likely),
+        strip_stop_pct_vol=part.take(
+            "strip_stop", read_strength, '"3 %"', practice.strip_stop_pct_vol.likely
+        ),
         charge_limit_pct_vol=part.take(
-            "charge_strength_limit", _strength, '"40 %"', practice.charge_limit_pct_vol.likely
+            "charge_strength_limit", read_strength, '"40 %"', practice.charge_limit_pct_vol.likely
         ),
         foreshots_share=part.take("foreshots", parse.share, '"0.5 %"', practice.foreshots_share.likely),
         heads_share=part.take("heads", parse.share, '"8 %"', practice.heads_share.likely),
-        heart_end_pct_vol=part.take("heart_end", _strength, '"62 %"', practice.heart_end_pct_vol.likely),
-        tails_stop_pct_vol=part.take("tails_stop", _strength, '"10 %"', practice.tails_stop_pct_vol.likely),
+        heart_end_pct_vol=part.take("heart_end", read_strength, '"62 %"', practice.heart_end_pct_vol.likely),
+        tails_stop_pct_vol=part.take(
+            "tails_stop", read_strength, '"10 %"', practice.tails_stop_pct_vol.likely
+        ),
         jar_l=part.take("jar", parse.volume_l, '"1 L"', practice.jar_l.likely),
+        site_rule=part.take("site_rule", text, '"licence 12, hazard review of May"', ""),
     )
     part.done()
     return cuts

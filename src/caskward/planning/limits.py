@@ -7,7 +7,9 @@ from typing import Literal
 
 import numpy as np
 
+from caskward.planning.intent import StillGear
 from caskward.planning.sizing import NEARLY_ALL, Sized
+from caskward.planning.strengths import said
 from caskward.stages.stream import Worlds
 
 LimitKind = Literal[
@@ -17,6 +19,8 @@ LimitKind = Literal[
 _SOME_WORLDS = 0.2
 """Share of worlds that may stall on strength before the plan is called impossible."""
 
+MOST_RUNS = 24
+"""Cooks, strips or runs in a row for one cask that are still one batch; *common practice, no source*."""
 _LEAST_HEART = 0.15
 """Share of a charge's alcohol under which a heart is not worth a run (usual: 0.35 to 0.70); *common
 practice, no source*."""
@@ -64,42 +68,31 @@ def _vessels(sized: Sized) -> list[Limit]:
     found = [Limit("tub", f"{tub.name}{each}", mash_l, tub.working_l, "L")]
     pot = intent.gear.cook_pot
     if course.mash.cook is not None and pot is not None:
-        found.append(
-            Limit("cook pot", pot.name, _most(course.mash.cook.pot_volume_l), pot.working_volume_l, "L")
-        )
+        found.append(Limit("cook pot", f"cooks in the {pot.name}", sized.method.cooks, MOST_RUNS, "times"))
     return found
 
 
 def _stills(sized: Sized) -> list[Limit]:
-    gear, course = sized.intent.gear, sized.course
-    strips, spirits = course.strip.effort, course.spirit.effort
-    least_l = float(np.quantile(strips.charge_l, 1.0 - NEARLY_ALL))
-    found = [
-        Limit(
-            "strip still",
-            f"{gear.strip_still.name}, strip",
-            _most(strips.charge_l),
-            gear.strip_still.charge_limit_l,
-            "L",
-        ),
-        Limit(
+    """How often each still is filled, and whether it stays covered to the end of a run."""
+    gear, course, method = sized.intent.gear, sized.course, sized.method
+    kinds: tuple[tuple[LimitKind, StillGear, int, Worlds, Worlds], ...] = (
+        ("strip still", gear.strip_still, method.strips, course.wash.volume_l, course.low_wines.volume_l),
+        (
             "spirit still",
-            f"{gear.spirit_still.name}, spirit run",
-            _most(spirits.charge_l),
-            gear.spirit_still.charge_limit_l,
-            "L",
+            gear.spirit_still,
+            method.spirit_runs,
+            course.charge.volume_l,
+            course.spirit.receivers.volume_l,
         ),
-    ]
-    if gear.strip_still.minimum_charge_l > 0:
-        found.append(
-            Limit(
-                "still minimum",
-                f"least charge of the {gear.strip_still.name}",
-                gear.strip_still.minimum_charge_l,
-                least_l,
-                "L",
-            )
-        )
+    )
+    found = []
+    for kind, still, runs, charged_l, taken_l in kinds:
+        what = "strips" if kind == "strip still" else "spirit runs"
+        found.append(Limit(kind, f"{what} in the {still.name}", runs, MOST_RUNS, "times"))
+        if still.minimum_charge_l > 0:
+            left_l = float(np.quantile((charged_l - taken_l) / runs, 1.0 - NEARLY_ALL))
+            words = f"left in the {still.name} at the end of one of the {what}"
+            found.append(Limit("still minimum", words, still.minimum_charge_l, left_l, "L"))
     return found
 
 
@@ -119,7 +112,9 @@ def _strengths(sized: Sized) -> list[Limit]:
     stalls = float(np.mean(course.ferment.stopped_by_strength))
     heart = course.spirit.receivers.heart.ethanol_kg / course.charge.ethanol_kg
     share = float(np.quantile(heart, 1.0 - sized.intent.confidence))
-    heart_words = f"of the charge's alcohol in a heart at {sized.method.entry_pct_vol:.1f} %vol or more"
+    heart_words = (
+        f"of the charge's alcohol in a heart at {said(sized.method.entry_pct_vol, sized.intent.show)} or more"
+    )
     return [
         Limit("yeast", "strength the yeast can stand", stalls, _SOME_WORLDS, "share"),
         Limit("heart", heart_words, _LEAST_HEART, share, "share"),

@@ -6,13 +6,27 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from caskward.catalogue.kinds import Material
-from caskward.planning.intent import Intent, SpiritStock
+from caskward.planning.intent import BillItem, Intent, SpiritStock
+from caskward.properties import heat, vle
 from caskward.stages.runs import CutRules
 
+_COOK_C, _COOK_HOLD_MIN = 85.0, 60.0
+"""How a starchy material is cooked that says nothing of its own; *common practice, no source*."""
+_UNDER_THE_BOIL_K = 0.5
 _MALT_REST_C = 64.0
 """Rest that suits malt's own enzymes; *common practice, no source*."""
 _INSIDE_WINDOW_K = 3.0
 """How far under a label's upper edge a rest is planned; *common practice, no source*."""
+
+
+@dataclass(frozen=True)
+class Counts:
+    """How often pot, tub and still are filled: the same in every world."""
+
+    cooks: int = 1
+    ferments: int = 1
+    strips: int = 1
+    spirit_runs: int = 1
 
 
 @dataclass(frozen=True)
@@ -21,18 +35,38 @@ class Method:
 
     bill_kg: Mapping[str, float]
     water_l: float
-    cook_share_of_water: float
-    cooks: int
+    counts: Counts
     cook_c: float
     cook_hold_h: float
     rest_c: float
-    ferments: int
+    mash_water_c: float
+    addition_water_c: float
     strip_stop_pct_vol: float
     charge_limit_pct_vol: float
     cuts: CutRules
     spirits_in: tuple[SpiritStock, ...]
     entry_pct_vol: float
     fill_l: float
+
+    @property
+    def cooks(self) -> int:
+        """Pots cooked, one after the other."""
+        return self.counts.cooks
+
+    @property
+    def ferments(self) -> int:
+        """Tubs fermented, one after the other."""
+        return self.counts.ferments
+
+    @property
+    def strips(self) -> int:
+        """Charges of wash."""
+        return self.counts.strips
+
+    @property
+    def spirit_runs(self) -> int:
+        """Charges of low wines and feints."""
+        return self.counts.spirit_runs
 
     @property
     def total_kg(self) -> float:
@@ -50,21 +84,21 @@ def water_ratio(intent: Intent, material: Material) -> float:
 
 
 def cook_temperature_c(intent: Intent) -> float:
-    """Highest cooking temperature that any cooked material asks for; 0 where nothing is cooked."""
-    return max(
-        (i.material.cook_c.likely for i in intent.bill if _is_cooked(i.material) and i.material.cook_c),
-        default=0.0,
-    )
+    """Highest temperature that a cooked material asks for, short of the boil; 0 if none is cooked."""
+    asked = [i.material.cook_c.likely if i.material.cook_c else _COOK_C for i in cooked(intent)]
+    boils_c = float(heat.boiling_point_water_c(vle.pressure_at_altitude(intent.site.altitude_m)))
+    return min(max(asked), boils_c - _UNDER_THE_BOIL_K) if asked else 0.0
 
 
 def cook_hold_h(intent: Intent) -> float:
     """Longest hold that any cooked material asks for [h]."""
-    holds = [
-        i.material.cook_hold_min.likely
-        for i in intent.bill
-        if _is_cooked(i.material) and i.material.cook_hold_min
-    ]
-    return max(holds, default=0.0) / 60.0
+    holds = [i.material.cook_hold_min for i in cooked(intent)]
+    return max((hold.likely if hold else _COOK_HOLD_MIN for hold in holds), default=0.0) / 60.0
+
+
+def cooked(intent: Intent) -> list[BillItem]:
+    """What goes through the cook pots."""
+    return [item for item in intent.bill if item.material.prepare == "cook"]
 
 
 def rest_temperature_c(intent: Intent) -> float:
@@ -76,13 +110,6 @@ def rest_temperature_c(intent: Intent) -> float:
     low, high = label.window_c
     wanted = _MALT_REST_C if has_malt else high - _INSIDE_WINDOW_K
     return float(min(max(wanted, low), max(high - _INSIDE_WINDOW_K, low)))
-
-
-def cooked_water_share(intent: Intent) -> float:
-    """Share of all mash water that goes into the cook pots."""
-    asked = [(i, i.share * water_ratio(intent, i.material)) for i in intent.bill]
-    whole = sum(w for _, w in asked)
-    return sum(w for i, w in asked if _is_cooked(i.material)) / whole if whole > 0 else 0.0
 
 
 def cut_rules(intent: Intent, entry_pct_vol: float) -> CutRules:
@@ -101,20 +128,19 @@ def method_for(
     intent: Intent,
     bill_kg: Mapping[str, float],
     entry_pct_vol: float,
-    cooks: int = 1,
-    ferments: int = 1,
+    counts: Counts | None = None,
 ) -> Method:
     """The method for so many kilograms of each material; water follows from the bill."""
     water_l = sum(bill_kg[i.material.key] * water_ratio(intent, i.material) for i in intent.bill)
     return Method(
         bill_kg=dict(bill_kg),
         water_l=water_l,
-        cook_share_of_water=cooked_water_share(intent),
-        cooks=cooks,
+        counts=counts or Counts(),
         cook_c=cook_temperature_c(intent),
         cook_hold_h=cook_hold_h(intent),
         rest_c=rest_temperature_c(intent),
-        ferments=ferments,
+        mash_water_c=intent.site.water_c,
+        addition_water_c=intent.site.water_c,
         strip_stop_pct_vol=intent.cuts.strip_stop_pct_vol,
         charge_limit_pct_vol=intent.cuts.charge_limit_pct_vol,
         cuts=cut_rules(intent, entry_pct_vol),
@@ -127,7 +153,3 @@ def method_for(
 def bill_of(intent: Intent, total_kg: float) -> dict[str, float]:
     """Kilograms of each material in a bill of so many kilograms."""
     return {item.material.key: item.share * total_kg for item in intent.bill}
-
-
-def _is_cooked(material: Material) -> bool:
-    return material.prepare == "cook"

@@ -9,8 +9,8 @@ from caskward.catalogue.load import Catalogue
 from caskward.errors import FillOutOfReach
 from caskward.planning.account import account
 from caskward.planning.advice import Alternative, alternatives, broken
-from caskward.planning.cards import stage_cards
-from caskward.planning.doses import dose_amount, yeast_grams
+from caskward.planning.cards import MALT_REST_H, spirit_running_h, stage_cards
+from caskward.planning.doses import dose_amount, nutrient_grams, yeast_grams
 from caskward.planning.intent import Intent
 from caskward.planning.limits import Limit, limits
 from caskward.planning.plan import (
@@ -23,9 +23,13 @@ from caskward.planning.plan import (
     band,
 )
 from caskward.planning.sizing import Sized, size
+from caskward.planning.strengths import said
 from caskward.properties import heat
+from caskward.stages.stream import Worlds
 from caskward.units import show
 
+_KETTLE_EFFICIENCY = 0.9
+"""Where no pot is named to warm water in; *common practice, no source*."""
 COOLING_WATER_LEAVES_C = 50.0
 """Temperature at which cooling water runs off the condenser; *common practice, no source*."""
 
@@ -60,7 +64,7 @@ def plan_of(sized: Sized, catalogue: Catalogue) -> Plan:
         capacity_l=intent.cask.capacity_l,
         fill_l=band(course.available_l),
         entry_pct_vol=method.entry_pct_vol,
-        settled_pct_vol=band(course.cask_record.settled_pct_vol),
+        settled_pct_vol=band(course.filled.cask_record.settled_pct_vol),
         total_kg=method.total_kg,
         bill_kg=tuple((names[key], kg) for key, kg in method.bill_kg.items()),
         water_l=method.water_l,
@@ -91,6 +95,12 @@ def shopping(sized: Sized) -> tuple[ShoppingLine, ...]:
         amount, unit = dose_amount(sized, label)
         need = show.nice_volume(amount / 1000.0) * 1000.0
         lines.append(ShoppingLine(f"enzyme/{label.name}", label.name, unit, need, 0.0, need, None))
+    nutrient_g = nutrient_grams(sized)
+    if nutrient_g > 0:
+        need = show.round_to_weigh(nutrient_g / 1000.0) * 1000.0
+        lines.append(
+            ShoppingLine("nutrient", "diammonium phosphate, to feed the yeast", "g", need, 0.0, need, None)
+        )
     grams = show.round_to_weigh(yeast_grams(sized) / 1000.0) * 1000.0
     lines.append(ShoppingLine(f"yeast/{intent.yeast.key}", intent.yeast.name, "g", grams, 0.0, grams, None))
     return tuple(lines)
@@ -98,21 +108,10 @@ def shopping(sized: Sized) -> tuple[ShoppingLine, ...]:
 
 def effort(sized: Sized) -> Effort:
     """Energy, cooling water and hours of the whole batch."""
-    intent, method, course = sized.intent, sized.method, sized.course
-    strip, spirit, cook = course.strip.effort, course.spirit.effort, course.mash.cook
-    energy_kwh = band(strip.energy_kwh + spirit.energy_kwh + (cook.energy_kwh if cook is not None else 0.0))
-    rise_k = max(COOLING_WATER_LEAVES_C - intent.site.water_c, 5.0)
-    practice, straining = intent.practice, intent.gear.straining
-    cooks = method.cooks if cook is not None else 0
-    solids_100_kg = float(np.median(course.separate.wet_solids_kg)) / 100.0
-    hands_on = _sum_of_bands(
-        _times(practice.cook_setup_hours, method.ferments),
-        _times(practice.cook_hours, cooks),
-        _times(straining.hours_per_100_kg, solids_100_kg),
-        _times(practice.cleaning_hours, 2 * method.ferments + 1),
-    )
-    watching_h = strip.heat_up_h + strip.running_h + spirit.heat_up_h + spirit.running_h
-    days = intent.yeast.ferment_days
+    intent, course = sized.intent, sized.course
+    strip, spirit = course.strip.effort, course.spirit.effort
+    energy_kwh = band(strip.energy_kwh + spirit.energy_kwh + _mash_kwh(sized))
+    rise_k = COOLING_WATER_LEAVES_C - intent.site.water_c
     price = intent.prices.energy_per_kwh
     return Effort(
         energy_kwh=energy_kwh,
@@ -120,20 +119,48 @@ def effort(sized: Sized) -> Effort:
             np.asarray(heat.cooling_water_l(strip.cooling_kwh + spirit.cooling_kwh, rise_k))
         ),
         mashing_h=_mashing_h(sized),
-        hands_on_h=hands_on,
-        watching_h=band(watching_h),
-        waiting_h=_times(days, 24.0 * method.ferments),
+        hands_on_h=_hands_on_h(sized),
+        watching_h=band(strip.heat_up_h + strip.running_h + spirit.heat_up_h + spirit_running_h(sized)),
+        waiting_h=_times(intent.yeast.ferment_days, 24.0 * sized.method.ferments),
         energy_cost=energy_kwh.mid * price if price is not None else None,
+    )
+
+
+def _mash_kwh(sized: Sized) -> Worlds:
+    """Cook, and water warmed for malt or sugar, with the pot's losses."""
+    cook, warmed_kwh = sized.course.mash.cook, sized.course.mash.warmed_water_kwh
+    pot = sized.intent.gear.cook_pot
+    cook_kwh = cook.energy_kwh if cook is not None else np.zeros(1)
+    return cook_kwh + warmed_kwh / (pot.kind.efficiency.likely if pot is not None else _KETTLE_EFFICIENCY)
+
+
+def _hands_on_h(sized: Sized) -> Band:
+    """Work of the hands: every step once or as often as it is done, the still's turn-round too."""
+    intent, method, course = sized.intent, sized.method, sized.course
+    practice, straining = intent.practice, intent.gear.straining
+    cooks = method.cooks if course.mash.cook is not None else 0
+    solids_100_kg = float(np.median(course.separate.wet_solids_kg)) / 100.0
+    return _sum_of_bands(
+        _times(practice.cook_setup_hours, method.ferments),
+        _times(practice.cook_hours, cooks),
+        _times(straining.hours_per_100_kg, solids_100_kg),
+        _times(practice.strip_hours, 0.5 * (method.strips + method.spirit_runs)),
+        _times(practice.cleaning_hours, 2 * method.ferments + 1),
     )
 
 
 def _mashing_h(sized: Sized) -> Band:
     """Hours from the first pot on the heat to the end of the last enzyme's hold, all ferments together."""
     method, cook = sized.method, sized.course.mash.cook
-    holds_h = sum(label.hold_h for label in sized.intent.enzymes if label.does in ("thin", "sweeten"))
+    holds_h = (
+        sum(label.hold_h for label in sized.intent.enzymes if label.does in ("thin", "sweeten"))
+        or MALT_REST_H
+    )
     rests_h = holds_h * method.ferments if np.any(sized.course.mash.convert.starch_in_kg > 0) else 0.0
+    pot = sized.intent.gear.cook_pot
+    water_h = float(np.median(_mash_kwh(sized)) if cook is None else 0.0) / (pot.power_kw if pot else np.inf)
     if cook is None:
-        return Band(rests_h, rests_h, rests_h)
+        return Band(water_h + rests_h, water_h + rests_h, water_h + rests_h)
     return band((cook.heat_up_h + method.cook_hold_h) * method.cooks + rests_h)
 
 
@@ -164,13 +191,18 @@ def _reason(sized: Sized, limit: Limit) -> str:
         return f"The yeast binds: in {limit.used:.0%} of possible batches it stops early, with sugar left."
     if limit.kind == "heart":
         return (
-            f"The still binds: a heart of {sized.method.entry_pct_vol:.1f} %vol or more holds only "
+            f"The still binds: a heart of {said(sized.method.entry_pct_vol, system)} or more holds only "
             f"{limit.available:.0%} of a charge's alcohol, and under {limit.used:.0%} a run is not worth it."
         )
     if limit.kind == "still minimum":
         return (
-            f"The {limit.what} binds: the pot needs {show.volume(limit.used, system)} to be safe, and a "
-            f"charge may be only {show.volume(limit.available, system)}."
+            f"The still binds: {show.volume(limit.available, system)} would be {limit.what}, "
+            f"and {show.volume(limit.used, system)} must stay in it to keep it covered."
+        )
+    if limit.unit == "times":
+        return (
+            f"{limit.what[:1].upper()}{limit.what[1:]} bind: {limit.used:.0f} in a row, and more than "
+            f"{limit.available:.0f} is no longer one batch."
         )
     amount = show.mass if limit.unit == "kg" else show.volume
     return (

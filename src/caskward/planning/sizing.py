@@ -11,9 +11,10 @@ from caskward.errors import FillOutOfReach
 from caskward.planning.doubts import doubts
 from caskward.planning.forecast import Course, forecast, forecast_mash
 from caskward.planning.intent import Intent
-from caskward.planning.method import Method, bill_of, method_for
+from caskward.planning.method import Counts, Method, bill_of, method_for
 from caskward.planning.solve import NoRoot, rising_root
 from caskward.planning.unknowns import Draw, draw, likely_world
+from caskward.planning.warmth import with_water_temperatures
 from caskward.properties import alcohol
 from caskward.stages.mature import Cask, FillUnknowns, fill
 from caskward.stages.stream import Stream, Worlds
@@ -25,7 +26,8 @@ _HEART_SHARE_GUESS = 0.4
 """Part of what the bill could give that ends up in the heart: only a place to start looking."""
 _SPAN = 64.0
 """How far from the first guess the scale is looked for, both ways."""
-_WITHIN = 1e-3
+_MOST_COUNTINGS = 3
+WITHIN = 1e-3
 """Relative width to which the mass is solved; finer than a scale, and the rounding comes after."""
 
 
@@ -54,33 +56,46 @@ def worlds_for(intent: Intent) -> Draw:
     return draw(doubts(intent), intent.worlds, intent.seed)
 
 
-def size(intent: Intent, worlds: Draw | None = None) -> Sized:
+def size(intent: Intent, worlds: Draw | None = None, within: float = WITHIN) -> Sized:
     """Solve for the bill's mass so that the cask fills with the wanted confidence.
 
     The figure that is brought to the wanted fill is the one reached or passed in the wanted share of
-    worlds. Kilograms are then rounded up to what a person can weigh, and the rounded method forecast.
+    worlds. Kilograms are then rounded up to what a person can weigh, pots and runs are counted, and the
+    method forecast as it will be done. Where the counts cost spirit (more moves, more water in more
+    charges), the mass is solved once more with them. A wider `within` (relative) is a first look.
     """
     worlds = worlds or worlds_for(intent)
     entry_pct_vol = entry_strength(intent, worlds)
-
-    def filled_l(total_kg: float) -> float:
-        method = method_for(intent, bill_of(intent, total_kg), entry_pct_vol)
-        course = forecast(intent, method, worlds)
-        return float(np.quantile(course.available_l, 1.0 - intent.confidence, method="inverted_cdf"))
-
-    wanted_l = intent.cask.fill_l
     guess_kg = _first_guess_kg(intent, entry_pct_vol)
+    counts = Counts()
+    for _ in range(_MOST_COUNTINGS):
+        total_kg = _solved_kg(intent, entry_pct_vol, counts, guess_kg, worlds, within)
+        bill_kg = {key: round_to_weigh(kg, intent.show) for key, kg in bill_of(intent, total_kg).items()}
+        found = counted(intent, method_for(intent, bill_kg, entry_pct_vol, counts), worlds)
+        sized = Sized(intent, found, forecast(intent, found, worlds), worlds)
+        if within > WITHIN or found.counts == counts or sized.chance >= intent.confidence:
+            return sized
+        guess_kg, counts = total_kg, found.counts
+    return sized
+
+
+def _solved_kg(
+    intent: Intent, entry_pct_vol: float, counts: Counts, guess_kg: float, worlds: Draw, within: float
+) -> float:
+    wanted_l = intent.cask.fill_l
+
+    def beyond_l(total_kg: float) -> float:
+        method = method_for(intent, bill_of(intent, total_kg), entry_pct_vol, counts)
+        course = forecast(intent, method, worlds)
+        filled_l = np.quantile(course.available_l, 1.0 - intent.confidence, method="inverted_cdf")
+        return float(filled_l) - wanted_l
+
     try:
-        total_kg = rising_root(
-            lambda kg: filled_l(kg) - wanted_l, guess_kg, guess_kg / _SPAN, guess_kg * _SPAN, within=_WITHIN
-        )
+        return rising_root(beyond_l, guess_kg, guess_kg / _SPAN, guess_kg * _SPAN, within)
     except NoRoot as none:
         if not none.above:
             raise FillOutOfReach(wanted_l) from None
-        total_kg = guess_kg / _SPAN
-    bill_kg = {key: round_to_weigh(kg, intent.show) for key, kg in bill_of(intent, total_kg).items()}
-    method = counted(intent, method_for(intent, bill_kg, entry_pct_vol), worlds)
-    return Sized(intent, method, forecast(intent, method, worlds), worlds)
+        return guess_kg / _SPAN
 
 
 def entry_strength(intent: Intent, worlds: Draw) -> float:
@@ -109,14 +124,20 @@ def entry_strength(intent: Intent, worlds: Draw) -> float:
 
 
 def counted(intent: Intent, method: Method, worlds: Draw) -> Method:
-    """The method with as many cooks and ferments as nearly every world needs."""
-    mash = forecast_mash(intent, method, worlds)
-    ferments = _times_needed(mash.tub.volume_l, intent.gear.tub.working_l)
-    pot = intent.gear.cook_pot
+    """The method with as many cooks, ferments, strips and runs as nearly every world needs."""
+    course = forecast(intent, method, worlds)
+    gear, mash = intent.gear, course.mash
+    ferments = _times_needed(mash.tub.volume_l, gear.tub.working_l)
     cooks = 1
-    if mash.cook is not None and pot is not None:
-        cooks = _times_needed(mash.cook.pot_volume_l * method.cooks, pot.working_volume_l)
-    return replace(method, cooks=-(-cooks // ferments) * ferments, ferments=ferments)
+    if mash.cook is not None and gear.cook_pot is not None:
+        cooks = _times_needed(mash.cook.pot_volume_l * method.counts.cooks, gear.cook_pot.working_volume_l)
+    counts = Counts(
+        cooks=-(-cooks // ferments) * ferments,
+        ferments=ferments,
+        strips=_times_needed(course.wash.volume_l, gear.strip_still.charge_limit_l),
+        spirit_runs=_times_needed(course.charge_record.unfilled_l, gear.spirit_still.charge_limit_l),
+    )
+    return with_water_temperatures(intent, replace(method, counts=counts), likely_world(doubts(intent)))
 
 
 def _times_needed(volume_l: Worlds, vessel_l: float) -> int:

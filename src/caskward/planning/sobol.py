@@ -12,13 +12,13 @@ from importlib import resources
 import numpy as np
 from numpy.typing import NDArray
 
-MOST_DIMENSIONS = 64
+MOST_DIMENSIONS = 128
 _BITS = 32
 
 
 @cache
 def _directions() -> NDArray[np.uint32]:
-    """Direction integers, (64, 30), highest bit first."""
+    """Direction integers, (128, 30), highest bit first."""
     text = resources.files(__package__).joinpath("data/sobol_directions.csv").read_text("utf-8")
     rows = [line.split(",") for line in text.splitlines() if not line.startswith("#")]
     return np.array(rows, dtype=np.uint64).astype(np.uint32)
@@ -29,7 +29,7 @@ def sobol(count: int, dimensions: int, seed: int | None) -> NDArray[np.float64]:
 
     Args:
         count: a power of two keeps the points balanced, 1 to 2**20.
-        dimensions: 1 to 64.
+        dimensions: 1 to 128.
         seed: for a linear matrix scramble and a digital shift (Matousek 1998); None leaves the points
             unscrambled.
 

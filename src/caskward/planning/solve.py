@@ -5,6 +5,7 @@ The library's root-finder takes over a second to import; the tests hold this one
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from caskward.errors import CaskwardError
@@ -45,6 +46,8 @@ def rising_root(
         edge = 0.25 * within * x_high
         x = min(max(x + edge, x_low + edge), x_high - edge)
         y = value(x)
+        if not math.isfinite(y):
+            raise ArithmeticError(f"the function is {y} at {x}")
         side = 1 if y >= 0.0 else -1
         if side > 0:
             x_high, y_high = x, y
@@ -53,6 +56,8 @@ def rising_root(
             x_low, y_low = x, y
             y_high = 0.5 * y_high if last_side < 0 else y_high
         last_side = side
+    else:
+        raise ArithmeticError(f"no root after {_MOST_STEPS} steps")
     return x_high
 
 

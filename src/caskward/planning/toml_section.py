@@ -15,11 +15,15 @@ _MISSING: Any = object()
 class Section:
     """One table of a maker's file; knows its place for the sentences, and which keys were asked for."""
 
-    def __init__(self, where: str, table: object) -> None:
-        """Take the table called `where`; anything but a table is refused."""
+    def __init__(self, where: str, table: object, needs_unit: tuple[Callable[..., Any], ...] = ()) -> None:
+        """Take the table called `where`; anything but a table is refused.
+
+        `needs_unit` are readers that refuse a bare number, for makers whose units are not ours.
+        """
         if not isinstance(table, Mapping):
             raise WrongShape(where, table, "a table of keys")
         self._where, self._table, self._asked = where, table, list[str]()
+        self._needs_unit = needs_unit
 
     def has(self, key: str) -> bool:
         """True where the maker wrote this key; the key counts as known from here on."""
@@ -32,12 +36,15 @@ class Section:
             if default is _MISSING:
                 self._refuse_missing(key, f"{key} = {example}")
             return default
-        return read(self._table[key], what=self.said(key))
+        value = self._table[key]
+        if read in self._needs_unit and isinstance(value, int | float):
+            raise WrongShape(self.said(key), value, f"an amount with its unit in quotes, such as {example}")
+        return read(value, what=self.said(key))
 
     def section(self, key: str, needed: bool = False, example: str = "") -> Section | None:
         """A table inside this one."""
         if self.has(key):
-            return Section(self.place(key), self._table[key])
+            return Section(self.place(key), self._table[key], self._needs_unit)
         if needed:
             self._refuse_missing(key, f"[{key}] with {example}", what=f"a table [{key}]")
         return None
@@ -62,7 +69,7 @@ class Section:
             raise WrongShape(
                 self.place(key), rows, f"one or more tables, each begun with [[{self.place(key)}]]"
             )
-        return [Section(f"{self.place(key)} {i}", row) for i, row in enumerate(rows, 1)]
+        return [Section(f"{self.place(key)} {i}", row, self._needs_unit) for i, row in enumerate(rows, 1)]
 
     def mapping(self, key: str) -> Mapping[str, Any]:
         """A table inside this one whose keys the maker chooses; empty where it is missing."""

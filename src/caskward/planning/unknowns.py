@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Literal
+from zlib import crc32
 
 import numpy as np
-from numpy.typing import NDArray
 
-from caskward.planning.sobol import sobol
+from caskward.errors import TooManyUnknowns
+from caskward.planning.sobol import MOST_DIMENSIONS, sobol
 from caskward.stages.stream import Worlds
 
 Owner = Literal["material", "gear", "method", "reading"]
@@ -27,7 +28,8 @@ class Unknown:
 
     On an unbounded scale (log odds for a share, logarithm for a positive figure) it is a normal split
     at `likely`, its median, with a spread of its own on each side. `moves_with` names an unknown that
-    shares its deviate, where both are one thing seen twice (the same still in two runs).
+    shares its deviate, where both are one thing seen twice (the same still in two runs). Where the
+    likely value is nought, half the worlds have nought and the rest rise in proportion.
     """
 
     name: str
@@ -49,6 +51,10 @@ class Unknown:
         """Value where the standard normal deviate is z."""
         if self.certain:
             return np.full_like(z, self.likely)
+        if self.likely <= 0.0 and self.scale != "real":
+            return np.minimum(
+                self.high * np.maximum(z, 0.0) / _Z_OF_TENTH, 1.0 if self.scale == "share" else np.inf
+            )
         low, likely, high = (self._unbounded(v) for v in (self.low, self.likely, self.high))
         spread = np.where(z < 0.0, likely - low, high - likely) / _Z_OF_TENTH
         return self._bounded(likely + spread * z)
@@ -74,52 +80,63 @@ class Draw:
     """Worlds: one value of every unknown in each, and the deviates they came from."""
 
     seed: int
+    count: int
     values: Mapping[str, Worlds]
-    deviates: NDArray[np.float64]
+    deviates: Mapping[str, Worlds]
 
     def __getitem__(self, name: str) -> Worlds:
         """Values of one unknown over all worlds."""
         return self.values[name]
-
-    @property
-    def count(self) -> int:
-        """Number of worlds."""
-        return int(self.deviates.shape[0])
 
 
 def draw(unknowns: Sequence[Unknown], count: int, seed: int) -> Draw:
     """Draw worlds by scrambled Sobol points, evenly spread over all unknowns together.
 
     Args:
-        unknowns: what to draw, in an order that belongs to the seed.
+        unknowns: what to draw, in any order: an unknown's draws go by its name.
         count: number of worlds; a power of two keeps the points balanced.
         seed: the same seed gives the same worlds.
 
     Source: Sobol points with a linear matrix scramble; the normal's inverse by Wichura's AS 241, as in
     the standard library.
     """
-    points = sobol(count, max(len(_free(unknowns)), 1), seed)
+    points = sobol(count, MOST_DIMENSIONS, seed)
     normal = NormalDist()
-    deviates = np.array([normal.inv_cdf(p) for p in points.ravel().tolist()]).reshape(points.shape)
-    return _worlds(unknowns, deviates, seed)
+    deviates = {
+        name: np.array([normal.inv_cdf(p) for p in points[:, column].tolist()])
+        for name, column in _columns(unknowns).items()
+    }
+    return _worlds(unknowns, deviates, count, seed)
 
 
 def likely_world(unknowns: Sequence[Unknown]) -> Draw:
     """The single world in which every unknown has its likely value."""
-    return _worlds(unknowns, np.zeros((1, max(len(_free(unknowns)), 1))), 0)
+    return _worlds(unknowns, {name: np.zeros(1) for name in _columns(unknowns)}, 1, 0)
 
 
-def _free(unknowns: Sequence[Unknown]) -> list[Unknown]:
-    """Unknowns with a deviate of their own, in the order of the deviates' columns."""
-    names = {u.name for u in unknowns if not u.certain}
-    return [u for u in unknowns if not u.certain and u.moves_with not in names]
+def _columns(unknowns: Sequence[Unknown]) -> dict[str, int]:
+    """A dimension for each unknown that has a deviate of its own, found from its name.
+
+    By name, not by place in the list: the same unknown has the same draws in a changed intent, so two
+    plans differ by the change and not by chance.
+    """
+    free = {u.name for u in unknowns if not u.certain}
+    own = sorted(u.name for u in unknowns if not u.certain and u.moves_with not in free)
+    if len(own) > MOST_DIMENSIONS:
+        raise TooManyUnknowns(len(own), MOST_DIMENSIONS)
+    taken: dict[int, str] = {}
+    for name in own:
+        column = crc32(name.encode()) % MOST_DIMENSIONS
+        while column in taken:
+            column = (column + 1) % MOST_DIMENSIONS
+        taken[column] = name
+    return {name: column for column, name in taken.items()}
 
 
-def _worlds(unknowns: Sequence[Unknown], deviates: NDArray[np.float64], seed: int) -> Draw:
-    column = {u.name: np.ascontiguousarray(deviates[:, i]) for i, u in enumerate(_free(unknowns))}
-    nothing = np.zeros(deviates.shape[0])
+def _worlds(unknowns: Sequence[Unknown], deviates: Mapping[str, Worlds], count: int, seed: int) -> Draw:
+    nothing = np.zeros(count)
     values = {
-        u.name: u.at(nothing if u.certain else column[u.name if u.name in column else u.moves_with])
+        u.name: u.at(nothing if u.certain else deviates[u.name if u.name in deviates else u.moves_with])
         for u in unknowns
     }
-    return Draw(seed, values, deviates)
+    return Draw(seed, count, values, deviates)

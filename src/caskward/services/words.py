@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from caskward.planning.limits import Limit
 from caskward.planning.plan import Band, Plan, Refusal, ShoppingLine, SolvedChange, Target, Unit
-from caskward.properties import alcohol
+from caskward.planning.strengths import said
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -20,13 +20,6 @@ def _gas(cubic_metres: float, system: UnitSystem) -> str:
     return f"{cubic_metres:.1f} m³" if system == "metric" else f"{cubic_metres * 35.3147:.0f} cu ft"
 
 
-def strength(pct_vol: float, system: UnitSystem) -> str:
-    """A strength: %vol at 20 °C, or proof at 60 °F for a US maker above 20 proof."""
-    if system == "us" and pct_vol >= 10.0:
-        return show.proof(float(alcohol.proof_60f(pct_vol)))
-    return show.strength(pct_vol, "metric")
-
-
 _FIGURES: dict[Unit, Callable[[float, UnitSystem], str]] = {
     "L": show.volume,
     "mL": lambda value, system: show.volume(value / 1000.0, system),
@@ -36,7 +29,7 @@ _FIGURES: dict[Unit, Callable[[float, UnitSystem], str]] = {
     "K": show.temperature_difference,
     "h": lambda value, _: show.duration(value),
     "d": lambda value, _: show.duration(value * 24.0),
-    "pct_vol": strength,
+    "pct_vol": said,
     "sg": lambda value, _: f"{value:.3f}",
     "share": lambda value, _: show.share(value),
     "kWh": lambda value, _: show.energy_kwh(value),
@@ -59,6 +52,8 @@ def target(of: Target, system: UnitSystem) -> str:
 
 def banded(b: Band, unit: Unit, system: UnitSystem) -> str:
     """Middle and band, or one figure where both ends look the same."""
+    if unit == "pct_vol" and said(b.mid, system).endswith("%vol"):
+        system = "metric"  # one unit on one line
     low, mid, high = (figure(v, unit, system) for v in (b.low, b.mid, b.high))
     if low == high:
         return mid
@@ -89,15 +84,17 @@ def hours(b: Band) -> str:
     """A stretch of work or waiting in whole hours, from two days on days: `12 h (10–18)`, `4 d (2.5–6)`."""
     if b.mid >= 48.0:
         return show.band(b.low / 24.0, b.mid / 24.0, b.high / 24.0, lambda days: f"{round(days * 2) / 2:g} d")
+    if round(b.low) == round(b.high):
+        return f"{b.mid:.0f} h"
     return show.band(b.low, b.mid, b.high, lambda value: f"{value:.0f} h")
 
 
 def sureness(plan: Plan) -> str:
     """How sure the cask fills, in one sentence."""
     return (
-        f"The cask fills with {show.in_ten(plan.chance)} confidence: "
-        f"{banded(plan.fill_l, 'L', plan.show)} at {strength(plan.entry_pct_vol, plan.show)}, "
-        f"{figure(plan.wanted_l, 'L', plan.show)} wanted."
+        f"The cask fills with {show.in_ten(plan.chance)} confidence: expect "
+        f"{banded(plan.fill_l, 'L', plan.show)} at {said(plan.entry_pct_vol, plan.show)}, "
+        f"{figure(plan.wanted_l, 'L', plan.show)} is wanted."
     )
 
 
@@ -114,9 +111,11 @@ def limit(of: Limit, system: UnitSystem) -> str:
     """How far one vessel or store is used."""
     if of.kind == "still minimum":
         least, smallest = figure(of.used, "L", system), figure(of.available, "L", system)
-        return f"{of.what}: {smallest} at the smallest, never under {least}"
+        return f"{of.what}: {smallest} at the least, {least} must stay"
     if of.kind == "yeast" and of.used == 0:
         return f"{of.what}: never reached"
+    if of.unit == "times":
+        return f"{of.what}: {of.used:.0f}, at most {of.available:.0f} in a row"
     if of.unit in ("L", "kg"):
         unit: Unit = "L" if of.unit == "L" else "kg"
         return f"{of.what}: {figure(of.used, unit, system)} of {figure(of.available, unit, system)}"
@@ -138,7 +137,7 @@ def change(of: SolvedChange, system: UnitSystem) -> str:
     work = ", ".join(run for run in runs if run)
     return (
         f"With {of.words}: mash {bill(of.bill_kg, system)} ({work}); "
-        f"{banded(of.fill_l, 'L', system)} at {strength(of.entry_pct_vol, system)}, "
+        f"{banded(of.fill_l, 'L', system)} at {said(of.entry_pct_vol, system)}, "
         f"{figure(of.wanted_l, 'L', system)} wanted, {show.in_ten(of.chance)}."
     )
 

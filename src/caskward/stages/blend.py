@@ -13,16 +13,17 @@ from caskward.stages.stream import Stream, Worlds, mixed
 
 @dataclass(frozen=True)
 class BlendRecord:
-    """What went together and what the water did."""
+    """What went together and what the water did; `unfilled_l` is before water for the least volume."""
 
     volume_l: Worlds
     strength_pct_vol: Worlds
     water_kg: Worlds
     contraction_l: Worlds
+    unfilled_l: Worlds
 
 
 def blend(
-    portions: tuple[Stream, ...], strongest_pct_vol: float, least_l: float
+    portions: tuple[Stream, ...], strongest_pct_vol: float, least_l: float | Worlds
 ) -> tuple[Stream, BlendRecord]:
     """Mix portions, add water until no stronger than a limit and no smaller than a least volume.
 
@@ -38,10 +39,11 @@ def blend(
     out = diluted.with_masses(water_kg=diluted.water_kg + for_volume_kg)
     water_kg = for_strength_kg + for_volume_kg
     before_l = sum(p.volume_l for p in portions) + np.asarray(alcohol.volume_l(water_kg, 0.0))
-    return out, BlendRecord(out.volume_l, out.strength_pct_vol, water_kg, np.asarray(before_l - out.volume_l))
+    contraction_l = np.asarray(before_l - out.volume_l)
+    return out, BlendRecord(out.volume_l, out.strength_pct_vol, water_kg, contraction_l, diluted.volume_l)
 
 
-def _water_up_to_volume(stream: Stream, least_l: float) -> Worlds:
+def _water_up_to_volume(stream: Stream, least_l: float | Worlds) -> Worlds:
     water_kg = np.zeros_like(stream.volume_l)
     for _ in range(12):  # a litre of water adds a little less than a litre; each pass leaves a twentieth
         filled = stream.with_masses(water_kg=stream.water_kg + water_kg)

@@ -82,7 +82,7 @@ class ChargeFlags:
 
 
 def charges_of(
-    batch: Stream, charge_limit_l: float, charging: Charging = "equal", minimum_charge_l: float = 0.0
+    batch: Stream, charge_limit_l: float | Worlds, charging: Charging = "equal", minimum_charge_l: float = 0.0
 ) -> Charges:
     """Part a batch into charges, each world by its own count.
 

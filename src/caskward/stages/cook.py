@@ -51,8 +51,8 @@ def gelatinised_share(temp_c: float, onset_c: Worlds, complete_c: Worlds) -> Wor
 def cook(mash: Stream, settings: CookSettings, unknowns: CookUnknowns) -> tuple[Stream, CookRecord]:
     """Heat the mash, hold it, and let some water go as steam.
 
-    Heat is that of warming, plus swelling of the starch, less the wetting of dry grain, over the
-    burner's efficiency; the hold's heat is what the steam takes.
+    Heat is that of warming and of swelling the starch, over the burner's efficiency; the hold's heat is
+    what the steam takes. The small heat set free by wetting dry grain is left out.
     """
     steam_kg = np.minimum(
         mash.water_kg * unknowns.evaporated_share_per_h * settings.hold_h, 0.5 * mash.water_kg

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from caskward.properties import alcohol
 from caskward.stages.balance import Loss
 from caskward.stages.stream import (
     ETHANOL_KG_PER_KG_HEXOSE,
@@ -25,6 +24,7 @@ HEAT_MJ_PER_KG_HEXOSE = 0.56
 """Heat set free [MJ/kg]; from memory, textbook value, 0.50-0.65."""
 CO2_L_PER_KG_20C = 546.0
 """Carbon dioxide gas at 20 °C and 101.3 kPa [L/kg]; ideal gas."""
+_MOST_PASSES, _CLOSE_ENOUGH = 12, 1e-7
 YEAST_SHARE_OF_BYPRODUCTS = 0.4
 """Part of the by-products that is yeast and settles; *common practice, no source*."""
 
@@ -57,7 +57,7 @@ def ferment(wash: Stream, unknowns: FermentUnknowns) -> tuple[Stream, FermentRec
     """Ferment to the end; what yeast cannot or does not use stays in the wash as dissolved solids."""
     dextrin_hexose_kg = HEXOSE_KG_PER_KG_GLUCAN * wash.dextrin_kg * unknowns.dextrin_used
     usable_kg = (wash.fermentable_kg + dextrin_hexose_kg) * unknowns.attenuation
-    used_kg = usable_kg * _held_back_by_strength(wash, usable_kg, unknowns)
+    used_kg = usable_kg * _held_back_by_strength(wash, usable_kg, dextrin_hexose_kg, unknowns)
     out, losses, co2_kg = _after(wash, used_kg, dextrin_hexose_kg, unknowns)
     record = FermentRecord(
         original_gravity=wash.specific_gravity,
@@ -83,17 +83,18 @@ def potential_pct_vol(wash: Stream, yield_of_theory: float | Worlds = 1.0) -> Wo
     return gone.strength_pct_vol
 
 
-def _held_back_by_strength(wash: Stream, usable_kg: Worlds, unknowns: FermentUnknowns) -> Worlds:
-    """Share of the usable sugar that is used before the alcohol stops the yeast."""
-    made_kg = ETHANOL_KG_PER_KG_HEXOSE * unknowns.yield_of_theory * usable_kg
-    share = np.ones_like(made_kg)
-    for _ in range(4):
-        dry = wash.with_masses(
-            ethanol_kg=wash.ethanol_kg + share * made_kg,
-            hexose_kg=np.maximum(wash.hexose_kg - share * usable_kg, 0.0),
-        )
-        strength_pct_vol = np.maximum(dry.strength_pct_vol, 1e-9)
-        share = np.clip(share * unknowns.tolerance_pct_vol / strength_pct_vol, 0.0, 1.0)
+def _held_back_by_strength(
+    wash: Stream, usable_kg: Worlds, dextrin_hexose_kg: Worlds, unknowns: FermentUnknowns
+) -> Worlds:
+    """Share of the usable sugar that is used before the alcohol stops the yeast; by secant on the outcome."""
+    share = np.ones_like(usable_kg)
+    for _ in range(_MOST_PASSES):
+        out, _, _ = _after(wash, share * usable_kg, dextrin_hexose_kg, unknowns)
+        strength_pct_vol = np.maximum(out.strength_pct_vol, 1e-9)
+        better = np.clip(share * unknowns.tolerance_pct_vol / strength_pct_vol, 0.0, 1.0)
+        if np.max(np.abs(better - share)) < _CLOSE_ENOUGH:
+            break
+        share = better
     return share
 
 
@@ -136,8 +137,3 @@ def _after(
 def co2_m3(co2_kg: Worlds) -> Worlds:
     """Volume of the gas at 20 °C [m³]."""
     return np.asarray(co2_kg * CO2_L_PER_KG_20C / 1000.0)
-
-
-def lpa_of(ethanol_kg: Worlds) -> Worlds:
-    """Litres of pure alcohol in a mass of ethanol [kg]."""
-    return np.asarray(alcohol.litres_pure_alcohol(ethanol_kg))

@@ -25,7 +25,7 @@ class StripSettings:
     minimum_charge_l: a smaller rest than this is carried over [L]. stop: used instead of the strength.
     """
 
-    charge_limit_l: float
+    charge_limit_l: float | Worlds
     stop_pct_vol: float
     charging: Charging = "equal"
     minimum_charge_l: float = 0.0
@@ -50,7 +50,7 @@ class CutRules:
 class SpiritSettings:
     """Most the still takes [L] and the cut rules."""
 
-    charge_limit_l: float
+    charge_limit_l: float | Worlds
     cuts: CutRules
 
 
@@ -101,6 +101,11 @@ class Receivers:
     heads: Stream
     heart: Stream
     tails: Stream
+
+    @property
+    def volume_l(self) -> Worlds:
+        """All that came over [L]."""
+        return self.foreshots.volume_l + self.heads.volume_l + self.heart.volume_l + self.tails.volume_l
 
 
 @dataclass(frozen=True)

@@ -73,7 +73,7 @@ def separate(
     spent: tuple[Loss, ...] = ()
     if settings.strains:
         spent = (
-            loss_of("held by the grain or fruit", held),
+            loss_of("held by the spent solids", held),
             loss_of("left on the lees", lees),
             loss_of("spent solids", solids),
         )

@@ -169,17 +169,19 @@ def share(fraction: float) -> str:
 
 
 def in_ten(probability: float) -> str:
-    """A confidence [0 to 1] in words: `8 in 10`, near the ends `96 in 100`, `over 99 in 100`.
+    """A confidence [0 to 1] in words: `8 in 10`, else `76 in 100`, at the ends `over 99 in 100`.
 
-    A half is rounded towards less confidence.
+    Tenths only where they are true to two in a hundred; what is rounded is rounded towards less confidence.
     """
     _check_fraction(probability, "a confidence")
     if probability > 0.99:
         return "over 99 in 100"
     if probability < 0.01:
         return "under 1 in 100"
-    tenths = math.ceil(probability * 10 - 0.5)
-    return f"{tenths} in 10" if 0 < tenths < 10 else f"{round(probability * 100)} in 100"
+    tenths = round(probability * 10)
+    if 0 < tenths < 10 and abs(probability - tenths / 10) <= 0.02 + 1e-9:
+        return f"{tenths} in 10"
+    return f"{math.floor(probability * 100 + 1e-9)} in 100"
 
 
 def band(low: float, mid: float, high: float, show: Callable[[float], str]) -> str:

@@ -1,0 +1,73 @@
+"""Warm and cold: how hot the water must be, how much heat must come out, and how long that takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from caskward.planning.forecast import Mash, forecast_mash
+from caskward.planning.intent import Intent
+from caskward.planning.method import Method
+from caskward.planning.unknowns import Draw
+from caskward.properties import heat
+
+HOTTEST_WATER_C = 95.0
+_COIL_WATER_LEAVES_UNDER_K = 5.0
+"""How much cooler than the mash the water of a coil runs off; *common practice, no source*."""
+
+
+def with_water_temperatures(intent: Intent, method: Method, likely: Draw) -> Method:
+    """The method with water just so warm that malt comes to its rest, and sugar or fruit to the yeast.
+
+    Heat balances in the likely world; never cooler than it comes from the tap, never over 95 °C.
+    """
+    prepared = {item.material.prepare for item in intent.bill}
+    if "mash" in prepared:
+        cold_c, hot_c = (
+            float(forecast_mash(intent, replace(method, mash_water_c=c), likely).stirred_c[0])
+            for c in (intent.site.water_c, HOTTEST_WATER_C)
+        )
+        method = replace(method, mash_water_c=_between(intent, cold_c, hot_c, method.rest_c))
+    if not prepared & {"mash", "cook"}:
+        cold_c, hot_c = (
+            float(forecast_mash(intent, replace(method, addition_water_c=c), likely).tub.temp_c[0])
+            for c in (intent.site.water_c, HOTTEST_WATER_C)
+        )
+        method = replace(
+            method, addition_water_c=_between(intent, cold_c, hot_c, intent.yeast.window_c.likely)
+        )
+    return method
+
+
+def _between(intent: Intent, cold_c: float, hot_c: float, target_c: float) -> float:
+    """Water temperature at which the mixture meets a target: mixtures lie on a straight line."""
+    tap_c = intent.site.water_c
+    if hot_c - cold_c < 1e-6:
+        return tap_c
+    wanted_c = tap_c + (target_c - cold_c) / (hot_c - cold_c) * (HOTTEST_WATER_C - tap_c)
+    return round(min(max(wanted_c, tap_c), HOTTEST_WATER_C), 1)
+
+
+@dataclass(frozen=True)
+class Cooling:
+    """From one temperature to another: heat that must leave, hours it takes by itself, water for a coil."""
+
+    kwh: float
+    standing_h: float
+    coil_water_l: float
+
+
+def cooling(intent: Intent, mash: Mash, ferments: int, from_c: float, to_c: float) -> Cooling | None:
+    """What one tub's cooling takes; None where nothing is to cool, endless hours where the room is warmer."""
+    if from_c <= to_c + 0.5:
+        return None
+    capacity_kj_k = float(np.median(mash.tub.heat_capacity_kj_k)) / ferments
+    kwh = capacity_kj_k * (from_c - to_c) / 3600.0
+    loss_w_k, room_c = intent.gear.tub.heat_loss_w_k.likely, intent.site.room_c
+    if to_c <= room_c + 0.5:
+        standing_h = float("inf")
+    else:
+        standing_h = capacity_kj_k / (3.6 * loss_w_k) * float(np.log((from_c - room_c) / (to_c - room_c)))
+    rise_k = max(0.5 * (from_c + to_c) - _COIL_WATER_LEAVES_UNDER_K - intent.site.water_c, 3.0)
+    return Cooling(kwh, standing_h, float(heat.cooling_water_l(kwh, rise_k)))
