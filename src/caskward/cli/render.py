@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from caskward.cli.bars import SOLID, TICK, mark_under, soft_bar
 from caskward.cli.layout import GAP, clean, table, wrapped
 from caskward.cli.terminal import Style, Terminal
-from caskward.services import AccountLine, Limit, Plan, Refusal, ShoppingLine, StageCard, words
+from caskward.services import AccountLine, Plan, Refusal, ShoppingLine, StageCard, words
 from caskward.units import show
 
 _INDENT = "   "
@@ -22,6 +22,10 @@ def plan_as_text(plan: Plan, to: Terminal, brief: bool = False) -> str:
         parts += [_stages(plan, to), _account(plan, to), _effort(plan, to)]
     parts += [_binding(plan, to), _foot(plan, to)]
     return "\n\n".join("\n".join(part) for part in parts)
+
+
+_WORTH_SAYING = 0.1
+"""Share of a limit used from which it is listed."""
 
 
 def refusal_as_text(refusal: Refusal, to: Terminal) -> str:
@@ -164,17 +168,11 @@ def _effort(plan: Plan, to: Terminal) -> Iterator[str]:
 
 def _binding(plan: Plan, to: Terminal) -> Iterator[str]:
     yield to.paint("What binds, the tightest first", "bold")
-    rows = [_binding_row(limit, plan) for limit in plan.limits if _is_vessel(limit) or limit.share >= 0.5]
-    yield from table(rows, "llr", to.width)
-
-
-def _is_vessel(limit: Limit) -> bool:
-    return limit.unit in ("L", "kg") and limit.kind != "still minimum"
-
-
-def _binding_row(limit: Limit, plan: Plan) -> tuple[str, str, str]:
-    what, _, used = words.limit(limit, plan.show).partition(": ")
-    return _capital(what), used, f"{show.share(round(limit.share, 2))} used" if _is_vessel(limit) else ""
+    for limit in plan.limits:
+        if limit.share >= _WORTH_SAYING or limit.kind == "tub":
+            used = f", {show.share(round(limit.share, 2))} used" if limit.unit in ("L", "kg", "times") else ""
+            said = _capital(words.limit(limit, plan.show)) + ("" if limit.kind == "still minimum" else used)
+            yield from wrapped(said, to.width, _INDENT, _INDENT * 2)
 
 
 def _foot(plan: Plan, to: Terminal) -> Iterator[str]:

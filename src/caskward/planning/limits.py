@@ -91,7 +91,7 @@ def _stills(sized: Sized) -> list[Limit]:
         found.append(Limit(kind, f"{what} in the {still.name}", runs, MOST_RUNS, "times"))
         if still.minimum_charge_l > 0:
             left_l = float(np.quantile((charged_l - taken_l) / runs, 1.0 - NEARLY_ALL))
-            words = f"left in the {still.name} at the end of one of the {what}"
+            words = f"left in the {still.name} at the end of a {what[:-1]}"
             found.append(Limit("still minimum", words, still.minimum_charge_l, left_l, "L"))
     return found
 

@@ -26,7 +26,7 @@ _LEAVES_BEFORE = {
     "sugar left by the yeast": "tub",
     "yeast, glycerol and acids": "tub",
     "carried off with the gas": "tub",
-    "held by the grain or fruit": "wash",
+    "held by the spent solids": "wash",
     "left on the lees": "wash",
     "spent solids": "wash",
     "left in hoses and vessels": "wash",
