@@ -361,7 +361,7 @@ class NoSuchCard(InputError):
 
     def __init__(self, first: float, last: float, unit: str) -> None:
         super().__init__(
-            f"No spirit shows {first:g} to {last:g} {unit} at these temperatures, so the card would be empty. "
+            f"No spirit shows {first:g} to {last:g} {unit} at these temperatures: the card would be empty. "
             "Give the marks that you read, and how warm your samples are."
         )
 
