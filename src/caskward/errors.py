@@ -227,6 +227,13 @@ class UnwritableFile(InputError):
         )
 
 
+class WouldOverwrite(InputError):
+    """A file to print that holds something else already."""
+
+    def __init__(self, given: str) -> None:
+        super().__init__(f"{given} is there already and is no printed sheet. Name another, or move it.")
+
+
 class WrongFileKind(InputError):
     """A file to write whose name says that it is of another kind."""
 
@@ -361,7 +368,7 @@ class NoSuchCard(InputError):
 
     def __init__(self, first: float, last: float, unit: str) -> None:
         super().__init__(
-            f"No spirit shows {first:g} to {last:g} {unit} at these temperatures: the card would be empty. "
+            f"No spirit shows {first:g} to {last:g} {unit} at these temperatures: the card is empty. "
             "Give the marks that you read, and how warm your samples are."
         )
 
@@ -438,9 +445,9 @@ class BuildUpOutOfReach(ImpossibleIntent):
 
     def __init__(self, words: str, part: str, most_mg_per_l: float, reached_mg_per_l: float) -> None:
         super().__init__(
-            f"Even with all {part} thrown away each time the heart holds {reached_mg_per_l:.4g} mg of {words} "
-            f"per litre of pure alcohol, over the limit of {most_mg_per_l:.4g}. Cut the heart narrower, "
-            "or look for the cause in the wash."
+            f"Even with all {part} thrown away each time the heart holds {reached_mg_per_l:.4g} mg of "
+            f"{words} per litre of pure alcohol, over the limit of {most_mg_per_l:.4g}. "
+            "Cut the heart narrower, or look for the cause in the wash."
         )
 
 

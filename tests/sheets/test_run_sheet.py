@@ -354,3 +354,11 @@ def test_all_starting_points_are_printed_here() -> None:
     from caskward.services import plans
 
     assert set(plans.starting_points()) == set(NAMES)
+
+
+def test_a_sheet_never_prints_over_the_maker_s_own_file(rye: Plan, tmp_path: Path) -> None:
+    mine = tmp_path / "mine.toml"
+    mine.write_text('name = "mine"')
+    with pytest.raises(InputError, match="already"):
+        run_sheet_to(rye, mine)
+    assert mine.read_text() == 'name = "mine"'

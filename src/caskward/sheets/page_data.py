@@ -220,11 +220,16 @@ def _river_line(row: RiverRow, system: UnitSystem) -> RiverLine:
     return RiverLine(
         row.kind,
         _capital(row.words),
-        words.figure(row.millilitres, "mL", system) if row.kind == "reach" else _millilitres(row.millilitres),
+        _pure(row.millilitres, system) if row.kind == "reach" else _millilitres(row.millilitres),
         row.before_ml,
         row.after_ml,
         None if row.band_lpa is None else _in_ml(row.band_lpa),
     )
+
+
+def _pure(millilitres: float, system: UnitSystem) -> str:
+    """Pure alcohol, so that nobody takes a reach for the litres in the tub."""
+    return f"{words.figure(millilitres, 'mL', system)} pure"
 
 
 def _in_ml(band_lpa: Band) -> tuple[float, float, float]:
