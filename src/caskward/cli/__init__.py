@@ -1,7 +1,8 @@
 """The command line: a face over the services, with one module per command.
 
-app       the commands together, and what happens to an error
-plan      demo   materials: one command each
+start     which command the words ask for, and what happens to an error; app: all commands in one help
+plan      demo   materials   gauge   proof   card: one command each
+loose     the reader of commands that take loose words; answers: what they answer, as text
 render    a plan or a refusal as text; bars draws its soft edges
 layout    wrapped text, pairs and tables
 terminal  width, colours, letters it can show, and writing to it
@@ -16,7 +17,7 @@ from collections.abc import Sequence
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command that the words ask for and return its exit code; by default the words typed."""
     try:
-        from caskward.cli.app import run
+        from caskward.cli.start import run
 
         return run(sys.argv[1:] if argv is None else list(argv))
     except KeyboardInterrupt:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Iterator, Sequence
-
-import typer
+from typing import TYPE_CHECKING
 
 from caskward.cli.layout import table, wrapped
 from caskward.cli.terminal import Terminal
 from caskward.errors import UnclearValue, UnknownName
-from caskward.services.gauging_phrases import Words
-from caskward.units.types import UnitSystem
+
+if TYPE_CHECKING:
+    from caskward.services.gauging_phrases import Words
+    from caskward.units.types import UnitSystem
 
 INDENT = "   "
 _US_UNITS = re.compile(
@@ -20,7 +20,6 @@ _US_UNITS = re.compile(
     re.IGNORECASE,
 )
 _IMPERIAL = re.compile(r"\b(?:imp|imperial|uk)\s+(?:gal|gallon|qt|quart|pt|pint|fl)", re.IGNORECASE)
-SHOW_HELP = "The units of the answer: metric or us. Otherwise those you type in."
 _SYSTEMS: dict[str, UnitSystem] = {"metric": "metric", "us": "us"}
 
 
@@ -48,19 +47,6 @@ def as_text(
         _cautions(words.cautions, to),
     ]
     return "\n\n".join(part for part in ("\n".join(lines) for lines in parts) if part)
-
-
-def loose_words(context: typer.Context, words: Sequence[str]) -> str:
-    """Words as one text; whatever looks like a misspelt option is refused.
-
-    A figure below zero begins like an option, so options that do not exist come along as words.
-    """
-    for word in words:
-        if re.match(r"--?[a-z]", word, re.IGNORECASE):
-            known = [opt for param in context.command.params for opt in param.opts if opt.startswith("--")]
-            nearest = difflib.get_close_matches(word, known, n=1)
-            raise UnknownName("option", word, nearest[0] if nearest else None, tuple(known))
-    return " ".join(words)
 
 
 def one_of(what: str, *given: str) -> str:

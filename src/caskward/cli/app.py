@@ -1,23 +1,27 @@
-"""All commands together, and the one place where an error becomes a sentence and an exit code."""
+"""All commands together, listed in one help."""
 
 from __future__ import annotations
 
-import os
-import traceback
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
 from typer.exceptions import TyperException
 
 import caskward
-from caskward.cli import demo, gauge, materials, plan, proof
-from caskward.cli.terminal import complain, in_my_words, my_name, put
-from caskward.errors import CaskwardError
+from caskward.cli import demo, materials, plan
+from caskward.cli.start import loose
+from caskward.cli.terminal import complain, my_name, put
 
-COMMANDS = (demo.demo, plan.plan, gauge.gauge, proof.proof, materials.materials)
-"""Every command, in the order of the help; a new one is a function in a module of its own, added here."""
-LOOSE = {"ignore_unknown_options": True}
-"""For commands that take loose words: a figure below zero begins like an option."""
+COMMANDS: tuple[Callable[..., int] | str, ...] = (
+    demo.demo,
+    plan.plan,
+    "gauge",
+    "proof",
+    "card",
+    materials.materials,
+)
+"""Every command, in the order of the help: a function in a module of its own, or the name of a loose one."""
 
 app = typer.Typer(
     add_completion=False,
@@ -25,8 +29,23 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+
+
+def _add_loose(name: str) -> None:
+    """List a command that reads its own words."""
+
+    def answer(context: typer.Context) -> int:
+        return loose(name).run(context.args)
+
+    own = {"allow_extra_args": True, "ignore_unknown_options": True}
+    app.command(name, help=loose(name).about, add_help_option=False, context_settings=own)(answer)
+
+
 for command in COMMANDS:
-    app.command(context_settings=LOOSE if command in (gauge.gauge, proof.proof) else None)(command)
+    if isinstance(command, str):
+        _add_loose(command)
+    else:
+        app.command()(command)
 
 
 def _say_version(wanted: bool) -> None:
@@ -51,29 +70,11 @@ def caskward_(
         put(context.get_help())
 
 
-def run(words: list[str]) -> int:
-    """Run one command and return its exit code; whatever goes wrong ends in one sentence.
-
-    0 done, 1 a fault of Caskward's own, 2 an input that cannot be used, 3 a wish that this gear cannot meet,
-    130 stopped by the keyboard.
-    """
+def run_listed(words: list[str]) -> int:
+    """Run one command and return its exit code; words that no command takes end in one sentence."""
     try:
         return int(typer.main.get_command(app).main(words, my_name(), standalone_mode=False) or 0)
-    except CaskwardError as error:
-        complain(in_my_words(str(error)))
-        return error.exit_code
     except TyperException as error:
         said = error.format_message().rstrip(".")
         complain(f"{said}{'' if said.endswith('?') else '.'} See: {my_name()} --help")
         return error.exit_code
-    except OSError as error:
-        complain(f"The answer cannot be written: {error.strerror or error}.")
-        return 1
-    except Exception as error:  # the last resort: no stack trace in a shed
-        if os.environ.get("CASKWARD_DEBUG") == "1":
-            complain(traceback.format_exc().rstrip())
-        complain(
-            f"Something went wrong inside Caskward ({type(error).__name__}), and it is not your fault. "
-            "Please report it with your file; CASKWARD_DEBUG=1 shows where it happened."
-        )
-        return 1

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, replace
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
-
-from caskward.cli.answers import SHOW_HELP, as_text, loose_words, system_for
+from caskward.cli.answers import as_text, system_for
 from caskward.cli.layout import table
+from caskward.cli.loose import JSON, SHOW, Given, LooseCommand, Option
 from caskward.cli.terminal import put, put_json, terminal
 
 if TYPE_CHECKING:
     from caskward.services.gauging import GaugeAnswer, LabelAnswer, WashAnswer
     from caskward.units.types import UnitSystem
 
-_NONE: list[str] = []
 _UNITS = {"kg/m3": "kg/m³", "Brix": "°Brix"}
 _GROUPS = (
     ("Of a spirit, for --meter", ("alcoholmeter",)),
@@ -27,96 +25,60 @@ _GROUPS = (
 )
 
 
-def gauge(  # noqa: PLR0913 - one parameter is one option
-    *,
-    context: typer.Context,
-    words: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="WORDS...",
-            help="What you read: 47 % at 28C, 126.4 proof 82F, 0.9312 at 20 C, 13.2 Bx.",
-            show_default=False,
-        ),
-    ] = None,
-    temp: Annotated[str, typer.Option(metavar="T", help="The sample's temperature: 20C, 82F.")] = "",
-    and_: Annotated[
-        list[str] | None,
-        typer.Option("--and", metavar="READING", help="A second reading of the same spirit."),
-    ] = None,
-    meter: Annotated[str, typer.Option(metavar="KEY", help="What you read it on; --list shows all.")] = "",
-    error: Annotated[str, typer.Option(metavar="X", help="Your instrument is good to so much: 0.2.")] = "",
-    thermometer: Annotated[
-        str, typer.Option(metavar="X", help="Your thermometer is good to so much: 0.2C; or its key.")
-    ] = "",
-    calibrated: Annotated[
-        str, typer.Option(metavar="T", help="What the scale is made for: 15C, 60F; otherwise 20C.")
-    ] = "",
-    in_air: Annotated[bool, typer.Option("--in-air", help="It shows densities by weights in air.")] = False,
-    no_glass: Annotated[bool, typer.Option("--no-glass", help="What floats is not made of glass.")] = False,
-    volume: Annotated[str, typer.Option(metavar="V", help="How much there is: 20L, 5.3gal.")] = "",
-    volume_temp: Annotated[
-        str, typer.Option(metavar="T", help="How warm that volume is, if not like the sample.")
-    ] = "",
-    mass: Annotated[str, typer.Option(metavar="M", help="How much there is on a scale: 12.5kg.")] = "",
-    measured_by: Annotated[
-        str, typer.Option(metavar="KEY", help="The scale or vessel; --list shows all.")
-    ] = "",
-    vessel: Annotated[
-        str, typer.Option(metavar="OF", help="steel, glass or plastic, if it is to grow with warmth.")
-    ] = "",
-    solids: Annotated[str, typer.Option(metavar="S", help="What a dried sample leaves: 120mg/100mL.")] = "",
-    sugar: Annotated[str, typer.Option(metavar="S", help="Sugar that is in it: 20g/L.")] = "",
-    original: Annotated[
-        str, typer.Option(metavar="READING", help="Of a wash: the gravity before it fermented, 15.2P.")
-    ] = "",
-    refractometer: Annotated[
-        str, typer.Option(metavar="READING", help="Of a wash: what a refractometer shows now, 7.2Bx.")
-    ] = "",
-    wash: Annotated[
-        bool | None, typer.Option("--wash/--spirit", help="Take it for one of them, whatever it shows.")
-    ] = None,
-    label: Annotated[str, typer.Option(metavar="L", help="Does it meet this label? 40, 80proof.")] = "",
-    rule: Annotated[
-        str, typer.Option(metavar="KEY", help="By whose law: EU, UK, US; --list shows all.")
-    ] = "",
-    tolerance: Annotated[str, typer.Option(metavar="X", help="By your own rule, so much off: 0.3.")] = "",
-    listed: Annotated[bool, typer.Option("--list", help="List instruments and label rules.")] = False,
-    show: Annotated[str, typer.Option(metavar="UNITS", help=SHOW_HELP)] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="Write the answer as JSON.")] = False,
-) -> int:
-    """What is this really? A reading at any temperature, corrected, with its doubt.
+_OPTIONS = (
+    Option("--temp", "T", "The sample's temperature: 20C, 82F."),
+    Option("--and", "READING", 'A second reading of the same spirit: "931 kg/m3 at 20 C".', several=True),
+    Option("--meter", "KEY", "What you read it on; --list shows all."),
+    Option("--error", "X", "Your instrument is good to so much: 0.2."),
+    Option("--thermometer", "X", "Your thermometer is good to so much, 0.2C; or its key."),
+    Option("--calibrated", "T", "What its scale is made for: 15C, 60F; otherwise 20C."),
+    Option("--in-air", "", "It shows a density by weights in air."),
+    Option("--no-glass", "", "What floats is not made of glass."),
+    Option("--volume", "V", "How much there is: 20L, 5.3gal."),
+    Option("--volume-temp", "T", "How warm that volume is, if not like the sample."),
+    Option("--mass", "M", "How much there is, on a scale: 12.5kg."),
+    Option("--measured-by", "KEY", "The scale or vessel for it; --list shows all."),
+    Option("--vessel", "OF", "steel, glass or plastic, if its growth with warmth is to count."),
+    Option("--solids", "S", "What a dried sample leaves: 120mg/100mL."),
+    Option("--sugar", "S", "Sugar known to be in it: 20g/L."),
+    Option("--original", "READING", "Of a wash: its gravity before it fermented, 15.2P."),
+    Option("--refractometer", "READING", "Of a wash: what a refractometer shows now, 7.2Bx."),
+    Option("--wash", "", "Take it for a wash, whatever it shows."),
+    Option("--spirit", "", "Take it for a spirit, whatever it shows."),
+    Option("--label", "L", "Does it meet this label? 40, 80proof."),
+    Option("--rule", "KEY", "By whose law: EU, UK, US; --list shows all."),
+    Option("--tolerance", "X", "By your own rule: so far from the label at most, 0.3."),
+    Option("--list", "", "List instruments and label rules."),
+    SHOW,
+    JSON,
+)
 
-    Of a spirit: gauge 47 % at 28C --volume 20L. Of a wash: gauge 1.012 at 24C --original 15.2P
-    """
-    from caskward.cli.gauge_asks import Typed, answer
 
-    said = Typed(
-        loose_words(context, words or _NONE),
-        temp=temp,
-        second=tuple(and_ or _NONE),
-        meter=meter,
-        error=error,
-        thermometer=thermometer,
-        calibrated=calibrated,
-        in_air=in_air,
-        glass=not no_glass,
-        volume=volume,
-        volume_temp=volume_temp,
-        mass=mass,
-        measured_by=measured_by,
-        vessel=vessel,
-        solids=solids,
-        sugar=sugar,
-        original=original,
-        refractometer=refractometer,
-        wash=wash,
-        label=label,
-        rule=rule,
-        tolerance=tolerance,
-    )
-    if listed:
-        return _list(as_json=as_json)
-    return _show(answer(said), system_for(show, said.texts()), as_json=as_json)
+def gauge(given: Given) -> int:
+    """Answer what a spirit or a wash really is."""
+    if given.flag("--list"):
+        return _list(as_json=given.flag("--json"))
+    from caskward.cli.gauge_asks import answer
+
+    system = system_for(given.text("--show"), given.everything())
+    return _show(answer(given), system, as_json=given.flag("--json"))
+
+
+COMMAND = LooseCommand(
+    "gauge",
+    "Say what a spirit or a wash really is, with its doubt.",
+    "A reading at any temperature is corrected for the temperature and the glass; with an amount it says how "
+    "much pure alcohol there is, with two readings what is in a wash.",
+    (
+        "47 % at 28C   126.4 proof 82F   0.9312 at 20 C   931.2 kg/m3 at 20 C",
+        "1.054 @ 31 C   13.2 Bx   15.2 P                       a must or a wash",
+        "20 L of 47 % at 28 C                                  with an amount",
+        "0.93 kg in 1 L at 20 C                                without an instrument",
+        "47.2 % ± 0.2 at 20 C   47.2 % at 20 C on oiml-2       with your doubt, your meter",
+    ),
+    _OPTIONS,
+    gauge,
+)
 
 
 def _show(answer: GaugeAnswer | WashAnswer | LabelAnswer, system: UnitSystem, *, as_json: bool) -> int:

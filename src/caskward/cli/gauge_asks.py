@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
+from caskward.cli.loose import Given
 from caskward.errors import MissingValue, OptionsClash
 from caskward.services import gauging_said as said
 from caskward.services.gauging import (
@@ -36,6 +36,25 @@ _SPIRIT_ONLY = (
     ("sugar", "Known sugar", _TWO_READINGS),
     ("label", "A label", "If this is a spirit all the same, add --spirit."),
 )
+_TEXTS = (
+    "temp",
+    "meter",
+    "error",
+    "thermometer",
+    "calibrated",
+    "volume",
+    "volume_temp",
+    "mass",
+    "measured_by",
+    "vessel",
+    "solids",
+    "sugar",
+    "original",
+    "refractometer",
+    "label",
+    "rule",
+    "tolerance",
+)
 _COUNTRIES = {"au": "au-nz", "nz": "au-nz", "usa": "us", "gb": "uk"}
 
 
@@ -66,21 +85,30 @@ class Typed:
     rule: str = ""
     tolerance: str = ""
 
-    def texts(self) -> Iterator[str]:
-        """Every value, so that the answer can be in the same units."""
-        for field in fields(self):
-            value = getattr(self, field.name)
-            if isinstance(value, str):
-                yield value
-        yield from self.second
+
+def typed_of(given: Given) -> Typed:
+    """What was typed, option by option."""
+    if given.flag("--wash") and given.flag("--spirit"):
+        raise OptionsClash("--wash", "--spirit", "Leave one of them out.")
+    wash = given.flag("--wash") or (False if given.flag("--spirit") else None)
+    texts = {field: given.text(f"--{field.replace('_', '-')}") for field in _TEXTS}
+    return Typed(
+        given.words,
+        second=given.texts("--and"),
+        in_air=given.flag("--in-air"),
+        glass=not given.flag("--no-glass"),
+        wash=wash,
+        **texts,
+    )
 
 
-def answer(typed: Typed) -> GaugeAnswer | WashAnswer | LabelAnswer:
+def answer(given: Given) -> GaugeAnswer | WashAnswer | LabelAnswer:
     """The answer to what was typed.
 
     Raises:
         InputError: text that makes no sense, or values that do not go together.
     """
+    typed = typed_of(given)
     if (typed.rule or typed.tolerance) and not typed.label:
         raise MissingValue("A rule or a tolerance", "a label", "--label 40")
     if _is_wash(typed):

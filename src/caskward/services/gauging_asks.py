@@ -55,7 +55,7 @@ class LiquidAsk:
     strength   `63 %`, `126 proof` (true), or a reading with its temperature, `65 % at 28 C`, corrected first
     volume     how much of it, or `mass`: what a scale shows; both empty where the answer is to say
     temp       at which its volume is measured; otherwise the reading's, or 20 °C
-    doubt      plus or minus so many %vol, 95 in 100, of a true strength
+    doubt      plus or minus so many %vol, 95 in 100, of a true strength; of a reading its limit of error
     name       what to call it
     by         key of the scale or vessel it is measured with
     instrument, thermometer   of the reading, as in `ReadingAsk`

@@ -51,7 +51,9 @@ def liquid(ask: LiquidAsk, notes: Notes, usual_name: str) -> tuple[Liquid, Gauge
         here_c = USUAL_C if temp_c is None else temp_c
         pct_vol = strength_pct_vol(ask.strength, f"the strength of {name}")
         return Liquid(name, pct_vol, here_c, doubt / COVERAGE_95), None
-    read_as = ReadingAsk(ask.strength, instrument=ask.instrument, thermometer=ask.thermometer)
+    read_as = ReadingAsk(
+        ask.strength, instrument=ask.instrument, error=ask.doubt, thermometer=ask.thermometer
+    )
     reading = spirit_reading(read_as, notes)
     gauged = gauge([reading])
     here_c = reading.temp_c if temp_c is None else temp_c

@@ -1,11 +1,13 @@
-"""Paper: a plan as a run sheet to print, with boxes for what is read in the shed.
+"""Paper: a plan as a run sheet, an instrument's correction card; with boxes for what is read in the shed.
 
-run_sheet   a plan as PDF bytes, or written to a file; `run_sheet.typ` is the one template
-page_data   what the template prints, as frozen dataclasses of text and lengths
-forms       the empty boxes of each stage; river: the alcohol account in the order of the work
-fonts/      the one typeface, with its licence
+run_sheet        a plan as PDF bytes, or written to a file, by `run_sheet.typ`
+page_data        what that prints, as frozen dataclasses of text and lengths
+forms            the empty boxes of each stage; river: the alcohol account in the order of the work
+correction_card  one page for one instrument, by `correction_card.typ`
+press            a template and its data to PDF; fonts/: the one typeface, with its licence
 """
 
+from caskward.sheets.correction_card import correction_card, correction_card_to
 from caskward.sheets.run_sheet import run_sheet, run_sheet_to
 
-__all__ = ["run_sheet", "run_sheet_to"]
+__all__ = ["correction_card", "correction_card_to", "run_sheet", "run_sheet_to"]

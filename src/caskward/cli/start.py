@@ -1,0 +1,48 @@
+"""From words to an exit code: which command they ask for, and what happens to an error."""
+
+from __future__ import annotations
+
+import os
+import traceback
+from importlib import import_module
+from typing import cast
+
+from caskward.cli.loose import LooseCommand
+from caskward.cli.terminal import complain, in_my_words
+from caskward.errors import CaskwardError
+
+LOOSE = ("gauge", "proof", "card")
+"""Commands that take loose words; each is the `COMMAND` of a module of its own, loaded when asked for."""
+
+
+def loose(name: str) -> LooseCommand:
+    """The command of this name that takes loose words."""
+    return cast(LooseCommand, import_module(f"caskward.cli.{name}").COMMAND)
+
+
+def run(words: list[str]) -> int:
+    """Run one command and return its exit code; whatever goes wrong ends in one sentence.
+
+    0 done, 1 a fault of Caskward's own, 2 an input that cannot be used, 3 a wish that this gear cannot meet,
+    130 stopped by the keyboard.
+    """
+    try:
+        if words and words[0] in LOOSE:
+            return loose(words[0]).run(words[1:])
+        from caskward.cli.app import run_listed
+
+        return run_listed(words)
+    except CaskwardError as error:
+        complain(in_my_words(str(error)))
+        return error.exit_code
+    except OSError as error:
+        complain(f"The answer cannot be written: {error.strerror or error}.")
+        return 1
+    except Exception as error:  # the last resort: no stack trace in a shed
+        if os.environ.get("CASKWARD_DEBUG") == "1":
+            complain(traceback.format_exc().rstrip())
+        complain(
+            f"Something went wrong inside Caskward ({type(error).__name__}), and it is not your fault. "
+            "Please report it with your file; CASKWARD_DEBUG=1 shows where it happened."
+        )
+        return 1
