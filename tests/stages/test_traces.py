@@ -14,6 +14,7 @@ from caskward.stages.balance import imbalance, loss_of
 from caskward.stages.blend import blend
 from caskward.stages.columns import Column
 from caskward.stages.distil import Still, StillUnknowns, Stop, collected_at, distil, moment_of
+from caskward.stages.separate import SeparateSettings, SeparateUnknowns, separate
 from caskward.stages.stream import CONGENERS, Stream, mixed, spirit_of
 from caskward.stages.traces import ln_volatility
 from tests.support.stepping import SlowStill, run
@@ -174,3 +175,12 @@ def test_ethanol_and_every_congener_close(charge_pct: float, head: float, stop: 
 def test_a_head_that_cannot_be() -> None:
     with pytest.raises(OutOfRange, match="head's reflux"):
         StillUnknowns(1.2, 0.1)
+
+
+def test_straining_parts_traces_with_the_liquid() -> None:
+    """What grain, lees and hoses keep of the liquid they keep of its congeners; dry solids keep none."""
+    wash = spirit_of(100.0, 8.0, traces_mg_l=ALL).with_masses(insolubles_kg=np.asarray(9.0))
+    shares = SeparateUnknowns(*(np.asarray(v) for v in (4.0, 0.4, 0.05, 0.5)))
+    out, record = separate(wash, SeparateSettings(strains=True, presses=True), shares)
+    assert imbalance([wash], [out], record.losses).traces < 1e-12
+    assert out.traces_mg / wash.traces_mg == pytest.approx(float(out.ethanol_kg / wash.ethanol_kg), rel=1e-12)

@@ -15,7 +15,8 @@ def crossing(
     """Place between two ends where a rising function is zero: false position, the Illinois way.
 
     The end nearest to zero where it has one sign throughout. Worlds are searched side by side, until none
-    of them moves by more than `within`, or for `rounds`.
+    of them moves by more than `within`, or for `rounds`. For functions without cliffs: where the ends' values
+    are a million times those near the root, choose a better scale for the place first.
     """
     a, b = (np.array(end, dtype=float) for end in np.broadcast_arrays(low, high))
     at_a, at_b = np.minimum(rising(a), 0.0), np.maximum(rising(b), 0.0)
