@@ -38,7 +38,9 @@ def refusal_as_text(refusal: Refusal, to: Terminal) -> str:
         for change in refusal.changes:
             lines += wrapped(words.change(change, refusal.show), to.width, " • ", _INDENT)
     else:
-        lines += wrapped("No single change was found that makes it fit: change two at once.", to.width)
+        lines += wrapped(
+            "No change that was tried makes it fit: look to the vessel or the strength named here.", to.width
+        )
     return "\n".join([*lines, "", *_drawn(refusal, to)])
 
 

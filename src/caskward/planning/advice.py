@@ -255,6 +255,22 @@ def _stronger_charge(intent: Intent, _: Catalogue) -> Iterator[Change]:
             )
 
 
+def _lower_minimum(intent: Intent, _: Catalogue) -> Iterator[Change]:
+    gear = intent.gear
+    for share in (0.75, 0.5, 0.25):
+        least_l = round(max(gear.strip_still.minimum_charge_l, gear.spirit_still.minimum_charge_l) * share, 1)
+        if least_l > 0:
+            strip_still = replace(
+                gear.strip_still, minimum_charge_l=min(least_l, gear.strip_still.minimum_charge_l)
+            )
+            spirit_still = replace(
+                gear.spirit_still, minimum_charge_l=min(least_l, gear.spirit_still.minimum_charge_l)
+            )
+            changed = replace(gear, strip_still=strip_still, spirit_still=spirit_still)
+            words = f"a still that stays covered with {show.volume(least_l, intent.show)}"
+            yield Change(words, replace(intent, gear=changed))
+
+
 def _taller_head(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
     kind, now = catalogue.still("pot-lyne-arm"), intent.gear.spirit_still
     if kind.reflux_spirit.likely > now.reflux_spirit.likely:
@@ -278,6 +294,7 @@ _LADDERS: tuple[Ladder, ...] = (
     _stronger_yeast,
     _thinner_mash,
     _taller_head,
+    _lower_minimum,
     _less_sure,
     _other_cask,
 )

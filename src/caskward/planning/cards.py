@@ -62,6 +62,7 @@ def _tags(sized: Sized) -> tuple[str, ...]:
     tags = [intent.practice.key, gear.tub.kind.key, gear.strip_still.kind.key, gear.straining.key]
     tags += [item.material.usual_style for item in intent.bill]
     tags += ["fruit"] if any(label.does == "fruit" for label in intent.enzymes) else []
+    tags += ["enzymes"] if intent.enzymes else []
     return tuple(tags)
 
 
