@@ -15,22 +15,25 @@ if TYPE_CHECKING:
     from caskward.units.types import UnitSystem
 
 INDENT = "   "
-_US_UNITS = re.compile(
-    r"\d\s*(?:°\s*)?(?:proof|us\s|gal|gallon|qt|quart|pt|pint|fl\.?\s?oz|oz|ounce|lb|pound)s?\b",
-    re.IGNORECASE,
+_US_AMOUNT = re.compile(
+    r"\d\s*(?:us\s+)?(?:gal|gallon|qt|quart|pt|pint|fl\.?\s?oz|oz|ounce|lb|pound)s?\b", re.IGNORECASE
 )
 _IMPERIAL = re.compile(r"\b(?:imp|imperial|uk)\s+(?:gal|gallon|qt|quart|pt|pint|fl)", re.IGNORECASE)
+_METRIC_AMOUNT = re.compile(r"\d\s*(?:[mcdh]?l|lit(?:re|er)s?|k?g|t|tonnes?)\b(?!/)", re.IGNORECASE)
+_PROOF = re.compile(r"\d\s*°?\s*(?:us\s+)?proof\b", re.IGNORECASE)
 _SYSTEMS: dict[str, UnitSystem] = {"metric": "metric", "us": "us"}
 
 
 def system_for(shown: str, typed: Iterable[str]) -> UnitSystem:
-    """The units asked for; else US ones if proof, gallons or pounds were typed."""
+    """The units asked for; else those of the amounts typed, and without amounts US ones for a proof."""
     if shown:
         if shown.casefold() not in _SYSTEMS:
             raise UnknownName("system of units", shown, None, tuple(_SYSTEMS))
         return _SYSTEMS[shown.casefold()]
     text = " ; ".join(typed)
-    return "us" if _US_UNITS.search(text) and not _IMPERIAL.search(text) else "metric"
+    if _METRIC_AMOUNT.search(text) or _IMPERIAL.search(text):
+        return "metric"
+    return "us" if _US_AMOUNT.search(text) or _PROOF.search(text) else "metric"
 
 
 def as_text(

@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from caskward.units.types import UnitSystem
 
 _UNITS = {"kg/m3": "kg/m³", "Brix": "°Brix"}
+_LIGHT = (
+    "It is lighter than water, so alcohol is in it: of a wash give the gravity before it fermented, too "
+    "(--original); if it is a spirit or low wines without sugar, add --spirit."
+)
 _GROUPS = (
     ("Of a spirit, for --meter", ("alcoholmeter",)),
     ("Of a spirit or a wash, for --meter", ("hydrometer", "density meter")),
@@ -60,7 +64,7 @@ def gauge(given: Given) -> int:
         return _list(as_json=given.flag("--json"))
     from caskward.cli.gauge_asks import answer
 
-    system = system_for(given.text("--show"), given.everything())
+    system = system_for(given.text("--show"), given.everything("--solids", "--sugar"))
     return _show(answer(given), system, as_json=given.flag("--json"))
 
 
@@ -96,6 +100,8 @@ def _show(answer: GaugeAnswer | WashAnswer | LabelAnswer, system: UnitSystem, *,
         told = replace(
             told, notes=(*told.notes, *(note for note in measured.notes if note not in told.notes))
         )
+    if isinstance(answer, gauging.WashAnswer) and answer.must and answer.must.plato.high < 0.0:
+        told = replace(told, notes=(_LIGHT, *told.notes))
     put(as_text(told, answer.assumed, to, more))
     return 0
 

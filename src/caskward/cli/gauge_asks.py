@@ -230,6 +230,8 @@ def _rule(typed: Typed) -> str:
         return "us" if "proof" in typed.label.casefold() else "eu"
     key = typed.rule.casefold()
     key = _COUNTRIES.get(key, key)
+    if key == "other" and not typed.tolerance:
+        raise MissingValue("Your own rule", "how far from the label it allows", "--tolerance 0.3")
     if typed.tolerance and key != "other":
         raise OptionsClash(
             "--tolerance", f"--rule {typed.rule}", "That rule has its own; leave one of them out."

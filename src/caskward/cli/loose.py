@@ -58,9 +58,12 @@ class Given:
             raise NotUnderstood(what, text, "5")
         return int(text or 0)
 
-    def everything(self) -> tuple[str, ...]:
-        """Every text that was typed."""
-        return (self.words, *(text for several in self.values.values() for text in several))
+    def everything(self, *but: str) -> tuple[str, ...]:
+        """Every text that was typed, but for the values of some options."""
+        return (
+            self.words,
+            *(text for name, several in self.values.items() if name not in but for text in several),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +115,7 @@ def read(command: LooseCommand, typed: Sequence[str]) -> Given | None:
         elif glued or rest:
             values.setdefault(name, []).append(glued or rest.pop(0))
         else:
-            raise MissingValue(name, f"a value: {option.help.rstrip('.')}", f"{name} {option.value}")
+            raise MissingValue(name, "a value", f"{name} {option.value} ({option.help.rstrip('.')})")
     return Given(" ".join(words), values)
 
 

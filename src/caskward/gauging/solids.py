@@ -119,7 +119,8 @@ def true_strength_with_solids(density_kg_m3: float, temp_c: float, g_l: float) -
         shown, water = f"{density_kg_m3:.6g} kg/m³", f"{heaviest:.1f} with that sugar"
         raise HeavierThanWater(shown, temp_c, water, meant)
     if density_kg_m3 < lightest - 1e-9:
-        raise LighterThanAlcohol(f"{density_kg_m3:.6g} kg/m³", temp_c, f"{lightest:.1f}")
+        shown, ethanol = f"{density_kg_m3:.6g} kg/m³", f"{lightest:.1f} with that sugar"
+        raise LighterThanAlcohol(shown, temp_c, ethanol)
     ends = (heaviest - density_kg_m3, lightest - density_kg_m3)
     share = root(lambda part: _density(part, g_l, temp_c) - density_kg_m3, low, high, ends=ends)
     pct_vol = float(wash.strength_pct_vol(*_parts(share, g_l)))

@@ -18,12 +18,12 @@ from caskward.units.kind import Kind
 
 PieceKind = Literal["volume", "mass", "reading", "temp", "time", "number", "key", "word"]
 
-_NUMBER = re.compile(r"[+-]?(?:(?:\d+ )?\d+/\d+(?![\d/])|\d+(?:[.,]\d+)*)", re.ASCII)
+_NUMBER = re.compile(r"[+-]?(?:(?:\d+ )?\d+/\d+(?![\d/])|\d+(?:[.,]\d+)*|[.,]\d+)", re.ASCII)
 _DOUBT = re.compile(r"(?:±|\+/-|\+-)\s*(\d+(?:[.,]\d+)?\s*(?:%(?:vol)?|proof|K)?)", re.ASCII)
 _SG = re.compile(r"\b(?:sg|s\.g\.)\s*([\d.,]+)", re.IGNORECASE | re.ASCII)
 _UNIT = re.compile(r"\s*((?:\S+\s*){0,3})")
 """Up to three words, as the longest name of a unit that is looked for has: `us fl oz`."""
-_FILLERS = frozenset({"of", "at", "@", "the", "a", "an", "is", "in", "on", "by", "it", "to", "hand", "about"})
+_FILLERS = frozenset({"of", "at", "the", "a", "an", "is", "in", "on", "by", "it", "to", "hand", "about"})
 _KINDS: tuple[tuple[PieceKind, Kind[Any]], ...] = (
     ("volume", names.VOLUME),
     ("mass", names.MASS),
@@ -137,7 +137,7 @@ def said(text: str, *, bare_is_reading: bool = False) -> Said:
 
 def pieces(text: str) -> tuple[Piece, ...]:
     """The text in pieces; words that only join others are left out."""
-    plain = _SG.sub(r"\1 SG ", numbers.tidied(text))
+    plain = _SG.sub(r"\1 SG ", numbers.tidied(text.replace("@", " at ")))
     found: list[Piece] = []
     while plain:
         number = _NUMBER.match(plain)
@@ -221,7 +221,7 @@ def _with_piece(found: Said, piece: Piece, last: str, text: str) -> Said:
 
 def _with_number(found: Said, number: str, text: str) -> Said:
     """A number without a unit: a gravity like 0.9312, or a question back."""
-    if re.fullmatch(r"[01][.,]\d+", number) and not found.reading:
+    if re.fullmatch(r"[01]?[.,]\d+", number) and not found.reading:
         return replace(found, reading=number)
     if found.reading:
         raise UnclearValue("a temperature", f"{text}", (f"{number} C", f"{number} F"))

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from caskward.errors import MissingValue, NoSuchBlend, OptionsClash, OutOfRange, TooLittleToAdd
+from caskward.errors import MissingValue, NoSuchBlend, OptionsClash, OutOfRange, TooLittleToAdd, UnclearValue
 from caskward.services.gauging import mix, reduce
 from caskward.services.gauging_asks import LiquidAsk, MixAnswer, MixAsk, ReduceAnswer, ReduceAsk
 from caskward.services.gauging_said import Piece, liquid, pieces
@@ -85,32 +85,37 @@ def answer(of: Wish) -> ReduceAnswer | MixAnswer:
         InputError: text that makes no sense, or an amount that is missing.
         ImpossibleIntent: a strength that cannot be mixed, or more than there is.
     """
+    of = _two_without_amounts(of)
     spirits = _named_apart(tuple(_measured_at(one, of.temp) for one in of.spirits))
     add = _named(_measured_at(of.add, of.temp)) if of.add else None
     if not of.to:
         return _mixed(of, (*spirits, *([known(add)] if add else [])))
+    if add:
+        _check_added(of, add)
     steps, rest = schedule(of)
     ask = ReduceAsk(spirits, of.to, add, temp=of.temp, steps=steps, rest=rest, by=of.by)
     if of.make:
-        if add and _has_amount(add):
-            raise OptionsClash("An amount to make", "an amount of what is added", "Leave one of them out.")
         by_mass = any(piece.kind == "mass" for piece in pieces(of.make))
-        made = replace(ask, make_mass=of.make) if by_mass else replace(ask, make_volume=of.make)
-        ask = _two_without_amounts(made)
+        ask = replace(ask, make_mass=of.make) if by_mass else replace(ask, make_volume=of.make)
     done = _reduced(ask, of.temp)
     return replace(done, assumed=(*done.assumed, *_taken_as_water(add)))
 
 
 def schedule(of: Wish) -> tuple[int, str]:
-    """How many additions, and the rest between two of them, from days and additions."""
+    """How many additions, and the rest between two of them, from days, additions and rest."""
     if not 0 <= of.days <= MOST_DAYS:
         raise OutOfRange("Days to reduce over", of.days, "d", 1, MOST_DAYS)
     if of.days == 0:
+        if of.rest and not of.steps:
+            raise MissingValue("A rest between additions", "how many there are", "--steps 3, or --days 5")
         return of.steps or 1, of.rest
+    if of.steps and of.rest:
+        raise OptionsClash("Days and additions", "a rest", "The rest follows from the two: leave it out.")
     if of.rest:
-        raise OptionsClash("A number of days", "a rest", "Say how many additions instead of one of them.")
-    steps = of.steps or min(of.days, _DAILY_UP_TO)
+        rest_d = parse.duration_h(of.rest, what="the rest") / 24.0
+        return int((of.days - 1) / max(rest_d, 1e-3) + 1e-9) + 1, of.rest
     # The first addition is on the first day, the last on the last.
+    steps = of.steps or min(of.days, _DAILY_UP_TO)
     return steps, f"{(of.days - 1) / (steps - 1):.3g} d" if steps > 1 else ""
 
 
@@ -147,12 +152,19 @@ def _aimed(of: Wish, goal: str) -> Wish:
         if piece.kind in ("volume", "mass"):
             make = _said_once("how much to make", make, piece)
         elif piece.kind in ("reading", "number"):
+            _check_strength(piece)
             to = _said_once("the strength wanted", to, piece)
         elif piece.kind == "temp":
             temp = _said_once("a temperature", temp, piece)
         else:
             raise OptionsClash(repr(wanted), "a strength", f"Write it like {_EXAMPLE}.")
     return replace(of, to=to, make=make, temp=temp)
+
+
+def _check_strength(piece: Piece) -> None:
+    """A number of three decimals near 1 is a gravity, which no strength is reduced to."""
+    if piece.kind == "number" and re.fullmatch(r"[01]?[.,]\d{3,}", piece.text):
+        raise UnclearValue("the strength wanted", piece.text, (f"{piece.text} %", "a strength like 40 %"))
 
 
 def _said_once(what: str, before: str, piece: Piece) -> str:
@@ -214,12 +226,26 @@ def _mixed(of: Wish, everything: tuple[LiquidAsk, ...]) -> MixAnswer:
     return mix(MixAsk(everything, of.temp))
 
 
-def _two_without_amounts(ask: ReduceAsk) -> ReduceAsk:
+def _two_without_amounts(of: Wish) -> Wish:
     """Of two spirits without amounts the second is what is added: so much of each."""
-    bare = [one for one in ask.spirits if not _has_amount(one)]
-    if len(ask.spirits) == len(bare) == 2 and ask.add is None:
-        return replace(ask, spirits=ask.spirits[:1], add=_named(ask.spirits[1]))
-    return ask
+    bare = [one for one in of.spirits if not _has_amount(one)]
+    if of.make and len(of.spirits) == len(bare) == 2 and of.add is None:
+        return replace(of, spirits=of.spirits[:1], add=of.spirits[1])
+    return of
+
+
+def _check_added(of: Wish, add: LiquidAsk) -> None:
+    """Refuse what would be guessed at: a strength that was not said, an amount beside what decides it."""
+    free = add.name.casefold() in _ALCOHOL_FREE
+    if not add.strength and not free:
+        raise MissingValue(
+            add.name.capitalize() or "What is added", "its strength", f"{add.name} 24 %".strip()
+        )
+    if _has_amount(add) and of.make:
+        raise OptionsClash("An amount to make", "an amount of what is added", "Leave one of them out.")
+    if _has_amount(add) and add.name.casefold() == WATER:
+        advice = "Leave one of them out; without the strength you are told what results."
+        raise OptionsClash("A strength to reach", "an amount of water", advice)
 
 
 def _reduced(ask: ReduceAsk, temp: str) -> ReduceAnswer:
@@ -237,8 +263,7 @@ def _reduced(ask: ReduceAsk, temp: str) -> ReduceAnswer:
         return reduce(plenty)
     if one_go and added and added.pct_vol > one_go.to_pct_vol:
         raise TooLittleToAdd(added.name, some.volume or some.mass, added.volume_l, added.shown_kg)
-    first = replace(some, strength=some.strength or "0 %")
-    return reduce(replace(ask, spirits=(*ask.spirits, first), add=_water(temp)))
+    return reduce(replace(ask, spirits=(*ask.spirits, known(some)), add=_water(temp)))
 
 
 def _covers(some: LiquidAsk, needed: Pour) -> bool:
@@ -254,7 +279,7 @@ def _has_amount(ask: LiquidAsk) -> bool:
 
 def _taken_as_water(ask: LiquidAsk | None) -> tuple[str, ...]:
     """What to know where something without a strength is added that is no water."""
-    if ask is None or ask.strength or ask.name in ("", WATER):
+    if ask is None or ask.strength or ask.name.casefold() == WATER:
         return ()
     return (
         f"{ask.name[:1].upper()}{ask.name[1:]} is taken to hold no alcohol. What is dissolved in it is not "
