@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from caskward.errors import HotSample, OutOfRange
+from caskward.errors import FrozenSample, HotSample, OutOfRange
 from caskward.gauging.balling import potential_pct_vol, wine_rule_pct_vol
 from caskward.gauging.figure import Figure, Input, Share, propagate
 from caskward.gauging.instruments import Instrument
@@ -19,6 +19,8 @@ from caskward.properties import air, sugar, water
 GravityScale = Literal["sg", "plato", "density_kg_m3"]
 _INSTRUMENT_UNITS: dict[GravityScale, str] = {"sg": "SG", "plato": "Brix", "density_kg_m3": "kg/m3"}
 MOST_POTENTIAL_PLATO = 40.0
+LEAST_C = 0.0
+"""Coldest sample [°C] that the densities of sugar solutions cover."""
 MOST_C = 40.0
 """Warmest sample [°C] to read: above it the sample steams, and the glass was never tried there."""
 _COOL = "Cool the sample to near 20 °C and read it again."
@@ -53,6 +55,8 @@ class GravityReading:
         shown, temp_c = values
         if temp_c > MOST_C:
             raise HotSample(temp_c, MOST_C)
+        if temp_c < LEAST_C:
+            raise FrozenSample(temp_c, LEAST_C)
         made_for_c = self.calibrated_at_c
         if self.scale == "plato":
             density = float(sugar.density(shown, made_for_c))

@@ -16,7 +16,7 @@ import numpy as np
 from caskward.errors import InputError, MissingValue
 from caskward.gauging.amounts import Amount, quantities
 from caskward.gauging.figure import Figure, Input, Share, effects, figure, propagate
-from caskward.gauging.readings import Reading, strength_of_density
+from caskward.gauging.readings import TEMPERATURE, Reading, strength_of_density
 from caskward.gauging.solids import (
     Solids,
     Verdict,
@@ -139,10 +139,12 @@ class _Task:
     def inputs(self, widened: float = 1.0) -> list[Input]:
         """Every input once: readings of the same temperature share their thermometer.
 
-        widened: times which the readings' doubt is to count, where they disagree.
+        widened: times which each reading's own doubt is to count, where they disagree; a thermometer that
+        they share moves them together and cannot be why.
         """
         read = [one for reading in self.readings for one in reading.inputs()]
-        every = [replace(one, standard=one.standard * widened) for one in read]
+        times = {one: 1.0 if one.name == TEMPERATURE else widened for one in read}
+        every = [replace(one, standard=one.standard * times[one]) for one in read]
         every += self.amount.inputs() if self.amount else ()
         every += [self.solids.input(self.by_rule)] if self.solids else []
         return list({_key(one): one for one in every}.values())

@@ -19,7 +19,8 @@ def gauge_wash(ask: WashAsk) -> WashAnswer:
     """The answer to `gauging.gauge_wash`."""
     notes = typed.Notes()
     original = sugar_reading(ask.original, notes, "original gravity") if ask.original else None
-    gravity = sugar_reading(ask.gravity, notes, "gravity now") if ask.gravity else None
+    now = "gravity now" if ask.original or ask.refractometer else "gravity"
+    gravity = sugar_reading(ask.gravity, notes, now) if ask.gravity else None
     light = (
         sugar_reading(ask.refractometer, notes, "refractometer", by_light=True) if ask.refractometer else None
     )
