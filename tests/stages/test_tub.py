@@ -151,3 +151,12 @@ def test_mixing_balances_heat() -> None:
     assert float(mixed(hot, cold).temp_c[0]) == pytest.approx(65.0)
     with pytest.raises(TypeError, match="no sugar_kg"):
         Stream.of(sugar_kg=1.0)
+
+
+@pytest.mark.parametrize("sugar", ["hexose_kg", "sucrose_kg", "dextrin_kg"])
+@pytest.mark.parametrize("limit_pct_vol", [8.0, 14.0])
+def test_the_yeast_s_limit_counts_every_sugar(sugar: str, limit_pct_vol: float) -> None:
+    must = Stream.of(water_kg=70.0 * ONE, **{sugar: 30.0 * ONE})
+    dry, record = ferment(must, FermentUnknowns(ONE, ONE, 0.92 * ONE, limit_pct_vol * ONE, 0.0 * ONE))
+    assert record.stopped_by_strength[0]
+    assert float(dry.strength_pct_vol[0]) == pytest.approx(limit_pct_vol, abs=0.01)
