@@ -37,12 +37,13 @@ _PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter", "us-letter": "us
 def card(given: Given) -> int:
     """Write the card, or its figures as JSON."""
     from caskward.services import gauging_card
+    from caskward.services.gauging_card_asks import CardAsk
 
     shown = given.text("--show")
     paper, path = _paper(given.text("--paper")), _file(given.words)
     made = gauging_card.card(
-        gauging_card.CardAsk(
-            meter=given.text("--meter") or gauging_card.CardAsk().meter,
+        CardAsk(
+            meter=given.text("--meter") or CardAsk().meter,
             error=given.text("--error"),
             thermometer=given.text("--thermometer"),
             calibrated_at=given.text("--calibrated"),
