@@ -411,6 +411,16 @@ class NoSuchChoice(ImpossibleIntent):
         self.nearest = nearest
 
 
+class ChargeRefused(InputError):
+    """A charge that must not be lit as it stands; `reasons` say why and what mends it."""
+
+    def __init__(self, volume_l: float, pct_vol: float, reasons: tuple[str, ...]) -> None:
+        super().__init__(
+            f"{volume_l:.4g} L at {pct_vol:.1f} %vol must not be charged like this: {'; and '.join(reasons)}."
+        )
+        self.reasons = reasons
+
+
 class LastReceiverMissing(InputError):
     """A plan of receivers after whose last one the still would run on the floor."""
 

@@ -19,6 +19,7 @@ COMMANDS: tuple[Callable[..., int] | str, ...] = (
     "gauge",
     "proof",
     "card",
+    "still",
     materials.materials,
 )
 """Every command, in the order of the help: a function in a module of its own, or the name of a loose one."""
