@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from caskward.cli.layout import table, wrapped
+from caskward.cli.layout import GAP, wrapped
 from caskward.cli.terminal import Terminal
 from caskward.errors import UnclearValue, UnknownName
 
@@ -43,13 +43,24 @@ def as_text(
     shown = [line for line in words.lines if not hide or not line[0].startswith(hide)]
     parts: list[Iterable[str]] = [
         (to.paint(line, "bold") for line in wrapped(words.headline, to.width)),
-        table(shown, "ll", to.width),
+        figures(shown, to.width),
         more,
         _paragraphs([note for note in words.notes if note not in assumed], to),
         _assumed(assumed, to),
         _cautions(words.cautions, to),
     ]
     return "\n\n".join(part for part in ("\n".join(lines) for lines in parts) if part)
+
+
+def figures(lines: Sequence[tuple[str, str]], width: int) -> list[str]:
+    """Names and their figures in two columns; a figure too wide for its column runs on below."""
+    wide = max((len(name) for name, _ in lines), default=0)
+    below = " " * (len(INDENT) + wide + GAP)
+    return [
+        line
+        for name, figure in lines
+        for line in wrapped(figure, width, f"{INDENT}{name.ljust(wide)}{' ' * GAP}", below)
+    ]
 
 
 def one_of(what: str, *given: str) -> str:

@@ -6,7 +6,7 @@ import json
 from dataclasses import asdict, replace
 from typing import TYPE_CHECKING
 
-from caskward.cli.answers import as_text, system_for
+from caskward.cli.answers import as_text, figures, system_for
 from caskward.cli.layout import table
 from caskward.cli.loose import JSON, SHOW, Given, LooseCommand, Option
 from caskward.cli.terminal import put, put_json, terminal
@@ -96,7 +96,7 @@ def _show(answer: GaugeAnswer | WashAnswer | LabelAnswer, system: UnitSystem, *,
     more: list[str] = []
     if isinstance(answer, gauging.LabelAnswer):
         measured = words(gauging.GaugeAnswer(answer.gauged, (), answer.assumed), system)
-        more = table(measured.lines, "ll", to.width)
+        more = figures(measured.lines, to.width)
         told = replace(
             told, notes=(*told.notes, *(note for note in measured.notes if note not in told.notes))
         )
