@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from caskward.errors import OutOfRange
 from caskward.gauging.figure import COVERAGE_95, Input, figure, propagate, standard_of_limits
 from caskward.gauging.instruments import instrument
 from caskward.gauging.readings import SpiritReading
-from caskward.gauging.strength import chi_squared_chance, gauge
+from caskward.gauging.strength import TABLES, chi_squared_chance, gauge, tables_limit_kg_m3
 from caskward.properties import alcohol
 from tests.gauging.conftest import MakeReading
 
@@ -65,10 +66,13 @@ def test_against_random_errors(
 ) -> None:
     """20,000 readings with errors spread as stated: the same standard deviation within 3 %.
 
-    2 % is the scatter of so many draws at three sigmas, 1 % for the curve of the tables.
+    2 % is the scatter of so many draws at three sigmas, 1 % for the curve of the tables. Their own error,
+    which every reading shares, is taken off.
     """
     reading = read_as(pct_vol, temp_c, scale, key=key)
-    stated = gauge([reading]).pct_vol.standard
+    gauged = gauge([reading])
+    by_tables = next(one.share for one in gauged.shares if one.name == TABLES.name)
+    stated = gauged.pct_vol.standard * math.sqrt(1.0 - by_tables)
     rng = np.random.default_rng(20)
     device = reading.instrument
     errors = rng.uniform(-device.error, device.error, 20_000)
@@ -101,6 +105,21 @@ def test_the_interval_covers_the_truth() -> None:
         found = gauge([reading]).pct_vol
         covered += found.low <= 45.0 <= found.high
     assert 0.94 <= covered / 2_000 <= 0.98
+
+
+@pytest.mark.parametrize(("temp_c", "limit"), [(20.0, 0.03), (25.0, 0.065), (30.0, 0.1), (5.0, 0.1)])
+def test_the_tables_own_error_counts(read_as: MakeReading, temp_c: float, limit: float) -> None:
+    """A perfect meter still leaves ± 0.03 kg/m³ at 20 °C and ± 0.1 at 10 K from it, evenly spread."""
+    assert tables_limit_kg_m3(temp_c) == pytest.approx(limit)
+    reading = read_as(60.0, temp_c, "density_kg_m3", key="density-meter")
+    perfect = replace(reading, instrument=replace(reading.instrument, error=0.0, division=0.0, own_temp=0.0))
+    density = float(alcohol.density(alcohol.mass_fraction(60.0), temp_c))
+    up, down = (
+        float(alcohol.pct_vol(alcohol.mass_fraction_from_density(density + off, temp_c)))
+        for off in (limit, -limit)
+    )
+    expected = abs(up - down) / 2.0 / math.sqrt(3.0)
+    assert gauge([perfect]).pct_vol.standard == pytest.approx(expected, rel=1e-3)
 
 
 @pytest.mark.parametrize("freedom", [1, 2, 3, 4, 7])

@@ -112,8 +112,8 @@ def test_every_answer_is_whole_sentences(system: str) -> None:
 
 
 def test_the_strength_comes_first() -> None:
-    assert words(gauge(GaugeAsk((OIML,)))).headline == "This is 43.92 ± 0.27 %vol."
-    assert words(gauge(GaugeAsk((OIML,))), "us").headline.startswith("This is 87.7 ± 0.5 proof")
+    assert words(gauge(GaugeAsk((OIML,)))).headline == "This is 43.92 ± 0.28 %vol."
+    assert words(gauge(GaugeAsk((OIML,))), "us").headline.startswith("This is 87.7 ± 0.6 proof")
     with_amount = words(gauge(GaugeAsk((OIML,), volume="20 L"))).headline
     assert with_amount.endswith("19.88 ± 0.23 L at 20 °C with 8.73 ± 0.11 L of pure alcohol.")
 

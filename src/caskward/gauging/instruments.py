@@ -57,11 +57,19 @@ class Instrument:
         """
         if self.unit == "share":
             return self.standard * abs(value)
+        return self.standard * self.worth(unit)
+
+    def worth(self, unit: str = "") -> float:
+        """What one of the instrument's own units is worth in this one [-].
+
+        Raises:
+            OptionsClash: the instrument does not show such a unit.
+        """
         if not unit or unit == self.unit:
-            return self.standard
+            return 1.0
         for family in _FAMILIES:
             if unit in family and self.unit in family:
-                return self.standard * family[self.unit] / family[unit]
+                return family[self.unit] / family[unit]
         raise OptionsClash(f"A reading in {unit}", self.name, "Name the instrument it was read on.")
 
     def with_error(self, error: float) -> Instrument:

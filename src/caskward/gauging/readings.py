@@ -19,7 +19,7 @@ from caskward.errors import (
     OutOfRange,
     ScaleCannotShow,
 )
-from caskward.gauging.figure import Input
+from caskward.gauging.figure import Input, standard_of_limits
 from caskward.gauging.instruments import Instrument
 from caskward.properties import air, alcohol
 
@@ -34,6 +34,8 @@ UNITS: dict[Scale, str] = {
 _INSTRUMENT_UNITS = {**UNITS, "density_kg_m3": "kg/m3"}
 TEMPERATURE = "temperature"
 """Name of the input that readings of one sample share."""
+OWN_ERROR = "own error of the "
+"""Start of the name of the input that readings on one instrument share: its limit of error repeats."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,21 +60,26 @@ class SpiritReading:
         """The reading with its unit."""
         return f"{self.value:.6g} {UNITS[self.scale]}"
 
-    def inputs(self) -> tuple[Input, Input]:
-        """The reading and the temperature, with their doubt."""
-        unit = _INSTRUMENT_UNITS[self.scale]
-        shown = Input(self.name, self.value, self.instrument.standard_at(self.value, unit))
-        own = self.instrument.own_temp
-        if own is not None:
-            where = f"temperature in the {self.instrument.name}"
-            return shown, Input(where, self.temp_c, self.instrument.with_error(own).standard)
-        return shown, Input(TEMPERATURE, self.temp_c, self.thermometer.standard)
+    def inputs(self) -> tuple[Input, Input, Input]:
+        """The reading to half a division, the instrument's own error in its own unit, the temperature."""
+        device = self.instrument
+        between_marks = standard_of_limits(device.division / 2.0) * self._worth
+        shown = Input(self.name, self.value, between_marks)
+        off = Input(f"{OWN_ERROR}{device.name}", 0.0, standard_of_limits(device.error))
+        if device.own_temp is not None:
+            where = f"temperature in the {device.name}"
+            return shown, off, Input(where, self.temp_c, standard_of_limits(device.own_temp))
+        return shown, off, Input(TEMPERATURE, self.temp_c, self.thermometer.standard)
+
+    @property
+    def _worth(self) -> float:
+        return self.instrument.worth(_INSTRUMENT_UNITS[self.scale])
 
     def density_at(self, values: Sequence[float]) -> tuple[float, float]:
         """True density [kg/m³] and temperature [°C] of the liquid, from these values of `inputs`."""
-        shown, temp_c = values
+        shown, off, temp_c = values
         check_temp(temp_c)
-        return self._liquid_density(shown, temp_c), temp_c
+        return self._liquid_density(shown + off * self._worth, temp_c), temp_c
 
     def check(self, may_be_sweet: bool = False) -> None:
         """Refuse what cannot be, naming what was probably meant.
@@ -81,7 +88,7 @@ class SpiritReading:
         """
         check_temp(self.temp_c)
         try:
-            strength_of_density(*self.density_at((self.value, self.temp_c)))
+            strength_of_density(*self.density_at((self.value, 0.0, self.temp_c)))
         except (HeavierThanWater, LighterThanAlcohol) as refusal:
             heavy = isinstance(refusal, HeavierThanWater)
             if heavy and may_be_sweet:
@@ -164,18 +171,19 @@ class WeighedReading:
     name: str = "weighed volume"
 
     def inputs(self) -> tuple[Input, Input, Input]:
-        """Mass, volume and temperature, with their doubt."""
+        """How far mass and volume may be off, as shares of them, and the temperature."""
         return (
-            Input("mass", self.mass_kg, self.scale.standard_at(self.mass_kg)),
-            Input("volume", self.volume_l, self.vessel.standard_at(self.volume_l)),
+            Input("mass", 0.0, self.scale.standard),
+            Input("volume", 0.0, self.vessel.standard),
             Input(TEMPERATURE, self.temp_c, self.thermometer.standard),
         )
 
     def density_at(self, values: Sequence[float]) -> tuple[float, float]:
         """True density [kg/m³] and temperature [°C] of the liquid, from these values of `inputs`."""
-        mass_kg, volume_l, temp_c = values
+        mass_off, volume_off, temp_c = values
         check_temp(temp_c)
-        return float(air.density_air_to_vacuum(1000.0 * mass_kg / volume_l)), temp_c
+        shown_kg_l = self.mass_kg * (1.0 + mass_off) / (self.volume_l * (1.0 + volume_off))
+        return float(air.density_air_to_vacuum(1000.0 * shown_kg_l)), temp_c
 
     def check(self, may_be_sweet: bool = False) -> None:
         """Refuse what cannot be."""

@@ -1,7 +1,8 @@
 """What a spirit really is: strength from one or several readings, with doubt, and how much of it there is.
 
 Several readings are combined by generalised least squares: each gives a strength, errors they share (one
-thermometer in one sample) are counted as shared, and what is left between them is held against chance.
+thermometer in one sample, one instrument's own error, the tables') are counted as shared, and what is left
+between them is held against chance.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ import numpy as np
 
 from caskward.errors import InputError, MissingValue
 from caskward.gauging.amounts import Amount, quantities
-from caskward.gauging.figure import Figure, Input, Share, effects, figure, propagate
-from caskward.gauging.readings import TEMPERATURE, Reading, strength_of_density
+from caskward.gauging.figure import SQRT_3, Figure, Input, Share, effects, figure, propagate
+from caskward.gauging.readings import OWN_ERROR, Reading, strength_of_density
 from caskward.gauging.solids import (
     Solids,
     Verdict,
@@ -27,10 +28,14 @@ from caskward.gauging.solids import (
 )
 from caskward.properties import air, alcohol
 
+Key = tuple[str, float, float]
 Agreement = Literal["unchecked", "agree", "hardly agree", "disagree"]
 HARDLY, NEVER = 0.05, 0.01
 """Chance of so wide a gap between honest readings: below the first they hardly agree, below the second they
 disagree beyond doubt."""
+TABLES = Input("tables of density", 0.0, 1.0 / SQRT_3)
+"""How far the density of the mixture itself may be off, in parts of `tables_limit_kg_m3`."""
+_TABLES_AT_20, _TABLES_AWAY, _AWAY_K = 0.03, 0.1, 10.0
 _MOST = math.inf
 _FORM_BOUNDS = ((0.0, 100.0), (0.0, 100.0), (0.0, 200.0), (0.0, _MOST), (0.0, _MOST))
 _QUANTITY_BOUNDS = ((0.0, _MOST),) * 7
@@ -115,7 +120,7 @@ def gauge(readings: Sequence[Reading], amount: Amount | None = None, solids: Sol
         us_proof,
         density,
         in_air,
-        shares=whole.shares[0],
+        shares=_told(whole.shares[0], readings),
         each_pct_vol=each,
         agreement=verdict,
         chance=chance,
@@ -139,24 +144,28 @@ class _Task:
     def inputs(self, widened: float = 1.0) -> list[Input]:
         """Every input once: readings of the same temperature share their thermometer.
 
-        widened: times which each reading's own doubt is to count, where they disagree; a thermometer that
-        they share moves them together and cannot be why.
+        widened: times which each reading's own doubt is to count, where they disagree; a thermometer or an
+        instrument that all of them share moves them together and cannot be why.
         """
-        read = [one for reading in self.readings for one in reading.inputs()]
-        times = {one: 1.0 if one.name == TEMPERATURE else widened for one in read}
-        every = [replace(one, standard=one.standard * times[one]) for one in read]
-        every += self.amount.inputs() if self.amount else ()
+        each = [reading.inputs() for reading in self.readings]
+        read = {_key(one): one for inputs in each for one in inputs}
+        for one in list(read.values()):
+            if not all(one in inputs for inputs in each):
+                read[_key(one)] = replace(one, standard=one.standard * widened)
+        every = [*(self.amount.inputs() if self.amount else ()), TABLES]
         every += [self.solids.input(self.by_rule)] if self.solids else []
-        return list({_key(one): one for one in every}.values())
+        return list((read | {_key(one): one for one in every}).values())
 
     def strengths(self, values: Sequence[float]) -> tuple[float, ...]:
         """Strength by each reading [%vol at 20 °C], from values of all inputs."""
         known = self._by_key(values)
         solids_g_l = known[_key(self.solids.input(self.by_rule))] if self.solids else 0.0
-        return tuple(
-            self._strength(*reading.density_at([known[_key(one)] for one in reading.inputs()]), solids_g_l)
-            for reading in self.readings
-        )
+        found = []
+        for reading in self.readings:
+            density, temp_c = reading.density_at([known[_key(one)] for one in reading.inputs()])
+            density += known[_key(TABLES)] * tables_limit_kg_m3(temp_c)
+            found.append(self._strength(density, temp_c, solids_g_l))
+        return tuple(found)
 
     def results(self, values: Sequence[float], weights: Sequence[float]) -> tuple[float, ...]:
         """Every figure of the answer, from values of all inputs."""
@@ -182,7 +191,7 @@ class _Task:
         mg_100ml = self.solids.mg_100ml
         return Hidden(mg_100ml, self.apparent, more, us_verdict(mg_100ml), self.by_rule)
 
-    def _by_key(self, values: Sequence[float]) -> dict[tuple[str, float], float]:
+    def _by_key(self, values: Sequence[float]) -> dict[Key, float]:
         return dict(zip(self.keys, values, strict=True))
 
     def _strength(self, density_kg_m3: float, temp_c: float, solids_g_l: float) -> float:
@@ -193,9 +202,29 @@ class _Task:
         return strength_of_density(density_kg_m3, temp_c)
 
 
-def _key(one: Input) -> tuple[str, float]:
-    """What makes two inputs one: the same name and value, such as one thermometer in one sample."""
-    return one.name, one.value
+def tables_limit_kg_m3(temp_c: float) -> float:
+    """How far the formula for the density of ethanol and water may be off [± kg/m³].
+
+    0.03 at 20 °C, growing evenly to 0.1 at 10 K from it and beyond: what printed tables lie from it, as the
+    verification page has them. temp_c: [°C], any.
+    """
+    return _TABLES_AT_20 + (_TABLES_AWAY - _TABLES_AT_20) * min(abs(temp_c - 20.0) / _AWAY_K, 1.0)
+
+
+def _key(one: Input) -> Key:
+    """What makes two inputs one: name, value and doubt, such as one thermometer in one sample."""
+    return one.name, one.value, one.standard
+
+
+def _told(shares: tuple[Share, ...], readings: Sequence[Reading]) -> tuple[Share, ...]:
+    """Shares of the doubt as they are told: of one reading alone, its instrument's error is part of it."""
+    if len(readings) > 1:
+        return shares
+    summed: dict[str, float] = {}
+    for one in shares:
+        name = readings[0].name if one.name.startswith(OWN_ERROR) else one.name
+        summed[name] = summed.get(name, 0.0) + one.share
+    return tuple(sorted((Share(*pair) for pair in summed.items()), key=lambda share: -share.share))
 
 
 def _apparent(reading: Reading) -> float | None:

@@ -23,6 +23,8 @@ _DOUBT = re.compile(r"(?:±|\+/-|\+-)\s*(\d+(?:[.,]\d+)?\s*(?:%(?:vol)?|proof|K)
 _SG = re.compile(r"\b(?:sg|s\.g\.)\s*([\d.,]+)", re.IGNORECASE | re.ASCII)
 _UNIT = re.compile(r"\s*((?:\S+\s*){0,3})")
 """Up to three words, as the longest name of a unit that is looked for has: `us fl oz`."""
+_STRENGTH_AND_TEMP = re.compile(r"^%.*\s\d+(?:[.,]\d+)?\s*°?\s*C$", re.IGNORECASE | re.ASCII)
+"""`% 20C` is a strength and the sample's temperature here, never what the scale is made for."""
 _FILLERS = frozenset({"of", "at", "the", "a", "an", "is", "in", "on", "by", "it", "to", "hand", "about"})
 _KINDS: tuple[tuple[PieceKind, Kind[Any]], ...] = (
     ("volume", names.VOLUME),
@@ -178,7 +180,7 @@ def _as_units(text: str) -> tuple[str, ...]:
 
 
 def _kind_of(unit: str) -> PieceKind | None:
-    if not unit or re.search(r"(?:^|\s)(?:at|@)(?:\s|$)", unit):
+    if not unit or re.search(r"(?:^|\s)(?:at|@)(?:\s|$)", unit) or _STRENGTH_AND_TEMP.search(unit):
         return None
     for kind, each in _KINDS:
         try:
