@@ -218,6 +218,13 @@ class UnreadableFile(InputError):
         )
 
 
+class UnreadableNotes(InputError):
+    """A file of jars or of logged runs that cannot be opened or is not text."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(f"{path} cannot be read: {why}. Check its name and the folder that it is in.")
+
+
 class UnwritableFile(InputError):
     """A file that cannot be written where it was asked for."""
 
@@ -270,9 +277,16 @@ class HotSample(InputError):
 
 
 class FrozenSample(InputError):
-    """A sample colder than any table of strength."""
+    """A sample colder than any table of strength, or than where spirit of its strength begins to freeze."""
 
-    def __init__(self, temp_c: float, least_c: float) -> None:
+    def __init__(self, temp_c: float, least_c: float, pct_vol: float | None = None) -> None:
+        if pct_vol is not None:
+            super().__init__(
+                f"At {temp_c:.4g} °C spirit of {pct_vol:.3g} %vol is partly frozen: it begins to freeze near "
+                f"{least_c:.2g} °C, and what stays liquid is stronger. Warm it to near 20 °C until nothing "
+                "is frozen, stir, and measure it again."
+            )
+            return
         super().__init__(
             f"The sample is at {temp_c:g} °C, and can be read down to {least_c:g} °C. "
             "Warm it to near 20 °C and read it again."

@@ -10,6 +10,7 @@ from caskward.cli.answers import system_for
 from caskward.cli.layout import table, wrapped
 from caskward.cli.loose import Given, LooseCommand, Option
 from caskward.cli.still_gear import COMMON, gear_of
+from caskward.cli.still_parts import cautions, methanol_part, together
 from caskward.cli.still_plot import Plot, columns, litres_axis, soft_mark
 from caskward.cli.terminal import Style, Terminal, complain, put, put_json, terminal
 from caskward.errors import MissingValue, UnknownName, WrongFileKind
@@ -22,13 +23,14 @@ _OPTIONS = (
     Option("--stop", "WHEN", 'Where it ends: "10 %", "1 % in the pot", "24 L", "95 C vapour", "6 h".'),
     Option("--receivers", "ROW", '"24 x 1 L", or "foreshots 0.3 L, 20 x 1 L, tails to 10 %".'),
     Option("--from", "WHAT", "What is charged: wash or low-wines; otherwise by its strength."),
+    Option("--bill", "B", 'What was fermented, for its methanol: "60 kg pears".'),
     Option("--start", "T", "How warm the charge is; otherwise 20C."),
     Option("--csv", "OUT", "Write the table of the run as CSV, too."),
     Option("--svg", "OUT", "Write the picture of the run as SVG, too."),
     Option("--pdf", "OUT", "Write the picture of the run as PDF to print, too."),
     *COMMON,
 )
-_WIDE, _PLOT_CELLS = 96, 72
+_PLOT_CELLS = 72
 _ROUGH: dict[str, Style] = {"early": "lost", "with the heart": "spirit", "late": "feints"}
 
 
@@ -62,7 +64,7 @@ COMMAND = LooseCommand(
 
 def ask_of(given: Given) -> RunAsk:
     """The run that the words and options describe."""
-    from caskward.services import still_typed
+    from caskward.services import still_methanol, still_typed
     from caskward.services.still_run import RunAsk
     from caskward.units import parse
 
@@ -73,13 +75,15 @@ def ask_of(given: Given) -> RunAsk:
     made_from = given.text("--from").replace("-", " ")
     if made_from not in ("", "wash", "low wines"):
         raise UnknownName("kind of charge", given.text("--from"), None, ("wash", "low-wines"))
+    style, bill = still_methanol.style_of(given.text("--style"))
     return RunAsk(
         charge.volume_l,
         charge.pct_vol,
         gear_of(given),
-        style=given.text("--style") or "grain",
+        style=style,
         stop=still_typed.stop(stop) if stop else None,
         receivers=still_typed.receivers(row) if row else (),
+        bill=given.text("--bill") or bill,
         made_from=still_typed.from_what(made_from),
         start_c=parse.temperature_c(start, what="the charge's temperature") if start else 20.0,
     )
@@ -116,7 +120,7 @@ def as_text(report: RunReport, system: UnitSystem, to: Terminal) -> str:
 
     parts: list[Sequence[str]] = [
         [to.paint(line, "bold") for line in wrapped(words.run_headline(report, system), to.width)],
-        [line for said in report.warnings for line in _caution(said, to, "Mind     ")],
+        cautions(report.charge.cautions, to) + cautions(report.warnings, to, "Mind     "),
         table(words.run_lines(report, system), "ll", to.width),
     ]
     if report.moments:
@@ -127,23 +131,20 @@ def as_text(report: RunReport, system: UnitSystem, to: Terminal) -> str:
             list(_receivers(report, system, to)),
             list(_smells(report, to)),
             list(_cuts(report, system, to)),
+            [] if report.methanol is None else methanol_part(report.methanol, to),
         ]
     notes = (words.BANDS, words.FULL_POWER, words.CONGENERS_ARE_PRIORS)
-    seeds = f"{report.worlds} possible runs drawn, seed {report.seed}: the same words give the same figures."
+    seeds = words.drawn(report.worlds, report.seed)
     parts.append([to.paint(line, "dim") for note in (*notes, seeds) for line in wrapped(note, to.width)])
-    parts.append([line for caution in report.cautions for line in _caution(caution, to, "Caution  ")])
-    return "\n\n".join("\n".join(part) for part in parts if part)
-
-
-def _caution(said: str, to: Terminal, begin: str) -> list[str]:
-    return [to.paint(line, "caution") for line in wrapped(said, to.width, begin, " " * len(begin))]
+    parts.append(cautions(report.cautions, to))
+    return together(*parts)
 
 
 def _moments(report: RunReport, system: UnitSystem, to: Terminal) -> Iterator[str]:
     from caskward.services import still_words as words
 
     yield to.paint(f"What runs, against the {words.litre_word(system)} collected", "bold")
-    wide = to.width >= _WIDE
+    wide = to.width >= words.WIDE
     first, *others = table(words.moment_rows(report, system, bands_everywhere=wide), "r" * 6, to.width)
     yield to.paint(first, "dim")
     yield from others
@@ -200,7 +201,7 @@ def _receivers(report: RunReport, system: UnitSystem, to: Terminal) -> Iterator[
     from caskward.services import still_words as words
 
     yield to.paint("Receivers, congeners in g/hL of pure alcohol", "bold")
-    wide = to.width >= _WIDE
+    wide = to.width >= words.WIDE
     first, *others = table(
         words.receiver_rows(report.receivers, system, bands_everywhere=wide), "lrrrrrr", to.width
     )
@@ -213,7 +214,9 @@ def _smells(report: RunReport, to: Terminal) -> Iterator[str]:
 
     heart: ReceiverLine = next(line for line in report.trade if line.name == "heart")
     yield to.paint("Congeners in the heart, if cut by the trade's habit", "bold")
-    first, *others = table(words.level_rows(heart), "lrrl", to.width)
+    first, *others = table(
+        words.level_rows(heart, ("Methanol",) if report.methanol else ()), "lrrl", to.width
+    )
     yield to.paint(first, "dim")
     yield from others
     yield from wrapped(words.NOT_FOR_CUTS, to.width, "   ")

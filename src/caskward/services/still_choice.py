@@ -19,6 +19,7 @@ from caskward.stages.stream import Stream, Worlds
 
 __all__ = [
     "GROUPS",
+    "TIME_LIMIT_S",
     "Band",
     "Cap",
     "ChoiceReport",
@@ -28,6 +29,7 @@ __all__ = [
     "Level",
     "Mark",
     "Portion",
+    "Way",
     "Wish",
     "as_json",
     "cap",

@@ -26,6 +26,7 @@ from caskward.services.still_gear import (
     with_congeners,
     worlds_of,
 )
+from caskward.services.still_methanol import PECTIN_STYLES, MethanolReport, methanol
 from caskward.services.still_typed import FromWhat
 from caskward.stages.distil import Profile, Stop, collected_at, distil, moment_of
 from caskward.stages.receivers import Collection, Filled, Receiver, collect
@@ -43,6 +44,7 @@ class RunAsk:
     stop: Stop | None = None
     receivers: tuple[Receiver, ...] = ()
     made_from: FromWhat = "by strength"
+    bill: str = ""
     start_c: float = 20.0
     worlds: int = WORLDS
     seed: int = 1
@@ -92,6 +94,7 @@ class RunReport:
     hours run from cold to the stop, heat_up_h of them before it boils; energy_kwh is what the burner takes.
     pot_left_l: what is left in the pot at the stop. reached: share of worlds in which the stop is met before
     the charge is spent. trade: what the usual cuts of the style would make of this charge.
+    methanol: where the style's materials hold pectin, or a bill was given.
     """
 
     charge: CheckedCharge
@@ -115,6 +118,7 @@ class RunReport:
     receivers: tuple[ReceiverLine, ...]
     trade: tuple[ReceiverLine, ...]
     cuts: tuple[CutMark, ...]
+    methanol: MethanolReport | None
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]
     worlds: int
@@ -181,7 +185,8 @@ def _report(ask: RunAsk, charge: CheckedCharge, practice: Practice) -> RunReport
         receivers=_lines(own),
         trade=_lines(usual),
         cuts=_marks(profile, worlds, practice),
-        cautions=(*charge.cautions, *_cautions(ask, profile)),
+        methanol=methanol(ask.bill, ask.style) if ask.bill or ask.style in PECTIN_STYLES else None,
+        cautions=tuple(_cautions(ask, profile)),
         warnings=tuple(_beyond(ask, profile)),
         worlds=ask.worlds,
         seed=ask.seed,

@@ -8,6 +8,7 @@ from typing import Literal
 
 from caskward.errors import NotUnderstood, OutOfRange
 from caskward.planning.strengths import read_strength
+from caskward.planning.wish import Cap, cap
 from caskward.stages.distil import Stop
 from caskward.stages.receivers import Receiver, jars
 from caskward.stages.still import StopBy
@@ -24,6 +25,7 @@ _PLACE = re.compile(
     r"(.*?)\s*\b(?:at the |in the |of the |the |at |in )?(spout|pot|vapou?r|head|collected)\s*$",
     re.IGNORECASE,
 )
+_CAP = re.compile(r"(.*?[a-z])\s+(?:at most\s+|<\s*)?(\d+(?:[.,]\d+)?)\s*(mg/l|g/hl)", re.IGNORECASE)
 _ROW = re.compile(r"(?:(?P<name>[a-z][a-z -]*?)\s+)?(?P<count>\d+)\s*[x×]\s*(?P<each>.+)", re.IGNORECASE)
 _TO = re.compile(r"(?:(?P<name>[a-z][a-z -]*?)\s+)?(?:to|until|till)\s+(?P<stop>.+)", re.IGNORECASE)
 _ONE = re.compile(r"(?:(?P<name>[a-z][a-z -]*?)\s+)?(?P<each>\d.*)", re.IGNORECASE)
@@ -63,6 +65,21 @@ def charge(given: str) -> Typed:
 def strength_pct_vol(given: str, what: str) -> float:
     """A strength in %vol at 20 °C, however it was written."""
     return read_strength(given, what=what)
+
+
+def cap_of(given: str) -> Cap:
+    """A limit on a congener from `ethyl acetate 300 mg/L` or `fusel oils 200 g/hL`, of pure alcohol.
+
+    Raises:
+        InputError: one sentence about what cannot be read.
+    """
+    found = _CAP.fullmatch(" ".join(given.split()))
+    if not found:
+        raise NotUnderstood(
+            "a limit on a congener", given, '"ethyl acetate 300 mg/L" or "fusel oils 200 g/hL"'
+        )
+    unit: Literal["mg/L", "g/hL"] = "g/hL" if found[3].casefold() == "g/hl" else "mg/L"
+    return cap(found[1].strip().lower(), float(found[2].replace(",", ".")), unit)
 
 
 def stop(given: str) -> Stop:

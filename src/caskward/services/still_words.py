@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Protocol
 
 from caskward.planning.plan import Band
 from caskward.planning.strengths import said
@@ -16,7 +17,9 @@ NOSE_DECIDES = (
     "These are habits of the trade for pot stills, as an aid: your nose and local practice decide where to "
     "cut."
 )
-BANDS = "In brackets: 8 in 10 possible runs end inside."
+WIDE = 96
+"""Columns from which a table has room for every band."""
+BANDS = "In brackets: the truth lies inside 8 times in 10."
 FULL_POWER = (
     "Hours are at the power you gave, all the way; a run that is turned down takes longer, and its head "
     "sends more back."
@@ -50,19 +53,36 @@ def run_headline(report: RunReport, system: UnitSystem) -> str:
     )
 
 
-def stop_words(report: RunReport, system: UnitSystem) -> str:
+class Stopped(Protocol):
+    """Anything that ends at a stop."""
+
+    @property
+    def stop_by(self) -> str:
+        """What ends it."""
+
+    @property
+    def stop_value(self) -> float:
+        """At what value."""
+
+
+def drawn(worlds: int, seed: int) -> str:
+    """How many worlds stand behind the figures, and that they can be had again."""
+    return f"{worlds} possible runs drawn, seed {seed}: the same words give the same figures."
+
+
+def stop_words(report: Stopped, system: UnitSystem) -> str:
     """When the run ends: `the spout shows 10.0 %vol`."""
     by, value = report.stop_by, report.stop_value
-    shown: Callable[[float, UnitSystem], str] | None = {
+    by_kind: dict[str, Callable[[float, UnitSystem], str]] = {
         "spout_pct_vol": said,
         "pot_pct_vol": said,
         "pot_c": show.temperature,
         "vapour_c": show.temperature,
         "volume_l": show.volume,
         "own_volume_l": show.volume,
-    }.get(by)
-    if shown is not None:
-        return _STOPS[by].format(shown(value, system))
+    }
+    if by in by_kind:
+        return _STOPS[by].format(by_kind[by](value, system))
     return _STOPS[by].format(show.duration(value) if by == "hours" else show.share(value))
 
 
@@ -223,10 +243,12 @@ def _two(value: float) -> str:
     return f"{value:.2g}" if value >= 1e-3 else "0"
 
 
-def level_rows(line: ReceiverLine) -> list[tuple[str, ...]]:
+def level_rows(line: ReceiverLine, but: tuple[str, ...] = ()) -> list[tuple[str, ...]]:
     """Congeners of one receiver: level, and how many times a published threshold that is."""
     rows: list[tuple[str, ...]] = [("", "g/hL pure", "times a threshold", "threshold in")]
     for one in line.congeners:
+        if one.name in but:
+            continue
         times = "" if one.times_threshold is None else rough(one.times_threshold)
         rows.append((one.name, rough(one.g_hl), times, one.matrix))
     return rows

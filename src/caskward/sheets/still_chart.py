@@ -139,7 +139,7 @@ def _page(report: RunReport, system: UnitSystem) -> dict[str, object]:
         "paper": "a4" if system == "metric" else "us-letter",
         "svg": chart(report, system),
         "title": still_words.run_headline(report, system),
-        "cautions": [*report.warnings, *report.cautions],
+        "cautions": [*report.charge.cautions, *report.warnings, *report.cautions],
     }
 
 

@@ -1,0 +1,52 @@
+"""`caskward still methanol`: what methanol a bill may bring, beside legal limits."""
+
+from __future__ import annotations
+
+from caskward.cli.loose import JSON, Given, LooseCommand, Option
+from caskward.cli.still_gear import STYLE
+from caskward.cli.still_parts import cautions, headline, methanol_part, notes, together
+from caskward.cli.terminal import put, put_json, terminal
+
+_OPTIONS = (
+    STYLE,
+    Option("--bottled", "S", "Strength in the bottle, for limits on the spirit itself; otherwise 40 %."),
+    JSON,
+)
+
+
+def answer(given: Given) -> int:
+    """Work out the band and write it beside the limits."""
+    from caskward.services import still_jar_words, still_methanol, still_run, still_typed
+    from caskward.services.still_words import BANDS, drawn
+
+    bottled = given.text("--bottled")
+    style, bill = still_methanol.style_of(given.text("--style") or "fruit")
+    report = still_methanol.methanol(
+        given.words or bill,
+        style,
+        still_typed.strength_pct_vol(bottled, "the strength in the bottle") if bottled else 40.0,
+    )
+    if given.flag("--json"):
+        put_json(still_run.as_json(report))
+        return 0
+    to = terminal()
+    put(
+        together(
+            headline(still_jar_words.methanol_headline(report), to),
+            methanol_part(report, to),
+            notes((BANDS, drawn(report.worlds, report.seed)), to),
+            cautions((still_jar_words.LIMITS_CHANGE,), to),
+        )
+    )
+    return 0
+
+
+COMMAND = LooseCommand(
+    "still methanol",
+    "See what methanol a bill may bring, beside legal limits.",
+    "From the pectin of each material; without a bill, from every material of the style that holds pectin.",
+    ("60 kg pears, 20 kg apples", "grape pomace"),
+    _OPTIONS,
+    answer,
+    "[BILL]",
+)

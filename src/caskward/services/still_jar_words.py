@@ -1,0 +1,151 @@
+"""What choosing jars, learning a still and methanol say in words."""
+
+from __future__ import annotations
+
+from caskward.planning.strengths import said
+from caskward.services.still_choice import ChoiceReport, JarLine, Portion, Wish
+from caskward.services.still_learned import LearnedReport
+from caskward.services.still_methanol import MethanolReport
+from caskward.services.still_words import litre_unit, litres, pure, rough
+from caskward.services.words import banded, counted, figure
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+JAR_DOUBT = "In brackets: 8 in 10, from the jug (1 %) and the meter (0.3 %vol) that read all jars."
+YOUR_NOSE = "The marks are yours, and your nose decides; a choice is only as good as they are."
+LEARNED_MEANS = (
+    "What is learned is an effective reflux: it also takes up what the model of the pot leaves out. Log more "
+    "runs, some of them at another power, to narrow it."
+)
+LIMITS_CHANGE = (
+    "Rules change, and those from memory nobody read for this: check your local rule before you sell."
+)
+_STANDING = {
+    "under": "9 in 10 keep it",
+    "in doubt": "in doubt",
+    "over": "9 in 10 break it",
+}
+
+
+def choice_headline(report: ChoiceReport, wish: Wish, system: UnitSystem) -> str:
+    """Which jars, and what they make, in one sentence."""
+    taken = [
+        line.name if line.share >= 1.0 else f"{show.share(line.share)} of {line.name}" for line in _in(report)
+    ]
+    if not taken:
+        return "No jar is taken."
+    named = taken[0] if len(taken) == 1 else f"{', '.join(taken[:-1])} and {taken[-1]}"
+    made = f"{banded(report.reduced.volume_l, 'L', system)} at {said(wish.entry_pct_vol, system)}"
+    sure = ""
+    if wish.wanted_l > 0.0:
+        wanted = figure(wish.wanted_l, "L", system)
+        sure = f" The cask's {wanted} are full with {show.in_ten(report.chance)} confidence."
+    return f"Take {named}: {made}, {report.how}.{sure}"
+
+
+def choice_lines(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[tuple[str, str], ...]:
+    """The figures of a choice."""
+    gap = {None: "not known", 0.0: "none: proven"}.get(report.gap, f"{report.gap or 0.0:.2g} at most")
+    rows = [
+        ("heart, as it stands", _portion(report.heart, system)),
+        ("pure alcohol in it", pure(report.heart.lpa)),
+        (f"water to {said(wish.entry_pct_vol, system)}", banded(report.water_l, "L", system)),
+    ]
+    if wish.wanted_l > 0.0:
+        rows += [
+            ("in the cask", banded(report.in_cask_l, "L", system)),
+            ("over and above", banded(report.surplus_l, "L", system)),
+        ]
+    rows += [
+        ("average mark, by alcohol", f"{report.mean_mark:+.2f}"),
+        ("how much better another may be", gap),
+        ("feints for the next batch", _portion(report.feints, system)),
+    ]
+    if report.discarded.volume_l.high > 0.0:
+        rows.append(("discarded, never to drink", _portion(report.discarded, system)))
+    for level in report.levels:
+        most = f"{rough(level.mg_per_l)} mg/L of pure alcohol, at most {level.most_mg_per_l:g}"
+        rows.append((level.words, most))
+    return tuple(rows)
+
+
+def _portion(of: Portion, system: UnitSystem) -> str:
+    if of.volume_l.high <= 0.0:
+        return "nothing"
+    return f"{banded(of.volume_l, 'L', system)} at {banded(of.pct_vol, 'pct_vol', system)}"
+
+
+def jar_rows(report: ChoiceReport, system: UnitSystem) -> list[tuple[str, ...]]:
+    """A head, then every jar with what the choice becomes if it alone changes sides."""
+    unit = litre_unit(system)
+    rows: list[tuple[str, ...]] = [("", "", unit, "%vol", "mark", f"then {unit}", "then mark", "then full")]
+    for line in report.jars:
+        worth = line.worth
+        rows.append(
+            (
+                line.name,
+                _place(line),
+                f"{litres(line.volume_l, system):.2f}",
+                f"{line.pct_vol:.1f}",
+                line.place if line.place != "maybe" else f"{line.mark:+g}",
+                f"{litres(worth.moved_l, system):.2f}",
+                f"{worth.moved_mark:+.2f}",
+                show.in_ten(worth.moved_chance),
+            )
+        )
+    return rows
+
+
+def _in(report: ChoiceReport) -> list[JarLine]:
+    return [line for line in report.jars if line.share > 0.0]
+
+
+def _place(line: JarLine) -> str:
+    if line.share >= 1.0:
+        return "█ cask"
+    if line.share > 0.0:
+        return f"▒ {show.share(line.share)}"
+    return "  away" if line.place == "discard" else "  feints"
+
+
+def learned_headline(report: LearnedReport) -> str:
+    """How much stands behind what was learned, in one sentence."""
+    rest = "" if report.settled else " The fit did not come to rest: take the figures as rough."
+    return (
+        f"{report.still}: {counted(report.runs, 'run')} with {counted(report.readings, 'reading')} stand "
+        f"behind what follows.{rest}"
+    )
+
+
+def doubted_sentences(report: LearnedReport) -> tuple[str, ...]:
+    """Readings that do not fit, each in a sentence."""
+    return tuple(
+        f"Hardly believed: {one.run}, {one.reading}, read {one.read:.3g} where {one.expected:.3g} would fit. "
+        "Look at the note again."
+        for one in report.doubted
+    )
+
+
+def methanol_headline(report: MethanolReport) -> str:
+    """The band in one sentence."""
+    bill = report.bill[:1].upper() + report.bill[1:]
+    return (
+        f"{bill} may bring {rough(report.g_hl)} g of methanol per hectolitre of "
+        "pure alcohol; only a laboratory tells."
+    )
+
+
+def methanol_line(report: MethanolReport) -> str:
+    """The band, and what it is reckoned from."""
+    return f"{rough(report.g_hl)}, reckoned from {report.bill}."
+
+
+def limit_rows(report: MethanolReport) -> list[tuple[str, ...]]:
+    """A head, then every limit with how the band stands to it."""
+    rows: list[tuple[str, ...]] = [("law", "spirit", "at most", "the forecast")]
+    for one in report.limits:
+        source = "; limit from memory: check your local rule" if one.from_memory else ""
+        rows.append(
+            (one.jurisdiction, one.product, f"{one.limit_g_hl:.0f}", _STANDING[one.standing] + source)
+        )
+    return rows

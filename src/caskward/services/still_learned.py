@@ -1,0 +1,76 @@
+"""What a still's logged runs teach: its reflux and heat loss with their doubt, beside the catalogue's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from caskward.catalogue.fact import Fact
+from caskward.catalogue.load import load
+from caskward.planning.plan import Band
+from caskward.planning.still_learning import learn_still
+from caskward.planning.still_log import priors_of
+from caskward.services.still_files import RunLog
+from caskward.stages.distil import Still
+
+
+@dataclass(frozen=True)
+class HabitLine:
+    """One habit: before and after; `sentence` says both and how many runs stand behind it."""
+
+    key: str
+    words: str
+    unit: str
+    default: Band
+    learned: Band
+    runs: int
+    readings: int
+    sentence: str
+
+
+@dataclass(frozen=True)
+class DoubtedLine:
+    """A reading that the fit hardly believes."""
+
+    run: str
+    reading: str
+    read: float
+    expected: float
+
+
+@dataclass(frozen=True)
+class LearnedReport:
+    """A still after its runs. settled: the fit came to rest; where not, the figures are rough."""
+
+    still: str
+    runs: int
+    readings: int
+    habits: tuple[HabitLine, ...]
+    doubted: tuple[DoubtedLine, ...]
+    settled: bool
+
+
+def learned(log: RunLog) -> LearnedReport:
+    """Fit a still's habits to its logged runs.
+
+    Raises:
+        UnknownName: a still that is not in the catalogue.
+    """
+    kind = load().still(log.kind)
+    dead = None if log.hold_up_l is None else Fact(*log.hold_up_l, "maker", "maker")
+    found = learn_still(priors_of(kind, dead), Still.at_altitude(log.altitude_m, 1.0), log.runs)
+    readings = sum(len(run.points) + (run.heat_up is not None) for run in log.runs)
+    habits = tuple(
+        HabitLine(
+            one.name,
+            one.words,
+            "share" if one.unknown.scale == "share" else "L",
+            one.default,
+            one.learned,
+            one.runs,
+            one.readings,
+            one.sentence,
+        )
+        for one in found.habits
+    )
+    doubted = tuple(DoubtedLine(d.run, d.reading, d.read, d.expected) for d in found.doubted)
+    return LearnedReport(kind.name, found.runs, readings, habits, doubted, found.settled)
