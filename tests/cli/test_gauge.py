@@ -113,7 +113,7 @@ def test_mass_and_volume_are_a_reading(ask):
 
 def test_what_solids_hide(ask):
     out = ask("gauge", "42.0 % at 20C", "--solids", "500mg/100mL", "--meter", "oiml-1").out
-    assert "500 mg of solids in 100 mL hide 2.0 proof by the US rule" in " ".join(out.split())
+    assert "500 mg of solids in 100 mL hide 1.00 %vol by the US rule" in " ".join(out.split())
     sweet = ask("gauge", "30 % 20C", "--sugar", "20 g/L").out
     assert figure(sweet, "True strength at 20 °C") > 34.0
 

@@ -10,6 +10,7 @@ import pytest
 
 from caskward.errors import MissingValue
 from caskward.gauging.figure import standard_of_limits
+from caskward.gauging.instruments import instrument
 from caskward.gauging.readings import OWN_ERROR, SpiritReading
 from caskward.gauging.strength import TABLES, gauge
 from tests.gauging.conftest import MakeReading
@@ -82,7 +83,7 @@ def test_repeats_on_one_glass_cover_the_truth(read_as: MakeReading) -> None:
     own limit: 1.13 for an even spread alone, and the rest for marks and thermometer.
     """
     rng = np.random.default_rng(17)
-    base = read_as(45.0, 20.0, key="glass-narrow")
+    base = replace(read_as(45.0, 20.0, key="glass-narrow"), thermometer=instrument("thermometer-fine"))
     covered = 0
     for _ in range(500):
         off = rng.uniform(-base.instrument.error, base.instrument.error)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from caskward.errors import HotSample, MissingValue, NoSuchBlend, NotEnoughSpirit, OutOfRange
+from caskward.errors import FrozenSample, HotSample, MissingValue, NoSuchBlend, NotEnoughSpirit, OutOfRange
 from caskward.gauging.liquids import WATER, Liquid, Portion, by_scale, by_volume, pour
 from caskward.gauging.mixing import Mixture, bring, make, mix
 from caskward.gauging.steps import staged
@@ -235,6 +235,13 @@ def test_a_number_that_cannot_be(call: object) -> None:
     with pytest.raises(OutOfRange) as refusal:
         call()  # type: ignore[operator]
     assert str(refusal.value).endswith(".")
+
+
+def test_frozen_spirit_is_not_mixed() -> None:
+    with pytest.raises(FrozenSample, match="partly frozen"):
+        by_volume(Liquid("low wines", 20.0, -12.0), 1.0)
+    with pytest.raises(FrozenSample, match="partly frozen"):
+        bring([by_volume(Liquid("spirit", 60.0), 1.0)], 10.0, temp_c=-10.0)
 
 
 def test_hot_spirit_is_not_measured() -> None:

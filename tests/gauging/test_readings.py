@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from caskward.errors import (
@@ -16,6 +16,7 @@ from caskward.errors import (
     ScaleCannotShow,
     UnknownName,
 )
+from caskward.gauging.freezing import freezing_c
 from caskward.gauging.instruments import Instrument, instrument, instruments
 from caskward.gauging.readings import SpiritReading, WeighedReading
 from caskward.gauging.strength import gauge
@@ -45,6 +46,7 @@ def test_reading_and_back(
 @same_fixture
 @given(st.floats(1.0, 99.0), st.floats(-15.0, 39.0), st.booleans())
 def test_density_meter_and_back(read_as: MakeReading, pct_vol: float, temp_c: float, in_air: bool) -> None:
+    assume(temp_c >= freezing_c(pct_vol) + 0.01)
     reading = read_as(pct_vol, temp_c, "density_kg_m3", key="density-meter", in_air=in_air)
     assert gauge([reading]).pct_vol.value == pytest.approx(pct_vol, abs=1e-9)
 
@@ -66,6 +68,7 @@ def test_every_form_of_the_answer_agrees(read_as: MakeReading) -> None:
 
 @given(st.floats(1.0, 98.0), st.floats(0.2, 60.0), st.floats(-10.0, 38.0))
 def test_weighed_volume_and_back(pct_vol: float, volume_l: float, temp_c: float) -> None:
+    assume(temp_c >= freezing_c(pct_vol) + 0.01)
     density = alcohol.density(alcohol.mass_fraction(pct_vol), temp_c)
     shown_kg = volume_l * alcohol.density_vacuum_to_air(density) / 1000.0
     devices = [instrument(key) for key in ("scale-fine", "flask", "thermometer")]
@@ -104,6 +107,28 @@ def test_a_warm_day_in_fahrenheit_is_guessed() -> None:
 
 def test_a_frozen_sample_is_to_be_warmed() -> None:
     assert isinstance(refused(40.0, "pct_vol", -21.0), FrozenSample)
+
+
+@pytest.mark.parametrize(
+    ("pct_vol", "begins_c"),
+    [(0.0, 0.0), (10.0, -4.0), (20.0, -9.0), (30.0, -15.0), (40.0, -23.0), (50.0, -32.0), (60.0, -37.0)],
+)
+def test_where_spirit_begins_to_freeze(pct_vol: float, begins_c: float) -> None:
+    """Freezing points of ethanol and water, from memory."""
+    assert freezing_c(pct_vol) == begins_c
+    assert freezing_c(pct_vol + 1.0) <= begins_c
+
+
+@pytest.mark.parametrize(("pct_vol", "frozen_c", "liquid_c"), [(10.0, -4.5, -3.5), (25.0, -13.0, -11.0)])
+def test_a_partly_frozen_sample_gives_no_number(
+    read_as: MakeReading, pct_vol: float, frozen_c: float, liquid_c: float
+) -> None:
+    def meter(temp_c: float) -> SpiritReading:
+        return read_as(pct_vol, temp_c, "density_kg_m3", key="density-meter")
+
+    assert gauge([meter(liquid_c)]).pct_vol.value == pytest.approx(pct_vol, abs=1e-6)
+    with pytest.raises(FrozenSample, match="partly frozen"):
+        gauge([meter(frozen_c)])
 
 
 def test_a_nan_is_refused() -> None:

@@ -74,6 +74,19 @@ def test_the_rule_is_used_where_it_holds(read_as: MakeReading) -> None:
 
 
 @pytest.mark.parametrize(
+    ("proof", "holds"), [(79.9, False), (79.94, False), (80.0, True), (100.0, True), (100.06, False)]
+)
+def test_the_rule_holds_at_its_very_ends(read_as: MakeReading, proof: float, holds: bool) -> None:
+    """27 CFR 30.32: from 80 to 100 proof, and proof is counted to the tenth; read."""
+    pct_vol = float(alcohol.pct_vol_20_from_proof(proof))
+    reading = read_as(pct_vol, 20.0, "us_proof", alcohol.TEMP_60F_C, "proof-gauger")
+    hidden = gauge([reading], solids=Solids(5.0, 0.0, "residue")).hidden
+    assert hidden
+    assert hidden.by_rule is holds
+    assert hidden.record_proof == pytest.approx(proof + hidden.hidden_proof, abs=1e-6)
+
+
+@pytest.mark.parametrize(
     ("g_l", "verdict"), [(3.9, "ignore"), (5.0, "add"), (7.0, "distil"), (80.0, "distil")]
 )
 def test_distilling_is_asked_for(read_as: MakeReading, g_l: float, verdict: str) -> None:

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from caskward.gauging.figure import figure
+from caskward.properties import alcohol
 from caskward.services.gauging import (
     Answer,
     GaugeAsk,
@@ -23,7 +24,8 @@ from caskward.services.gauging import (
     reduce,
 )
 from caskward.services.gauging_figures import exact_mass, exact_volume, temperature, with_doubt
-from caskward.services.gauging_words import words
+from caskward.services.gauging_words import Words, words
+from caskward.units.types import UnitSystem
 
 OIML = ReadingAsk("47 % at 28 C", instrument="oiml-2")
 TWO = (
@@ -141,11 +143,20 @@ def test_readings_that_disagree_are_told() -> None:
 
 
 def test_solids_are_told_with_what_the_law_asks() -> None:
-    def notes(residue: str) -> str:
+    def told(residue: str, system: UnitSystem = "metric") -> Words:
         reading = ReadingAsk("42.0 % at 20 C", instrument="oiml-1")
-        return " ".join(words(gauge(GaugeAsk((reading,), residue=residue))).notes)
+        return words(gauge(GaugeAsk((reading,), residue=residue)), system)
 
-    assert "hide 2.0 proof by the US rule" in notes("500 mg/100 mL")
+    def notes(residue: str, system: UnitSystem = "metric") -> str:
+        return " ".join(told(residue, system).notes)
+
+    proof = float(alcohol.proof_60f(42.0))
+    assert "hide 2.0 proof by the US rule" in notes("500 mg/100 mL", "us")
+    assert f"taken for {proof:.1f} proof" in notes("500 mg/100 mL", "us")
+    assert "hide 1.00 %vol by the US rule" in notes("500 mg/100 mL")
+    assert told("300 mg/100 mL", "us").headline.startswith("This is 85.1")
+    assert told("300 mg/100 mL", "us").headline.endswith(f"for a US record it is {proof:.1f} proof.")
+    assert "record" not in told("500 mg/100 mL", "us").headline
     assert "adds what is hidden" in notes("500 mg/100 mL")
     assert "leaves the hydrometer's proof" in notes("300 mg/100 mL")
     assert "only distilling a sample" in notes("700 mg/100 mL")

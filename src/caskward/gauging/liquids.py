@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from caskward.errors import OutOfRange
 from caskward.gauging.amounts import shown_kg, true_kg
+from caskward.gauging.freezing import check_not_frozen
 from caskward.gauging.readings import check_temp
 from caskward.properties import alcohol
 
@@ -32,6 +33,7 @@ class Liquid:
         if not 0.0 <= self.pct_vol <= 100.0:
             raise OutOfRange(f"Strength of {self.name}", self.pct_vol, "%vol", 0.0, 100.0)
         check_temp(self.temp_c)
+        check_not_frozen(self.pct_vol, self.temp_c)
 
     def density_kg_m3(self, temp_c: float) -> float:
         """True density [kg/m³] at a temperature [°C]."""

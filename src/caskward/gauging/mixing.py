@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from caskward.errors import MissingValue, NoSuchBlend, NotEnoughSpirit, OutOfRange
 from caskward.gauging.amounts import true_kg
 from caskward.gauging.figure import Figure, Input, Share, propagate
+from caskward.gauging.freezing import check_not_frozen
 from caskward.gauging.liquids import WATER, Liquid, Portion, Pour, pour
 from caskward.gauging.readings import check_temp
 from caskward.properties import alcohol
@@ -128,6 +129,7 @@ def make(
 def _mixture(portions: Sequence[Portion], added: Portion | None, pct_vol: float, temp_c: float) -> Mixture:
     parts = [*portions, *([added] if added else [])]
     total_kg = sum(one.mass_kg for one in parts)
+    check_not_frozen(pct_vol, temp_c)
     makes = pour(Liquid("mixture", pct_vol, temp_c), total_kg)
     apart_l = sum(1000.0 * one.mass_kg / one.liquid.density_kg_m3(temp_c) for one in parts)
     strength, shares = _doubt(parts)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NoReturn
 
 from caskward.errors import (
     FrozenSample,
@@ -20,6 +20,7 @@ from caskward.errors import (
     ScaleCannotShow,
 )
 from caskward.gauging.figure import Input, standard_of_limits
+from caskward.gauging.freezing import check_not_frozen
 from caskward.gauging.instruments import Instrument
 from caskward.properties import air, alcohol
 
@@ -88,7 +89,7 @@ class SpiritReading:
         """
         check_temp(self.temp_c)
         try:
-            strength_of_density(*self.density_at((self.value, 0.0, self.temp_c)))
+            pct_vol = strength_of_density(*self.density_at((self.value, 0.0, self.temp_c)))
         except (HeavierThanWater, LighterThanAlcohol) as refusal:
             heavy = isinstance(refusal, HeavierThanWater)
             if heavy and may_be_sweet:
@@ -96,6 +97,7 @@ class SpiritReading:
             if self.scale in ("density_kg_m3", "sg"):
                 self._refuse_density()
             self._refuse_mark(heavy)
+        check_not_frozen(pct_vol, self.temp_c)
 
     def _liquid_density(self, shown: float, temp_c: float) -> float:
         """True density of the liquid [kg/m³]: that of the mark, on glass that has grown with warmth."""
@@ -123,14 +125,14 @@ class SpiritReading:
         water = float(alcohol.density(0.0, self.calibrated_at_c))
         return float(air.density_vacuum_to_air(water)) if self.in_air else water
 
-    def _refuse_mark(self, heavy: bool) -> None:
+    def _refuse_mark(self, heavy: bool) -> NoReturn:
         """The scale has such a mark, but no spirit at this temperature floats the stem so deep or so high."""
         unit = UNITS[self.scale]
         least, most = (f"{_shown_by(self, pure, self.temp_c):.1f} {unit}" for pure in (0.0, 1.0))
         meant = "If sugar is in it, say how much, or distil a sample and gauge that." if heavy else ""
         raise ScaleCannotShow(self.shown, self.temp_c, least, most, meant)
 
-    def _refuse_density(self) -> None:
+    def _refuse_density(self) -> NoReturn:
         density = self._liquid_density(self.value, self.temp_c)
         ethanol, water = (float(alcohol.density(part, self.temp_c)) for part in (1.0, 0.0))
         meant = self._other_reading(ethanol, water)
@@ -191,10 +193,12 @@ class WeighedReading:
             if not value > 0.0:
                 raise OutOfRange(name, value, unit, 1e-6, 1e6)
         try:
-            strength_of_density(*self.density_at([each.value for each in self.inputs()]))
+            pct_vol = strength_of_density(*self.density_at([each.value for each in self.inputs()]))
         except HeavierThanWater:
             if not may_be_sweet:
                 raise
+            return
+        check_not_frozen(pct_vol, self.temp_c)
 
 
 Reading = SpiritReading | WeighedReading

@@ -13,6 +13,7 @@ from typing import Literal
 from caskward.errors import HeavierThanWater, LighterThanAlcohol, OutOfRange
 from caskward.gauging.figure import Input
 from caskward.gauging.root import root
+from caskward.gauging.us_manual import rounded_proof
 from caskward.properties import alcohol, wash
 
 Verdict = Literal["ignore", "add", "distil"]
@@ -89,8 +90,9 @@ def us_verdict(mg_100ml: float) -> Verdict:
 
 
 def rule_holds(apparent_pct_vol: float) -> bool:
-    """Whether the strength lies where the US rule was made, 80 to 100 proof."""
-    return RULE_LEAST_PROOF <= float(alcohol.proof_60f(apparent_pct_vol)) <= RULE_MOST_PROOF
+    """Whether the strength lies where the US rule was made, 80 to 100 proof, to the tenth the law counts."""
+    proof = rounded_proof(float(alcohol.proof_60f(apparent_pct_vol)))
+    return RULE_LEAST_PROOF <= proof <= RULE_MOST_PROOF
 
 
 def true_strength_by_rule(apparent_pct_vol: float, g_l: float) -> float:

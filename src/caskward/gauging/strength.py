@@ -59,12 +59,15 @@ class Hidden:
     """What dissolved solids hid.
 
     apparent_pct_vol: what it would be taken for without knowing of them; none if it is heavier than water.
+    record_proof: what a US record takes: as the hydrometer shows it where the rule lets solids be, with what
+        is hidden where it adds that; none where it asks for a distilled sample.
     by_rule: true if the US rule gave the correction, false if the model of a wash did.
     """
 
     mg_100ml: float
     apparent_pct_vol: float | None
     hidden_proof: float | None
+    record_proof: float | None
     verdict: Verdict
     by_rule: bool
 
@@ -188,8 +191,11 @@ class _Task:
         more = None
         if self.apparent is not None:
             more = float(alcohol.proof_60f(each[0].value) - alcohol.proof_60f(self.apparent))
-        mg_100ml = self.solids.mg_100ml
-        return Hidden(mg_100ml, self.apparent, more, us_verdict(mg_100ml), self.by_rule)
+        mg_100ml, verdict = self.solids.mg_100ml, us_verdict(self.solids.mg_100ml)
+        record = None
+        if self.apparent is not None and self.solids.by == "residue" and verdict != "distil":
+            record = float(alcohol.proof_60f(each[0].value if verdict == "add" else self.apparent))
+        return Hidden(mg_100ml, self.apparent, more, record, verdict, self.by_rule)
 
     def _by_key(self, values: Sequence[float]) -> dict[Key, float]:
         return dict(zip(self.keys, values, strict=True))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from caskward.gauging.balling import balling_shortfall
+from caskward.gauging.us_manual import rounded_proof
+from caskward.properties import alcohol
 from caskward.services.gauging_asks import GaugeAnswer, LabelAnswer, MixAnswer, ReduceAnswer, WashAnswer
 from caskward.services.gauging_figures import (
     amount,
@@ -65,12 +67,20 @@ def _gauged(gauged: Gauged, assumed: tuple[str, ...], system: UnitSystem) -> Wor
     ]
     notes = [
         *_agreement(gauged.agreement, [with_doubt(one, "%vol") for one in gauged.each_pct_vol]),
-        *(_hidden(gauged.hidden) if gauged.hidden else ()),
+        *(_hidden(gauged, gauged.hidden, system) if gauged.hidden else ()),
         *sureness(gauged.shares),
         *assumed,
     ]
     cautions = [NO_ADVICE] if gauged.quantity or gauged.hidden else []
-    return Words(f"This is {said}{how_much}.", tuple(lines), tuple(notes), tuple(cautions))
+    record = _for_a_record(gauged.hidden) if gauged.hidden else ""
+    return Words(f"This is {said}{how_much}{record}.", tuple(lines), tuple(notes), tuple(cautions))
+
+
+def _for_a_record(hidden: Hidden) -> str:
+    """The proof that a US record takes, where that is not the true one."""
+    if hidden.record_proof is None or hidden.verdict != "ignore":
+        return ""
+    return f"; for a US record it is {plain(rounded_proof(hidden.record_proof), 1)} proof"
 
 
 def _pure(quantity: Quantity, system: UnitSystem) -> str:
@@ -105,18 +115,22 @@ def _agreement(agreement: Agreement, each: list[str]) -> tuple[str, ...]:
     )
 
 
-def _hidden(hidden: Hidden) -> tuple[str, ...]:
+def _hidden(gauged: Gauged, hidden: Hidden, system: UnitSystem) -> tuple[str, ...]:
     solids = f"{hidden.mg_100ml:.0f} mg of solids in 100 mL"
     notes = []
     if hidden.hidden_proof is not None and hidden.apparent_pct_vol is not None:
         how = "by the US rule" if hidden.by_rule else "as sugar would"
-        notes.append(
-            f"{solids} hide {plain(hidden.hidden_proof, 1)} proof {how}; unknown, this would be taken for "
-            f"{plain(hidden.apparent_pct_vol, 1)} %vol."
-        )
+        seems = hidden.apparent_pct_vol
+        more = f"{plain(gauged.each_pct_vol[0].value - seems, 2)} %vol"
+        shown = f"{plain(seems, 1)} %vol"
+        if system == "us":
+            more = f"{plain(hidden.hidden_proof, 1)} proof"
+            shown = f"{plain(float(alcohol.proof_60f(seems)), 1)} proof"
+        notes.append(f"{solids} hide {more} {how}; unknown, this would be taken for {shown}.")
     notes.append(
         {
-            "ignore": "Up to 400 mg in 100 mL the US rule leaves the hydrometer's proof as it is.",
+            "ignore": "Up to 400 mg in 100 mL the US rule leaves the hydrometer's proof as it is: the true "
+            "strength is what you mix and blend by, the hydrometer's what goes into the record.",
             "add": "From 400 to 600 mg in 100 mL the US rule adds what is hidden.",
             "distil": "Above 600 mg in 100 mL only distilling a sample tells the strength well enough for "
             "the US rule; take this as an estimate.",
