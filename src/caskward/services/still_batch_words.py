@@ -110,18 +110,17 @@ def feints_headline(report: FeintsReport, system: UnitSystem) -> str:
 def throw_sentences(report: FeintsReport) -> tuple[str, ...]:
     """For each cap, what share to throw away each time, and what that costs."""
     found = []
-    for words, throw in report.throw:
+    for line in report.throw:
+        throw, under = line.throw, f"{line.words} under {line.most_mg_per_l:g} mg/L of pure alcohol"
         level, none = rough(throw.level), rough(throw.level_none)
         if throw.share <= 0.0:
-            found.append(
-                f"Nothing need be thrown away for {words}: the heart holds {none} mg/L of pure alcohol."
-            )
+            found.append(f"Nothing need be thrown away to keep {under}: the heart holds {none}.")
             continue
         lost = 100.0 * (throw.recovery_none.mid - throw.recovery.mid)
         found.append(
-            f"To keep {words}, throw away {show.share(throw.share)} of the {throw.part} each time: the heart "
-            f"then holds {level} mg/L of pure alcohol instead of {none}, and {lost:.1f} % of the low wines' "
-            "alcohol is lost with it."
+            f"To keep {under}, throw away {show.share(throw.share)} of the {throw.part} each time: the heart "
+            f"then holds {level} instead of {none}, and {lost:.1f} % of the low wines' alcohol is lost with "
+            "it."
         )
     return tuple(found)
 

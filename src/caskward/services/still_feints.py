@@ -82,6 +82,15 @@ class BuildUp:
 
 
 @dataclass(frozen=True)
+class CapLine:
+    """A limit on congeners in the heart [mg per litre of pure alcohol], and what keeps it."""
+
+    words: str
+    most_mg_per_l: float
+    throw: ThrowAway
+
+
+@dataclass(frozen=True)
 class FeintsReport:
     """A campaign: its first batches, its steady state, what builds up, and what to throw for each cap.
 
@@ -104,7 +113,7 @@ class FeintsReport:
     settled_heart: int
     settled_feints: int
     build_up: tuple[BuildUp, ...]
-    throw: tuple[tuple[str, ThrowAway], ...]
+    throw: tuple[CapLine, ...]
     cautions: tuple[str, ...]
     worlds: int
     seed: int
@@ -151,7 +160,10 @@ def feints(ask: FeintsAsk) -> FeintsReport:
         settled_heart=settled.heart,
         settled_feints=settled.feints,
         build_up=_built_up(steady, settled.congeners),
-        throw=tuple((c.words, share_to_throw(recipe, c, ask.part, ask.confidence)) for c in ask.caps),
+        throw=tuple(
+            CapLine(c.words, c.most_mg_per_l, share_to_throw(recipe, c, ask.part, ask.confidence))
+            for c in ask.caps
+        ),
         cautions=tuple(c.text for c in (*catalogue.at("spirit", ask.style), *catalogue.at("law"))),
         worlds=ask.worlds,
         seed=ask.seed,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from caskward.catalogue.traces import CHECK_LOCAL_RULE
 from caskward.planning.strengths import said
 from caskward.services.still_choice import ChoiceReport, JarLine, Portion, Wish
 from caskward.services.still_learned import LearnedReport
@@ -142,10 +143,9 @@ def methanol_line(report: MethanolReport) -> str:
 
 def limit_rows(report: MethanolReport) -> list[tuple[str, ...]]:
     """A head, then every limit with how the band stands to it."""
-    rows: list[tuple[str, ...]] = [("law", "spirit", "at most", "the forecast")]
+    rows: list[tuple[str, ...]] = [("", "at most", "the forecast", "the limit")]
     for one in report.limits:
-        source = "; limit from memory: check your local rule" if one.from_memory else ""
-        rows.append(
-            (one.jurisdiction, one.product, f"{one.limit_g_hl:.0f}", _STANDING[one.standing] + source)
-        )
+        source = CHECK_LOCAL_RULE if one.from_memory else "read; rules change"
+        named = f"{one.jurisdiction}, {one.product}"
+        rows.append((named, f"{one.limit_g_hl:.0f}", _STANDING[one.standing], source))
     return rows

@@ -53,6 +53,12 @@ class MethanolReport:
     seed: int
 
 
+def style_of(word: str) -> tuple[str, str]:
+    """A style, and the bill that a material given as style stands for: `pomace` is fruit."""
+    key = word.casefold() or "grain"
+    return ("fruit", "grape pomace") if key in ("pomace", "marc", "grape pomace") else (key, "")
+
+
 def methanol(
     bill: str = "", style: str = "fruit", bottled_pct_vol: float = 40.0, seed: int = 1
 ) -> MethanolReport:
