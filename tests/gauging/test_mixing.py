@@ -9,6 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from caskward.errors import FrozenSample, HotSample, MissingValue, NoSuchBlend, NotEnoughSpirit, OutOfRange
+from caskward.gauging.instruments import instrument
 from caskward.gauging.liquids import WATER, Liquid, Portion, by_scale, by_volume, pour
 from caskward.gauging.mixing import Mixture, bring, make, mix
 from caskward.gauging.steps import staged
@@ -174,7 +175,33 @@ def test_doubt_of_the_result_is_that_of_strength_and_scale() -> None:
     assert mixture.shares[0].name == "strength of spirit"
     sloppy = bring([by_volume(Liquid("spirit", 63.0), 10.0)], 43.0, add_standard_share=0.01)
     assert sloppy.strength.standard == pytest.approx(0.14, abs=0.03)
-    assert bring([by_volume(Liquid("spirit", 63.0), 10.0)], 43.0).strength.standard == 0.0
+
+
+def test_the_amount_of_spirit_counts_in_the_result() -> None:
+    """20 L of 71.3 %vol by a dipstick good to ± 1 %, to 63 %vol: the result is good to ± 0.08 %vol.
+
+    By hand: the water stays, so the alcohol by mass moves by p_t (1 - M_spirit / M_all) of the 1 %.
+    """
+    share = instrument("dip").standard
+    spirit = by_volume(Liquid("spirit", 71.3), 20.0, share)
+    mixture = bring([spirit], 63.0)
+    goal, whole = float(alcohol.mass_fraction(63.0)), mixture.makes.mass_kg
+    moved = goal * (1.0 - spirit.mass_kg / whole) * share
+    slope = float(alcohol.pct_vol(goal + 1e-6) - alcohol.pct_vol(goal - 1e-6)) / 2e-6
+    assert mixture.strength.standard == pytest.approx(moved * slope, rel=0.01)
+    assert mixture.strength.half_width == pytest.approx(0.08, abs=0.015)
+    assert mixture.lpa.standard / mixture.lpa.value == pytest.approx(share, rel=1e-3)
+    assert mixture.proof_gallons.standard / mixture.proof_gallons.value == pytest.approx(share, rel=1e-2)
+    assert mixture.taken_as_exact == ("spirit",)
+
+
+def test_steps_on_one_scale_share_its_error() -> None:
+    """Three additions on one scale are as far off as one addition is."""
+    spirit = [by_volume(Liquid("spirit", 68.0, standard_pct_vol=0.2), 25.0, 0.005)]
+    once = bring(spirit, 43.0, add_standard_share=0.02)
+    last = staged(spirit, 43.0, 3, add_standard_share=0.02)[-1].mixture
+    assert last.strength.standard == pytest.approx(once.strength.standard, rel=1e-6)
+    assert last.lpa.standard == pytest.approx(once.lpa.standard, rel=1e-6)
 
 
 def test_nothing_to_add_where_it_stands_already() -> None:

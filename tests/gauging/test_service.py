@@ -108,6 +108,20 @@ def test_the_digits_tell_the_instrument(reading: str, key: str) -> None:
     assert any(read.instrument.name in sentence for sentence in answer.assumed)
 
 
+def test_a_bare_density_says_what_it_was_taken_for() -> None:
+    """0.9312 relative to water at 20 °C is 0.9295 g/mL, 0.8 %vol away from 0.9312 g/mL."""
+    bare = gauge(spirit("0.9312 at 20 C"))
+    as_g_ml = of(spirit("0.9312 g/mL at 20 C"))
+    assert bare.gauged.pct_vol.value - as_g_ml == pytest.approx(0.8, abs=0.15)
+    said = next(one for one in bare.assumed if "relative to water at 20 °C" in one)
+    assert f"as g/mL it would be {as_g_ml:.1f} %vol" in said
+    for plain in ("0.9312 SG at 20 C", "0.9312 g/mL at 20 C"):
+        assert not any("relative to water" in one for one in gauge(spirit(plain)).assumed)
+    meter = gauge(spirit("0.9312 at 20 C", instrument="density-meter"))
+    assert meter.gauged.pct_vol.value == pytest.approx(as_g_ml, abs=1e-9)
+    assert any("taken as g/mL" in one for one in meter.assumed)
+
+
 def test_a_named_instrument_or_limit_counts() -> None:
     fine = gauge(spirit("47 % at 20 C", instrument="oiml-1", thermometer="thermometer-fine"))
     own = gauge(spirit("47 % at 20 C", error="± 0.2 %", thermometer="thermometer-fine"))

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from caskward.errors import MissingValue, NoSuchBlend, NotEnoughSpirit, OutOfRange
-from caskward.gauging.amounts import true_kg
+from caskward.gauging.amounts import QUANTITIES, quantities, true_kg
 from caskward.gauging.figure import Figure, Input, Share, propagate
 from caskward.gauging.freezing import check_not_frozen
 from caskward.gauging.liquids import WATER, Liquid, Portion, Pour, pour
@@ -29,7 +29,8 @@ class Mixture:
 
     add: nothing where only given amounts were mixed, or nothing is needed.
     contraction_l: volume lost on mixing [L], all at the result's temperature.
-    strength: the result's strength with the doubt of the strengths and amounts that went in.
+    strength, lpa, proof_gallons: of the result, with the doubt of the strengths and amounts that went in.
+    taken_as_exact: the liquids whose strength came without a doubt, so that none of it is in these.
     """
 
     take: tuple[Pour, ...]
@@ -37,7 +38,10 @@ class Mixture:
     makes: Pour
     contraction_l: float
     strength: Figure
+    lpa: Figure
+    proof_gallons: Figure
     shares: tuple[Share, ...]
+    taken_as_exact: tuple[str, ...]
 
 
 def mix(portions: Sequence[Portion], temp_c: float = 20.0) -> Mixture:
@@ -132,19 +136,27 @@ def _mixture(portions: Sequence[Portion], added: Portion | None, pct_vol: float,
     check_not_frozen(pct_vol, temp_c)
     makes = pour(Liquid("mixture", pct_vol, temp_c), total_kg)
     apart_l = sum(1000.0 * one.mass_kg / one.liquid.density_kg_m3(temp_c) for one in parts)
-    strength, shares = _doubt(parts)
+    (strength, lpa, proof_gallons), shares = doubt(parts)
     return Mixture(
         take=tuple(pour(one.liquid, one.mass_kg) for one in portions),
         add=pour(added.liquid, added.mass_kg) if added else None,
         makes=makes,
         contraction_l=apart_l - makes.volume_l,
         strength=strength,
+        lpa=lpa,
+        proof_gallons=proof_gallons,
         shares=shares,
+        taken_as_exact=tuple(
+            one.liquid.name for one in parts if one.liquid.pct_vol > 0.0 == one.liquid.standard_pct_vol
+        ),
     )
 
 
-def _doubt(parts: Sequence[Portion]) -> tuple[Figure, tuple[Share, ...]]:
-    """Strength of the mixture with the doubt of every strength and amount."""
+def doubt(parts: Sequence[Portion]) -> tuple[tuple[Figure, Figure, Figure], tuple[Share, ...]]:
+    """Strength, litres of pure alcohol and proof gallons, with the doubt of every strength and amount.
+
+    The shares are those of the strength.
+    """
     inputs: list[Input] = []
     for one in parts:
         inputs.append(
@@ -152,14 +164,17 @@ def _doubt(parts: Sequence[Portion]) -> tuple[Figure, tuple[Share, ...]]:
         )
         inputs.append(Input(f"amount of {one.liquid.name}", one.mass_kg, one.standard_share * one.mass_kg))
 
-    def strength(values: Sequence[float]) -> tuple[float, ...]:
+    def results(values: Sequence[float]) -> tuple[float, ...]:
         total_kg = sum(values[1::2])
         pairs = zip(values[0::2], values[1::2], strict=True)
         ethanol_kg = sum(float(alcohol.mass_fraction(q)) * mass_kg for q, mass_kg in pairs)
-        return (float(alcohol.pct_vol(min(ethanol_kg / total_kg, 1.0))),)
+        pct_vol = float(alcohol.pct_vol(min(ethanol_kg / total_kg, 1.0)))
+        of_it = quantities(total_kg, pct_vol)
+        return pct_vol, of_it[QUANTITIES.index("lpa")], of_it[QUANTITIES.index("proof_gallons")]
 
-    done = propagate(strength, inputs, [(0.0, 100.0)])
-    return done.figures[0], done.shares[0]
+    done = propagate(results, inputs, [(0.0, 100.0), (0.0, math.inf), (0.0, math.inf)])
+    strength, lpa, proof_gallons = done.figures
+    return (strength, lpa, proof_gallons), done.shares[0]
 
 
 def _sums(portions: Sequence[Portion]) -> tuple[float, float]:

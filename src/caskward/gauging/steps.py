@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from caskward.errors import OutOfRange
 from caskward.gauging.liquids import WATER, Liquid, Portion
-from caskward.gauging.mixing import SAME_PCT_VOL, Mixture, bring, mix
+from caskward.gauging.mixing import SAME_PCT_VOL, Mixture, bring, doubt, mix
 
 REST_DAYS = 3.0
 """Days between large additions, 1 to 14. Source: common-practice."""
@@ -46,11 +46,16 @@ def staged(
     start_pct_vol = mix(portions, temp_c).makes.pct_vol
     if abs(start_pct_vol - to_pct_vol) <= SAME_PCT_VOL:
         return ()
-    here, done = list(portions), []
+    here, done, added_kg = list(portions), [], 0.0
     for number in range(1, steps + 1):
         goal = start_pct_vol + (to_pct_vol - start_pct_vol) * number / steps
         goal = to_pct_vol if number == steps else goal
         mixture = bring(here, goal, add, temp_c, add_standard_share)
+        added_kg += mixture.add.mass_kg if mixture.add else 0.0
+        # One scale weighs every addition, and its error repeats: all of them are one portion in the doubt.
+        known, shares = doubt([*portions, Portion(add, added_kg, add_standard_share)])
+        strength, lpa, proof_gallons = known
+        mixture = replace(mixture, strength=strength, lpa=lpa, proof_gallons=proof_gallons, shares=shares)
         done.append(Step(number, mixture, goal, 0.0 if number == steps else rest_days))
         here = [_so_far(mixture, temp_c)]
     return tuple(done)

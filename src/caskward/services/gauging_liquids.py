@@ -6,7 +6,7 @@ import math
 
 from caskward.errors import MissingValue, OutOfRange, PerhapsProof, WrongKind
 from caskward.gauging.figure import COVERAGE_95
-from caskward.gauging.instruments import instrument
+from caskward.gauging.instruments import Instrument, Kind, instrument
 from caskward.gauging.liquids import Liquid, Portion, by_scale, by_volume
 from caskward.gauging.strength import Gauged, gauge
 from caskward.properties import alcohol
@@ -60,12 +60,28 @@ def liquid(ask: LiquidAsk, notes: Notes, usual_name: str) -> tuple[Liquid, Gauge
     return Liquid(name, gauged.pct_vol.value, here_c, gauged.pct_vol.standard), gauged
 
 
-def portion(ask: LiquidAsk, of: Liquid) -> Portion:
-    """How much of a liquid; without an amount there is as much as is needed."""
+def portion(ask: LiquidAsk, of: Liquid, notes: Notes) -> Portion:
+    """How much of a liquid, with the doubt of what measures it; without an amount as much as is needed."""
     if ask.volume:
-        share = instrument(ask.by, "volume").standard if ask.by else 0.0
+        share = _measure(ask, of, notes, "volume", "dip")
         return by_volume(of, parse.volume_l(ask.volume, what=f"the volume of {of.name}"), share)
     if ask.mass:
-        share = instrument(ask.by, "scale").standard if ask.by else 0.0
+        share = _measure(ask, of, notes, "scale", "scale")
         return by_scale(of, parse.mass_kg(ask.mass, what=f"the mass of {of.name}"), share)
-    return Portion(of, math.inf)
+    share = instrument(ask.by, "scale", "volume").standard if ask.by else instrument("scale").standard
+    return Portion(of, math.inf, share)
+
+
+def _measure(ask: LiquidAsk, of: Liquid, notes: Notes, kind: Kind, usual: str) -> float:
+    """Standard uncertainty of an amount as a share of it, by the gear that was named or the usual."""
+    device = instrument(ask.by or usual, kind)
+    if not ask.by:
+        what = "volume" if kind == "volume" else "mass"
+        notes.say(
+            f"The {what} of {of.name} is taken as measured with a {device.name}, ± {_per_cent(device)} %."
+        )
+    return device.standard
+
+
+def _per_cent(device: Instrument) -> str:
+    return f"{100.0 * device.error:g}"

@@ -24,7 +24,9 @@ def reduce(ask: ReduceAsk) -> ReduceAnswer:
     found = [
         liquids.liquid(one, notes, _called("spirit", n, ask.spirits)) for n, one in enumerate(ask.spirits)
     ]
-    portions = [liquids.portion(one, liquid) for one, (liquid, _) in zip(ask.spirits, found, strict=True)]
+    portions = [
+        liquids.portion(one, liquid, notes) for one, (liquid, _) in zip(ask.spirits, found, strict=True)
+    ]
     goal = liquids.strength_pct_vol(ask.to, "the strength wanted")
     temp_c = _result_temp(ask.temp)
     add = _added(ask.add, notes)
@@ -47,7 +49,9 @@ def mix(ask: MixAsk) -> MixAnswer:
     found = [
         liquids.liquid(one, notes, _called("liquid", n, ask.liquids)) for n, one in enumerate(ask.liquids)
     ]
-    portions = [liquids.portion(one, liquid) for one, (liquid, _) in zip(ask.liquids, found, strict=True)]
+    portions = [
+        liquids.portion(one, liquid, notes) for one, (liquid, _) in zip(ask.liquids, found, strict=True)
+    ]
     for one in portions:
         if math.isinf(one.mass_kg):
             raise MissingValue(one.liquid.name.capitalize(), "an amount", "20 L")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from caskward.gauging.amounts import quantities
 from caskward.gauging.figure import figure
 from caskward.properties import alcohol
 from caskward.services.gauging_asks import LabelAnswer, MixAnswer, ReduceAnswer
@@ -25,7 +24,6 @@ WEIGH = (
 HOLD_BACK = (
     "Hold a little back, mix well, let it cool to room temperature and rest, gauge it, then add the rest."
 )
-_SEEN_PCT_VOL = 0.05
 LOCAL_LAW = "That tolerance is from memory: check your local rule."
 
 
@@ -35,7 +33,7 @@ LOCAL_LAW = "That tolerance is from memory: check your local rule."
 def reduced(answer: ReduceAnswer, system: UnitSystem) -> Words:
     """What to add, and what it makes."""
     mixture = answer.mixture
-    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_comes_out(mixture, system)}"
+    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_strength(mixture, system)}"
     taken = " and ".join(
         f"{exact_volume(one.volume_l, system)} of {one.name} at {_pct(one.pct_vol, system)}"
         for one in mixture.take
@@ -47,6 +45,7 @@ def reduced(answer: ReduceAnswer, system: UnitSystem) -> Words:
     else:
         headline = f"Nothing is to be added: {taken} is what you asked for."
     how = (WEIGH, HOLD_BACK) if mixture.add else ()
+    headline = f"{headline[:-1]}{_as_exact(mixture)}."
     notes = (*how, *_exactness(mixture), *answer.assumed)
     lines = (*_mixture_lines(mixture, system), *_step_lines(answer.steps, system))
     return Words(headline, lines, notes, _cautions(mixture))
@@ -55,9 +54,11 @@ def reduced(answer: ReduceAnswer, system: UnitSystem) -> Words:
 def mixed(answer: MixAnswer, system: UnitSystem) -> Words:
     """What results."""
     mixture = answer.mixture
-    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_comes_out(mixture, system)}"
+    makes = f"{exact_volume(mixture.makes.volume_l, system)} at {_strength(mixture, system)}"
     notes = (*_exactness(mixture), *answer.assumed)
-    return Words(f"That makes {makes}.", _mixture_lines(mixture, system), notes, _cautions(mixture))
+    return Words(
+        f"That makes {makes}{_as_exact(mixture)}.", _mixture_lines(mixture, system), notes, _cautions(mixture)
+    )
 
 
 def _mixture_lines(mixture: Mixture, system: UnitSystem) -> tuple[tuple[str, str], ...]:
@@ -67,7 +68,7 @@ def _mixture_lines(mixture: Mixture, system: UnitSystem) -> tuple[tuple[str, str
     lines += [
         ("Makes", _poured(mixture.makes, system)),
         _contraction(mixture.contraction_l, system),
-        ("Pure alcohol", _pure(mixture.makes, system)),
+        ("Pure alcohol", _pure(mixture, system)),
         ("Strength it will have", _strength(mixture, system)),
     ]
     return tuple(lines)
@@ -84,12 +85,12 @@ def _poured(one: Pour, system: UnitSystem) -> str:
     return f"{measured}, {volume}" + (f", {_pct(one.pct_vol, system)}" if one.pct_vol else "")
 
 
-def _pure(makes: Pour, system: UnitSystem) -> str:
-    """`7.000 LPA`, and for a US maker proof gallons first."""
+def _pure(mixture: Mixture, system: UnitSystem) -> str:
+    """`7.00 ± 0.08 LPA`, and for a US maker proof gallons first."""
+    lpa = with_doubt(mixture.lpa, "LPA", 3)
     if system == "metric":
-        return f"{plain(makes.lpa, 3)} LPA"
-    gallons = quantities(makes.mass_kg, makes.pct_vol)[-1]
-    return f"{plain(gallons, 3)} proof gallons ({plain(makes.lpa, 3)} LPA)"
+        return lpa
+    return f"{with_doubt(mixture.proof_gallons, 'proof gallons', 3)} ({lpa})"
 
 
 def _step_lines(steps: tuple[Step, ...], system: UnitSystem) -> tuple[tuple[str, str], ...]:
@@ -125,11 +126,12 @@ def _exactness(mixture: Mixture) -> tuple[str, ...]:
     return causes(mixture.shares)
 
 
-def _comes_out(mixture: Mixture, system: UnitSystem) -> str:
-    """The strength it will have; its doubt is said where a hydrometer would see it."""
-    if mixture.strength.half_width < _SEEN_PCT_VOL:
-        return _pct(mixture.makes.pct_vol, system)
-    return _strength(mixture, system)
+def _as_exact(mixture: Mixture) -> str:
+    """What the doubt in the first sentence leaves out: strengths that came without one."""
+    without = mixture.taken_as_exact
+    if not without:
+        return ""
+    return f", taking the strength of {' and '.join(without)} as exact"
 
 
 def _strength(mixture: Mixture, system: UnitSystem) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import cast
 
 from caskward.errors import (
+    InputError,
     MissingValue,
     NotUnderstood,
     OutOfRange,
@@ -16,7 +17,7 @@ from caskward.errors import (
 )
 from caskward.gauging.amounts import VESSEL_GROWTH_PER_K, Amount
 from caskward.gauging.instruments import Instrument, Kind, instrument
-from caskward.gauging.readings import Reading, Scale, SpiritReading, WeighedReading
+from caskward.gauging.readings import Reading, Scale, SpiritReading, WeighedReading, strength_of_density
 from caskward.gauging.solids import Solids, residue_g_l
 from caskward.properties import alcohol
 from caskward.services.gauging_asks import ReadingAsk
@@ -25,6 +26,9 @@ from caskward.units import types as units
 
 _STRENGTH_KINDS: tuple[Kind, ...] = ("alcoholmeter", "hydrometer", "density meter")
 _PER = re.compile(r"(.+?)\s*(?:/|\bper\b|\bin\b|\bfrom\b)\s*(.+)", re.IGNORECASE)
+_BARE = re.compile(
+    r"\s*[01]?[.,]\d+\s*(?:(?:at|@|,)?\s*[+-]?\d+(?:[.,]\d+)?\s*°?\s*[CF])?\s*", re.IGNORECASE | re.ASCII
+)
 _EXAMPLES = "47 % at 28 C, 126.4 proof at 82 F or 0.9312 g/mL at 22 C"
 USUAL_C = 20.0
 MOST_THERMOMETER_K = 5.0
@@ -89,15 +93,45 @@ def spirit_reading(ask: ReadingAsk, notes: Notes, number: int = 1) -> Reading:
         )
     shown_by = device(ask, notes, _STRENGTH_KINDS, _usual_for_spirit(scale, ask.reading))
     temp_c = _temperature(ask, found, shown_by, notes)
-    return SpiritReading(
-        value=found.value.value,
-        scale=cast(Scale, scale),
+    as_density = scale == "sg" and is_density_without_unit(ask.reading, shown_by, notes)
+    reading = SpiritReading(
+        value=1000.0 * found.value.value if as_density else found.value.value,
+        scale="density_kg_m3" if as_density else cast(Scale, scale),
         temp_c=temp_c,
         instrument=shown_by,
         thermometer=thermometer(ask, shown_by, notes),
         calibrated_at_c=calibration(ask, found),
         in_air=ask.in_air,
         name="reading" if number == 1 else f"reading {number}",
+    )
+    if reading.scale == "sg" and _BARE.fullmatch(ask.reading):
+        notes.say(_said_of_bare(reading))
+    return reading
+
+
+def is_density_without_unit(text: str, shown_by: Instrument, notes: Notes) -> bool:
+    """Whether a bare `0.9312` is a density in g/mL: on a density meter it is, and the notes say so."""
+    if shown_by.kind != "density meter" or not _BARE.fullmatch(text):
+        return False
+    notes.say(f"{_bare_number(text)} on a density meter is taken as g/mL; write SG behind it if it is one.")
+    return True
+
+
+def _bare_number(text: str) -> str:
+    return re.split(r"[^\d.,]", text.strip())[0]
+
+
+def _said_of_bare(reading: SpiritReading) -> str:
+    """What a bare `0.9312` was taken for, and what it would be as g/mL."""
+    other = replace(reading, scale="density_kg_m3", value=1000.0 * reading.value)
+    try:
+        values = [one.value for one in other.inputs()]
+        would = f"it would be {strength_of_density(*other.density_at(values)):.1f} %vol"
+    except InputError:
+        would = "it would be no spirit"
+    base = f"{reading.calibrated_at_c:.3g} °C"
+    return (
+        f"{reading.value:g} is taken as relative to water at {base}; as g/mL {would}: write g/mL behind it."
     )
 
 

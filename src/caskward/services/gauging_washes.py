@@ -62,9 +62,10 @@ def sugar_reading(ask: ReadingAsk, notes: typed.Notes, name: str, by_light: bool
             name,
         )
     device = typed.device(ask, notes, _SUGAR_KINDS, typed.usual_for_wash(scale, ask.reading))
+    as_density = scale == "sg" and typed.is_density_without_unit(ask.reading, device, notes)
     return GravityReading(
-        found.value.value,
-        cast(GravityScale, scale),
+        1000.0 * found.value.value if as_density else found.value.value,
+        "density_kg_m3" if as_density else cast(GravityScale, scale),
         _sugar_temperature(ask, found, notes, name),
         device,
         typed.thermometer(ask, device, notes),
