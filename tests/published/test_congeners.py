@@ -1,6 +1,8 @@
 """The traces' volatility against what has been published about them: facts and anchors, few and soft.
 
 No table of trace constants stands behind the curves, so each check is as wide as its own band.
+
+The source of each figure, and whether it was read or is from memory, stands beside the check.
 """
 
 from __future__ import annotations

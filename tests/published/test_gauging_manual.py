@@ -2,6 +2,8 @@
 
 All read in public copies of the Code, except where a row says *from memory*. Its tables use US gallons at
 60 °F and pounds in air; a US gallon is 3.785411784 L and a pound 0.45359237 kg by definition.
+
+The source of each figure, and whether it was read or is from memory, stands beside the check.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""Heat: specific heats, slaking, boiling and cooling against printed figures."""
+"""Heat: specific heats, slaking, boiling and cooling against printed figures.
+
+The source of each figure, and whether it was read or is from memory, stands beside the check.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,8 @@
 
 Where an example rests on the law's own printed figure, that figure goes in and the answer must match to the
 printed digit. Beside it stands the same question answered from physics, with what the tables behind it allow.
+
+The source of each figure, and whether it was read or is from memory, stands beside the check.
 """
 
 from __future__ import annotations

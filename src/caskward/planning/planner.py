@@ -9,7 +9,7 @@ from caskward.catalogue.load import Catalogue
 from caskward.errors import FillOutOfReach
 from caskward.planning.account import account
 from caskward.planning.advice import Alternative, alternatives, broken
-from caskward.planning.cards import MALT_REST_H, spirit_running_h, stage_cards
+from caskward.planning.cards import stage_cards
 from caskward.planning.doses import dose_amount, nutrient_grams, yeast_grams
 from caskward.planning.intent import Intent
 from caskward.planning.limits import Limit, limits
@@ -23,7 +23,9 @@ from caskward.planning.plan import (
     band,
 )
 from caskward.planning.sizing import Sized, size
+from caskward.planning.still_cards import spirit_running_h
 from caskward.planning.strengths import said
+from caskward.planning.tub_cards import MALT_REST_H
 from caskward.properties import heat
 from caskward.stages.stream import Worlds
 from caskward.units import show
