@@ -116,7 +116,7 @@ def as_text(report: ChoiceReport, wish: Wish, system: UnitSystem, to: Terminal) 
         table(words.choice_lines(report, wish, system), "ll", to.width),
         titled(
             "Jars, and the choice if that one alone changed sides",
-            words.jar_rows(report, system),
+            lambda _: words.jar_rows(report, system),
             "llrrrrrr",
             to,
         ),

@@ -91,15 +91,14 @@ COMMAND = LooseCommand(
 def as_text(report: FeintsReport, system: UnitSystem, to: Terminal) -> str:
     """The whole answer: the sentence, what to throw, batches until it rests, what builds up, cautions."""
     from caskward.services import still_batch_words as words
-    from caskward.services.still_words import BANDS, CONGENERS_ARE_PRIORS, WIDE, drawn
+    from caskward.services.still_words import BANDS, CONGENERS_ARE_PRIORS, drawn
 
-    wide = to.width >= WIDE
     return together(
         headline(words.feints_headline(report, system), to),
         [line for said in words.throw_sentences(report) for line in headline(said, to)],
         table(words.feints_lines(report, system), "ll", to.width),
-        titled("Batch after batch", words.batch_rows(report, system, bands_everywhere=wide), "lrrrrrrr", to),
-        titled("What builds up, once it rests", words.build_up_rows(report), "llrrr", to),
+        titled("Batch after batch", lambda room: words.batch_rows(report, system, room), "lrrrrrrr", to),
+        titled("What builds up, once it rests", lambda _: words.build_up_rows(report), "llrrr", to),
         notes((CONGENERS_ARE_PRIORS, BANDS, drawn(report.worlds, report.seed)), to),
         cautions(report.cautions, to),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from caskward.cli.layout import table, wrapped
@@ -22,10 +22,18 @@ def headline(said: str, to: Terminal) -> list[str]:
     return [to.paint(line, "bold") for line in wrapped(said, to.width)]
 
 
-def titled(title: str, rows: Sequence[Sequence[str]], sides: str, to: Terminal) -> list[str]:
-    """A heading and a table whose first row is its head."""
-    first, *others = table(rows, sides, to.width)
-    return [to.paint(title, "bold"), to.paint(first, "dim"), *others]
+def titled(
+    title: str, rows_for: Callable[[int], Sequence[Sequence[str]]], sides: str, to: Terminal
+) -> list[str]:
+    """A heading and a table whose first row is its head, with as many bands as it has room for."""
+    from caskward.services.still_words import ROOMS
+
+    lines: list[str] = []
+    for room in ROOMS:
+        lines = table(rows_for(room), sides, to.width)
+        if max(map(len, lines)) <= to.width:
+            break
+    return [to.paint(title, "bold"), to.paint(lines[0], "dim"), *lines[1:]]
 
 
 def notes(said: Sequence[str], to: Terminal, style: Style = "dim") -> list[str]:

@@ -10,7 +10,7 @@ from caskward.cli.answers import system_for
 from caskward.cli.layout import table, wrapped
 from caskward.cli.loose import Given, LooseCommand, Option
 from caskward.cli.still_gear import COMMON, gear_of
-from caskward.cli.still_parts import cautions, methanol_part, together
+from caskward.cli.still_parts import cautions, methanol_part, titled, together
 from caskward.cli.still_plot import Plot, columns, litres_axis, soft_mark
 from caskward.cli.terminal import Style, Terminal, complain, put, put_json, terminal
 from caskward.errors import MissingValue, UnknownName, WrongFileKind
@@ -125,29 +125,27 @@ def as_text(report: RunReport, system: UnitSystem, to: Terminal) -> str:
     ]
     if report.moments:
         parts += [
-            list(_moments(report, system, to)),
+            _moments(report, system, to),
             list(_strength_plot(report, system, to)),
             list(_congener_plot(report, system, to)),
-            list(_receivers(report, system, to)),
-            list(_smells(report, to)),
+            _receivers(report, system, to),
+            _smells(report, to),
             list(_cuts(report, system, to)),
             [] if report.methanol is None else methanol_part(report.methanol, to),
         ]
-    notes = (words.BANDS, words.FULL_POWER, words.CONGENERS_ARE_PRIORS)
+    ended = (words.SOME_HAVE_ENDED,) if report.moments and report.moments[-1].running < 1.0 else ()
+    notes = (words.BANDS, *ended, words.FULL_POWER, words.CONGENERS_ARE_PRIORS)
     seeds = words.drawn(report.worlds, report.seed)
     parts.append([to.paint(line, "dim") for note in (*notes, seeds) for line in wrapped(note, to.width)])
     parts.append(cautions(report.cautions, to))
     return together(*parts)
 
 
-def _moments(report: RunReport, system: UnitSystem, to: Terminal) -> Iterator[str]:
+def _moments(report: RunReport, system: UnitSystem, to: Terminal) -> list[str]:
     from caskward.services import still_words as words
 
-    yield to.paint(f"What runs, against the {words.litre_word(system)} collected", "bold")
-    wide = to.width >= words.WIDE
-    first, *others = table(words.moment_rows(report, system, bands_everywhere=wide), "r" * 6, to.width)
-    yield to.paint(first, "dim")
-    yield from others
+    title = f"What runs, against the {words.litre_word(system)} collected"
+    return titled(title, lambda room: words.moment_rows(report, system, room), "r" * 6, to)
 
 
 def _strength_plot(report: RunReport, system: UnitSystem, to: Terminal) -> Iterator[str]:
@@ -197,29 +195,21 @@ def _congener_plot(report: RunReport, system: UnitSystem, to: Terminal) -> Itera
     )
 
 
-def _receivers(report: RunReport, system: UnitSystem, to: Terminal) -> Iterator[str]:
+def _receivers(report: RunReport, system: UnitSystem, to: Terminal) -> list[str]:
     from caskward.services import still_words as words
 
-    yield to.paint("Receivers, congeners in g/hL of pure alcohol", "bold")
-    wide = to.width >= words.WIDE
-    first, *others = table(
-        words.receiver_rows(report.receivers, system, bands_everywhere=wide), "lrrrrrr", to.width
-    )
-    yield to.paint(first, "dim")
-    yield from others
+    title = "Receivers, congeners in g/hL of pure alcohol"
+    return titled(title, lambda room: words.receiver_rows(report.receivers, system, room), "lrrrrrr", to)
 
 
-def _smells(report: RunReport, to: Terminal) -> Iterator[str]:
+def _smells(report: RunReport, to: Terminal) -> list[str]:
     from caskward.services import still_words as words
 
     heart: ReceiverLine = next(line for line in report.trade if line.name == "heart")
-    yield to.paint("Congeners in the heart, if cut by the trade's habit", "bold")
-    first, *others = table(
-        words.level_rows(heart, ("Methanol",) if report.methanol else ()), "lrrl", to.width
-    )
-    yield to.paint(first, "dim")
-    yield from others
-    yield from wrapped(words.NOT_FOR_CUTS, to.width, "   ")
+    but = ("Methanol",) if report.methanol else ()
+    title = "Congeners in the heart, if cut by the trade's habit"
+    lines = titled(title, lambda _: words.level_rows(heart, but), "lrrl", to)
+    return lines + wrapped(words.NOT_FOR_CUTS, to.width, "   ")
 
 
 def _cuts(report: RunReport, system: UnitSystem, to: Terminal) -> Iterator[str]:

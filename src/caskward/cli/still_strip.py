@@ -71,17 +71,16 @@ COMMAND = LooseCommand(
 def as_text(report: StripReport, system: UnitSystem, to: Terminal) -> str:
     """The whole answer: the sentence, what is wrong, charges, the trade-off of stops, cautions."""
     from caskward.services import still_batch_words as words
-    from caskward.services.still_words import BANDS, WIDE, drawn
+    from caskward.services.still_words import BANDS, drawn
 
-    wide = to.width >= WIDE
     return together(
         headline(words.strip_headline(report, system), to),
         cautions(report.checked.cautions, to) + cautions(report.warnings, to, "Mind     "),
         table(words.strip_lines(report, system), "ll", to.width),
-        titled("Charges", words.charge_rows(report, system, bands_everywhere=wide), "lrrrrrr", to),
+        titled("Charges", lambda room: words.charge_rows(report, system, room), "lrrrrrr", to),
         titled(
             "Where stopping pays: all charges, stopped when the spout shows",
-            words.stop_rows(report, system, bands_everywhere=wide),
+            lambda room: words.stop_rows(report, system, room),
             "rrrrrrr",
             to,
         ),

@@ -6,7 +6,7 @@ from caskward.planning.plan import Band
 from caskward.planning.strengths import said
 from caskward.services.still_feints import BatchLine, FeintsReport
 from caskward.services.still_strip import StripReport
-from caskward.services.still_words import litre_band, litre_unit, litres, plain, pure, rough, stop_words
+from caskward.services.still_words import Room, litre_band, litre_unit, litres, plain, pure, rough, stop_words
 from caskward.services.words import banded, counted, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
@@ -30,11 +30,8 @@ def strip_headline(report: StripReport, system: UnitSystem) -> str:
 def strip_lines(report: StripReport, system: UnitSystem) -> tuple[tuple[str, str], ...]:
     """The figures of a batch of strips."""
     checked = report.checked
-    rule = (
-        f"your site's rule: {checked.site_rule}"
-        if checked.site_rule
-        else f"at most {checked.strongest_pct_vol:g} %vol, the usual limit"
-    )
+    limit = f"at most {checked.strongest_pct_vol:g} %vol"
+    rule = f"{limit}, by your site's rule" if checked.site_rule else f"{limit}, the usual limit"
     carried = figure(report.carried_l, "L", system) if report.carried_l > 0.005 else "nothing"
     low, mid, high = (100.0 * v for v in (report.recovered.low, report.recovered.mid, report.recovered.high))
     return (
@@ -49,7 +46,7 @@ def strip_lines(report: StripReport, system: UnitSystem) -> tuple[tuple[str, str
     )
 
 
-def charge_rows(report: StripReport, system: UnitSystem, *, bands_everywhere: bool) -> list[tuple[str, ...]]:
+def charge_rows(report: StripReport, system: UnitSystem, room: Room) -> list[tuple[str, ...]]:
     """A head, then every charge in its turn."""
     unit = litre_unit(system)
     rows: list[tuple[str, ...]] = [
@@ -60,21 +57,21 @@ def charge_rows(report: StripReport, system: UnitSystem, *, bands_everywhere: bo
             f"{line.number}",
             f"{litres(line.volume_l, system):.1f}",
             plain(litre_band(line.low_wines_l, system), 1),
-            plain(line.low_wines_pct_vol, 1),
-            plain(line.heat_up_h, 2, banded_too=bands_everywhere),
-            plain(line.running_h, 2),
-            plain(line.energy_kwh, 1, banded_too=bands_everywhere),
+            plain(line.low_wines_pct_vol, 1, banded_too=room > 1),
+            plain(line.heat_up_h, 2, banded_too=room > 2),
+            plain(line.running_h, 2, banded_too=room > 0),
+            plain(line.energy_kwh, 1, banded_too=room > 1),
         )
         for line in report.charges
     )
     return rows
 
 
-def stop_rows(report: StripReport, system: UnitSystem, *, bands_everywhere: bool) -> list[tuple[str, ...]]:
+def stop_rows(report: StripReport, system: UnitSystem, room: Room) -> list[tuple[str, ...]]:
     """A head, then every stop with what it wins and costs."""
     unit = litre_unit(system)
     rows: list[tuple[str, ...]] = [
-        ("spout %vol", "pure L", f"low wines {unit}", "%vol", "extra pure L", "kWh per extra", "h per extra")
+        ("spout", "pure L", f"low wines {unit}", "%vol", "extra L", "kWh per extra", "h per extra")
     ]
     rows.extend(
         (
@@ -82,9 +79,9 @@ def stop_rows(report: StripReport, system: UnitSystem, *, bands_everywhere: bool
             plain(line.lpa, 2, banded_too=False),
             plain(litre_band(line.low_wines_l, system), 1, banded_too=False),
             plain(line.low_wines_pct_vol, 1, banded_too=False),
-            _maybe(line.extra_lpa, 2, bands_everywhere),
+            _maybe(line.extra_lpa, 2, room > 2),
             _maybe(line.kwh_per_extra_lpa, 1),
-            _maybe(line.hours_per_extra_lpa, 2),
+            _maybe(line.hours_per_extra_lpa, 2, room > 0),
         )
         for line in report.stops
     )
@@ -145,31 +142,31 @@ def feints_lines(report: FeintsReport, system: UnitSystem) -> tuple[tuple[str, s
     )
 
 
-def batch_rows(report: FeintsReport, system: UnitSystem, *, bands_everywhere: bool) -> list[tuple[str, ...]]:
+def batch_rows(report: FeintsReport, system: UnitSystem, room: Room) -> list[tuple[str, ...]]:
     """A head, the first batches, and the one that repeats itself."""
     unit = litre_unit(system)
     rows: list[tuple[str, ...]] = [
         ("", "runs", f"charge {unit}", "%vol", f"heart {unit}", "%vol", f"feints {unit}", "%vol")
     ]
-    return rows + [_batch(line, system, bands_everywhere) for line in (*report.batches, report.steady)]
+    return rows + [_batch(line, system, room) for line in (*report.batches, report.steady)]
 
 
-def _batch(line: BatchLine, system: UnitSystem, everywhere: bool) -> tuple[str, ...]:
+def _batch(line: BatchLine, system: UnitSystem, room: Room) -> tuple[str, ...]:
     return (
         line.words,
-        plain(line.runs, 0, banded_too=everywhere),
-        plain(litre_band(line.charge_l, system), 1, banded_too=everywhere),
+        plain(line.runs, 0, banded_too=room > 1),
+        plain(litre_band(line.charge_l, system), 1, banded_too=room > 2),
         plain(line.charge_pct_vol, 1, banded_too=False),
         plain(litre_band(line.heart_l, system), 1),
         plain(line.heart_pct_vol, 1, banded_too=False),
-        plain(litre_band(line.feints_l, system), 1),
+        plain(litre_band(line.feints_l, system), 1, banded_too=room > 0),
         plain(line.feints_pct_vol, 1, banded_too=False),
     )
 
 
 def build_up_rows(report: FeintsReport) -> list[tuple[str, ...]]:
     """A head, then every congener: times what low wines bring, and in the heart."""
-    rows: list[tuple[str, ...]] = [("", "comes", "times in the charge", "heart, g/hL pure", "batches")]
+    rows: list[tuple[str, ...]] = [("", "comes", "built up", "heart, g/hL pure", "batches")]
     for one in report.build_up:
         batches = "" if one.batches is None else f"{one.batches}"
         rows.append((one.name, one.comes, plain(one.times, 2), rough(one.heart_g_hl), batches))

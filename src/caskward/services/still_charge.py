@@ -15,6 +15,8 @@ from caskward.stages.stream import Stream
 
 _BOILING_C = 95.0
 _STRONGEST_MODEL_PCT_VOL = 94.0
+_LAST_DIGIT_PCT_VOL = 0.1
+"""The last digit a strength is told in: neither 40.0 %vol nor 80 proof, 40.07 %vol at 20 °C, is over 40."""
 _WATER_KG_L = 0.99820
 WASH_SOLUBLES_SHARE = 0.015
 """Dissolved solids that a dry wash keeps, of its mass; *common practice, no source*."""
@@ -86,7 +88,7 @@ def checked(charge: Stream, gear: Gear) -> CheckedCharge:
         minimum_charge_l=gear.least_l,
         brimful_l=gear.brimful_l,
         immersed_element=gear.element,
-        strongest_pct_vol=strongest,
+        strongest_pct_vol=strongest + _LAST_DIGIT_PCT_VOL,
     )
     flags = check_charge(charge, limits)
     boiling_l = float(charge.volume_at(_BOILING_C))
@@ -155,6 +157,10 @@ def _cautions(flags: ChargeFlags, gear: Gear, pct_vol: float) -> list[str]:
         said.append(
             f"This charge is over {STRONGEST_CHARGE_PCT_VOL:g} %vol and goes by your site's own rule "
             f"({gear.site_rule.strip()}); its vapour lights below room temperature."
+        )
+    elif gear.site_rule.strip():
+        said.append(
+            f"Your site's own rule ({gear.site_rule.strip()}) was named; this charge keeps the usual limit."
         )
     if flags.scorches:
         said.append(

@@ -22,9 +22,9 @@ LIMITS_CHANGE = (
     "Rules change, and those from memory nobody read for this: check your local rule before you sell."
 )
 _STANDING = {
-    "under": "9 in 10 keep it",
+    "under": "under",
     "in doubt": "in doubt",
-    "over": "9 in 10 break it",
+    "over": "over",
 }
 
 
@@ -138,7 +138,9 @@ def methanol_headline(report: MethanolReport) -> str:
 
 def methanol_line(report: MethanolReport) -> str:
     """The band, and what it is reckoned from."""
-    return f"{rough(report.g_hl)}, reckoned from {report.bill}."
+    return (
+        f"{rough(report.g_hl)}, reckoned from {report.bill}; under or over a limit where 9 in 10 worlds are."
+    )
 
 
 def limit_rows(report: MethanolReport) -> list[tuple[str, ...]]:

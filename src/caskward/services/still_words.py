@@ -17,9 +17,11 @@ NOSE_DECIDES = (
     "These are habits of the trade for pot stills, as an aid: your nose and local practice decide where to "
     "cut."
 )
-WIDE = 96
-"""Columns from which a table has room for every band."""
+Room = int
+"""How much room a table has for bands: 0 for the most needed alone, up to `ROOMS[0]` for all of them."""
+ROOMS = (3, 2, 1, 0)
 BANDS = "In brackets: the truth lies inside 8 times in 10."
+SOME_HAVE_ENDED = "Past the point where some runs have ended, bands are over those that still run."
 FULL_POWER = (
     "Hours are at the power you gave, all the way; a run that is turned down takes longer, and its head "
     "sends more back."
@@ -124,14 +126,14 @@ def pure(lpa: Band) -> str:
 def cut_words(mark: CutMark, system: UnitSystem) -> tuple[str, str, str]:
     """One mark of the trade: its name, its own range, and the litres collected by then."""
     if mark.by == "alcohol_share":
-        trade = f"{_percent(mark.low)}–{_percent(mark.high)} % of the alcohol is over"
+        trade = f"{_percent(mark.low)}–{_percent(mark.high)} % of the alcohol"
     else:
         trade = f"spout at {mark.high:g}–{mark.low:g} %vol"
     litres = banded(mark.volume_l, "L", system)
     if mark.chance < 0.1:
         litres = "after your stop"
     elif mark.chance < 0.9:
-        litres += f", not before your stop in {10 - round(mark.chance * 10)} of 10"
+        litres += f" in {round(mark.chance * 10)} of 10"
     return mark.key, trade, litres
 
 
@@ -189,32 +191,29 @@ def plain(b: Band, digits: int, *, banded_too: bool = True) -> str:
     return mid if low == high or not banded_too else f"{mid} ({low}–{high})"
 
 
-def moment_rows(report: RunReport, system: UnitSystem, *, bands_everywhere: bool) -> list[tuple[str, ...]]:
+def moment_rows(report: RunReport, system: UnitSystem, room: Room) -> list[tuple[str, ...]]:
     """The table of a run: a head, then a row for every moment."""
-    head = (litre_unit(system), "spout %vol", "pot %vol", f"pot {degree(system)}", "hours", "kWh")
-    rows: list[tuple[str, ...]] = [head]
-    for m in report.moments:
-        few = 2 if litres(report.moments[-1].volume_l, system) < 5.0 else 1
-        rows.append(
-            (
-                f"{litres(m.volume_l, system):.{few}f}",
-                plain(m.spout_pct_vol, 1),
-                plain(m.pot_pct_vol, 1, banded_too=bands_everywhere),
-                plain(warmth(m.pot_c, system), 1),
-                plain(m.hours, 2),
-                plain(m.energy_kwh, 1, banded_too=bands_everywhere),
-            )
+    rows: list[tuple[str, ...]] = [
+        (litre_unit(system), "spout %vol", "pot %vol", f"pot {degree(system)}", "hours", "kWh")
+    ]
+    few = 2 if litres(report.moments[-1].volume_l, system) < 5.0 else 1
+    rows.extend(
+        (
+            f"{litres(m.volume_l, system):.{few}f}",
+            plain(m.spout_pct_vol, 1),
+            plain(m.pot_pct_vol, 1, banded_too=room > 1),
+            plain(warmth(m.pot_c, system), 1, banded_too=room > 0),
+            plain(m.hours, 2, banded_too=room > 0),
+            plain(m.energy_kwh, 1, banded_too=room > 1),
         )
+        for m in report.moments
+    )
     return rows
 
 
-def receiver_rows(
-    lines: Sequence[ReceiverLine], system: UnitSystem, *, bands_everywhere: bool
-) -> list[tuple[str, ...]]:
+def receiver_rows(lines: Sequence[ReceiverLine], system: UnitSystem, room: Room) -> list[tuple[str, ...]]:
     """Receivers: a head, then each with volume, strength, pure alcohol and the groups of congeners."""
-    rows: list[tuple[str, ...]] = [
-        ("", litre_unit(system), "%vol", "pure L", "early", "heart", "late"),
-    ]
+    rows: list[tuple[str, ...]] = [("", litre_unit(system), "%vol", "pure L", "early", "heart", "late")]
     for line in lines:
         if line.filled < 0.1:
             rows.append((line.name, "empty", "", "", "", "", ""))
@@ -222,10 +221,10 @@ def receiver_rows(
         rows.append(
             (
                 line.name,
-                plain(litre_band(line.volume_l, system), 2),
+                plain(litre_band(line.volume_l, system), 2, banded_too=room > 0),
                 plain(line.pct_vol, 1),
-                plain(line.lpa, 2, banded_too=bands_everywhere),
-                *(rough(b, banded_too=bands_everywhere) for b in line.groups),
+                plain(line.lpa, 2, banded_too=room > 2),
+                *(rough(b, banded_too=room > 1) for b in line.groups),
             )
         )
     return rows
@@ -250,5 +249,5 @@ def level_rows(line: ReceiverLine, but: tuple[str, ...] = ()) -> list[tuple[str,
         if one.name in but:
             continue
         times = "" if one.times_threshold is None else rough(one.times_threshold)
-        rows.append((one.name, rough(one.g_hl), times, one.matrix))
+        rows.append((one.name, rough(one.g_hl), times, one.matrix.removeprefix("alcohol and water, ")))
     return rows
