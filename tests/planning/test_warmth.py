@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from caskward.planning.doubts import doubts
-from caskward.planning.forecast import forecast_mash
 from caskward.planning.intent import BillItem, Intent
+from caskward.planning.mash_forecast import forecast_mash
 from caskward.planning.method import bill_of, method_for
 from caskward.planning.plan import Plan, Target
 from caskward.planning.planner import make_plan

@@ -1,6 +1,6 @@
 """Strength at 60 °F against published tables: 0.05 %vol, half of what a proof gauge resolves (0.1 proof).
 
-The source of each figure, and whether it was read or is from memory, stands beside `deviations.py`, with its table.
+The source of each figure, read or from memory, stands in `deviations.py` with its table.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Sucrose solutions against published tables: density, gravity, refractive index, temperature.
 
-The source of each figure, and whether it was read or is from memory, stands beside `deviations.py`, with its table.
+The source of each figure, read or from memory, stands in `deviations.py` with its table.
 """
 
 from __future__ import annotations

@@ -9,8 +9,9 @@ import numpy as np
 
 from caskward.errors import FillOutOfReach
 from caskward.planning.doubts import doubts
-from caskward.planning.forecast import Course, forecast, forecast_mash
+from caskward.planning.forecast import Course, forecast
 from caskward.planning.intent import Intent
+from caskward.planning.mash_forecast import forecast_mash
 from caskward.planning.method import Counts, Method, bill_of, method_for
 from caskward.planning.solve import NoRoot, rising_root
 from caskward.planning.unknowns import Draw, draw, likely_world

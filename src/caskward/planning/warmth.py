@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from caskward.planning.forecast import Mash, forecast_mash
 from caskward.planning.intent import Intent
+from caskward.planning.mash_forecast import Mash, forecast_mash
 from caskward.planning.method import Method
 from caskward.planning.unknowns import Draw
 from caskward.properties import heat
