@@ -169,5 +169,6 @@ def build_up_rows(report: FeintsReport) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = [("", "comes", "built up", "heart, g/hL pure", "batches")]
     for one in report.build_up:
         batches = "" if one.batches is None else f"{one.batches}"
-        rows.append((one.name, one.comes, plain(one.times, 2), rough(one.heart_g_hl), batches))
+        comes = one.comes.removeprefix("with the ")
+        rows.append((one.name, comes, plain(one.times, 2), rough(one.heart_g_hl), batches))
     return rows
