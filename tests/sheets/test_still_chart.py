@@ -84,6 +84,16 @@ def test_a_hard_stroke_stands_where_each_receiver_ends(report: RunReport) -> Non
     )
 
 
+def test_a_receiver_whose_end_is_in_doubt_ends_in_a_hatch() -> None:
+    """A jar of a litre ends where it is full; a heart that ends at a strength ends in a band."""
+    cut = run(RunAsk(60.0, 28.0, GEAR, receivers=receivers("foreshots 1 L, heart to 62 %, tails"), worlds=64))
+    hatches = re.findall(r'<rect x="([\d.]+)" y="96\.0" width="([\d.]+)"', still_chart.chart(cut))
+    ((left, width),) = hatches
+    heart, most_l = cut.receivers[1].volume_l, cut.course.moments[-1].volume_l
+    assert float(left) == pytest.approx(70.0 + 666.0 * (1.0 + heart.low) / most_l, abs=0.1)
+    assert float(width) == pytest.approx(666.0 * (heart.high - heart.low) / most_l, abs=0.2)
+
+
 def test_a_run_that_gives_nothing_is_drawn_as_such() -> None:
     nothing = run(RunAsk(60.0, 28.0, GEAR, stop=Stop("spout_pct_vol", 90.0), worlds=64))
     root = ET.fromstring(still_chart.chart(nothing))

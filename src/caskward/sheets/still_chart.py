@@ -25,6 +25,7 @@ WIDTH, HEIGHT = 760.0, 940.0
 _LEFT, _RIGHT = 70.0, 736.0
 _FADES = (1.0, 0.75, 0.5, 0.25)
 """Parts of a band that are laid over each other, the whole of it first: where all lie it is darkest."""
+_SURE_L = 1e-3
 _CSV_BEGINS = b"collected_l,"
 _TEMPLATE = "still_chart.typ"
 _DASHES = {"early": "none", "with the heart": "7 3", "late": "2 3"}
@@ -216,12 +217,20 @@ def _marks(report: RunReport, panel: Panel) -> list[str]:
 
 
 def _receivers(report: RunReport, panel: Panel) -> list[str]:
-    """Where one receiver follows another by its own size or stop: decided, so a hard stroke on top."""
-    parts, at_l = [], 0.0
+    """Where one receiver follows another: a hard stroke by its own size, hatched where a stop is in doubt."""
+    parts, low_l, at_l, high_l = [], 0.0, 0.0, 0.0
     for line in report.receivers[:-1]:
-        at_l += line.volume_l.mid
-        if line.filled >= 0.5 and at_l < panel.most_l:
-            parts.append(_stroke(panel.x(at_l), panel.top, panel.x(at_l), panel.top + 8.0, 1.2))
+        filled = line.volume_l
+        low_l, at_l, high_l = low_l + filled.low, at_l + filled.mid, high_l + filled.high
+        if line.filled < 0.5 or at_l >= panel.most_l:
+            continue
+        parts.append(_stroke(panel.x(at_l), panel.top, panel.x(at_l), panel.top + 8.0, 1.2))
+        if high_l - low_l > _SURE_L:
+            left, right = panel.x(low_l), panel.x(high_l)
+            parts.append(
+                f'<rect x="{left:.1f}" y="{panel.top:.1f}" width="{right - left:.1f}" height="8" '
+                'fill="url(#hatch)"/>'
+            )
     named = f"{len(report.receivers)} receivers, changed at the strokes"
     return [*parts, _text(_RIGHT, panel.top - 6.0, named, anchor="end", size=11)]
 
