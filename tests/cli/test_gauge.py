@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import subprocess
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -12,7 +14,7 @@ from hypothesis import strategies as st
 from caskward.cli import main
 from caskward.properties import alcohol
 
-from .test_start import loaded_by
+from .test_start import CASKWARD, loaded_by
 from .test_wrong_inputs import is_one_line
 
 
@@ -261,3 +263,11 @@ def test_a_reading_loads_little(ask):
 
 def test_a_list_loads_no_numpy():
     assert "numpy" not in loaded_by("gauge", "--help")
+
+
+def test_where_letters_are_missing_a_doubt_still_looks_like_one():
+    ascii_only = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    done = subprocess.run(
+        [*CASKWARD, "gauge", "47 % at 28C"], capture_output=True, env=ascii_only, check=True
+    )
+    assert done.stdout.startswith(b"This is 43.9 ~ 1.3 %vol.")
