@@ -32,7 +32,7 @@ _CODES: dict[Style, str] = {
     "feints": "38;5;103",
 }
 _A_COMMAND = re.compile(r"\bcaskward(?= (plan|materials|gauge|proof|card|still)\b)")
-_LOOK_ALIKES = dict(zip("█▓▒░│▲─·–−•°×’‘“”µ€£", "#=-.|^----* x''\"\"uEL", strict=True))
+_LOOK_ALIKES = dict(zip("█▓▒░│▲─·–−•°×±’‘“”µ€£", "#=-.|^----* x~''\"\"uEL", strict=True))
 
 
 @dataclass(frozen=True)
