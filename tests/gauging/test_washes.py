@@ -16,6 +16,8 @@ from caskward.gauging.instruments import instrument
 from caskward.gauging.refraction import ethanol_refractive_index, wash_refractive_index
 from caskward.gauging.root import root
 from caskward.properties import alcohol, sugar, wash
+from caskward.services.gauging import WashAnswer
+from caskward.services.gauging_words import words
 
 HYDROMETER, THERMOMETER = instrument("wash-hydrometer-fine"), instrument("thermometer-fine")
 LIGHT = instrument("refractometer-digital")
@@ -88,7 +90,11 @@ def test_a_third_reading_narrows_and_checks() -> None:
     assert three.pct_vol.standard < two.pct_vol.standard
     assert (two.agreement, three.agreement) == ("unchecked", "agree")
     wrong = replace(original(*parts), value=original(*parts).value + 4.0)
-    assert wash_now(wrong, hydrometer(*parts, 20.0), refractometer(*parts)).agreement == "disagree"
+    apart = wash_now(wrong, hydrometer(*parts, 20.0), refractometer(*parts))
+    assert apart.agreement == "disagree"
+    assert apart.pct_vol.standard > 2.0 * three.pct_vol.standard
+    told = words(WashAnswer(None, apart, (), ()))
+    assert told.headline.startswith("These readings do not belong together")
 
 
 def test_a_dry_wash_is_no_fault() -> None:

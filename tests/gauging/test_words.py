@@ -123,8 +123,8 @@ def test_the_strength_comes_first() -> None:
 def test_how_much_water_comes_first() -> None:
     told = words(reduce(ReduceAsk((LiquidAsk("70 %", volume="10 L"),), "40 %")))
     assert told.headline == (
-        "Add 7.727 kg of water (7.749 L) to 10.00 L of spirit at 70.0 %vol: that makes 17.50 L at 40.00 ± 0.20 %vol, "
-        "taking the strength of spirit as exact."
+        "Add 7.727 kg of water (7.749 L) to 10.00 L of spirit at 70.0 %vol: that makes 17.50 L "
+        "at 40.00 ± 0.20 %vol, taking the strength of spirit as exact."
     )
     assert any(note.startswith("Weigh it in") for note in told.notes)
     assert ("Lost to contraction", "249.1 mL") in told.lines

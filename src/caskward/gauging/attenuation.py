@@ -89,7 +89,10 @@ def wash_now(
         raise MissingValue("What is in a wash", needs, "1.062 before, 1.010 now")
     solution, covariance, rows, chi_squared = _solved(observations)
     _judge(solution, observations)
-    chance = chi_squared_chance(chi_squared, len(observations) - 2)
+    freedom = len(observations) - 2
+    chance = chi_squared_chance(chi_squared, freedom)
+    if agreement(freedom, chance) == "disagree":
+        covariance = covariance * (chi_squared / freedom)
     return _washed(solution, covariance, rows, observations, chance)
 
 

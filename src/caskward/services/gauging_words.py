@@ -174,7 +174,10 @@ def _must(must: Must, assumed: tuple[str, ...]) -> Words:
 
 def _washed(washed: Washed, assumed: tuple[str, ...]) -> Words:
     left = with_doubt(washed.real_extract_plato, "°P")
-    headline = f"There is {with_doubt(washed.pct_vol, '%vol')} in it, and {left} of extract left."
+    found = f"{with_doubt(washed.pct_vol, '%vol')} in it, and {left} of extract left."
+    headline = f"There is {found}"
+    if washed.agreement == "disagree":
+        headline = f"These readings do not belong together; taken all the same, there is {found}"
     lines = (
         ("Alcohol", with_doubt(washed.pct_vol, "%vol")),
         ("Alcohol by mass", with_doubt(washed.pct_mass, "%mass")),
