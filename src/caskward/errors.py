@@ -528,3 +528,24 @@ class CannotDissolve(InputError):
             f'{name} holds starch, but its prepare is "dissolve" or "crush", which leaves starch as it is. '
             'Write prepare = "cook", or "mash" for malt.'
         )
+
+
+class SweetDiluent(InputError):
+    """Something with sugar in it, where water or spirit is added."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"{name.capitalize()} brings sugar, which takes up room and hides strength, and this sum knows "
+            "spirit and water alone. Reduce with water first, then sweeten, and have the strength found by "
+            "distilling."
+        )
+
+
+class LighterThanWater(InputError):
+    """A lone gravity under water's, read as sugar."""
+
+    def __init__(self, plato: float) -> None:
+        super().__init__(
+            f"This is lighter than water ({plato:.1f} °P), so it is no sugar in water. For a finished wash "
+            "give its original gravity (--original) or a refractometer reading; for a spirit say --spirit."
+        )

@@ -131,9 +131,10 @@ def test_a_must_and_a_wash(ask):
 
 
 def test_a_light_wash_alone_is_told_what_is_missing(ask):
-    out = " ".join(ask("gauge", "0.995 at 20C").out.split())
-    assert "lighter than water" in out
-    assert "--original" in out
+    refused = ask("gauge", "0.985 at 20C")
+    assert refused.code == 2
+    assert "lighter than water" in refused.err
+    assert "original gravity" in refused.err
     assert "lighter than water" not in ask("gauge", "1.005 at 20C").out
     assert ask("gauge", "0.985 at 20C", "--spirit").out.startswith("This is 11.2")
 

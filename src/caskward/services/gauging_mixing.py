@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from caskward.errors import MissingValue
+from caskward.errors import MissingValue, SweetDiluent
 from caskward.gauging.instruments import instrument
 from caskward.gauging.liquids import WATER, Liquid, Portion
 from caskward.gauging.mixing import Mixture, bring, make
@@ -74,9 +74,14 @@ def _reduced(
     return make(portions, goal, volume_l, scale_kg, add, temp_c, share)
 
 
+_SWEET = ("syrup", "sugar", "honey", "juice", "molasses", "must")
+
+
 def _added(ask: LiquidAsk | None, notes: Notes) -> Liquid:
     if ask is None:
         return WATER
+    if any(word in ask.name.lower() for word in _SWEET):
+        raise SweetDiluent(ask.name)
     if not ask.strength:
         temp_c = parse.temperature_c(ask.temp, what="the water's temperature") if ask.temp else WATER.temp_c
         return Liquid(ask.name or WATER.name, 0.0, temp_c)

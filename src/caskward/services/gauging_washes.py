@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import cast
 
-from caskward.errors import MissingValue, TooSweetToTell, WrongKind
+from caskward.errors import LighterThanWater, MissingValue, TooSweetToTell, WrongKind
 from caskward.gauging.attenuation import wash_now
 from caskward.gauging.gravity import GravityReading, GravityScale, RefractometerReading, SugarReading, must
 from caskward.gauging.instruments import Kind, instrument
@@ -30,7 +30,10 @@ def gauge_wash(ask: WashAsk) -> WashAnswer:
     if not found:
         raise MissingValue("A wash", "at least one reading", "1.062 at 24 C")
     if len(found) == 1:
-        return WashAnswer(must(found[0]), None, found, tuple(notes.said))
+        alone = must(found[0])
+        if alone.plato.high < 0.0:
+            raise LighterThanWater(alone.plato.value)
+        return WashAnswer(alone, None, found, tuple(notes.said))
     if original and gravity and must(gravity).plato.low > must(original).plato.high:
         why = "now it is heavier than before it fermented, as if the two were swapped"
         raise TooSweetToTell("The original gravity", "the gravity now", why)

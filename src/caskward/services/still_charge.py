@@ -70,10 +70,10 @@ def liquid_of(
 
 
 def strongest_of(gear: Gear) -> float:
-    """The charge's strength limit [%vol]: the usual one, or that of the site's own rule."""
-    if not gear.site_rule.strip():
+    """The charge's strength limit [%vol]: the usual one, or the figure that a site's own rule names."""
+    if not gear.site_rule.strip() or gear.strongest_pct_vol is None:
         return STRONGEST_CHARGE_PCT_VOL
-    return gear.strongest_pct_vol if gear.strongest_pct_vol is not None else _STRONGEST_MODEL_PCT_VOL
+    return gear.strongest_pct_vol
 
 
 def checked(charge: Stream, gear: Gear) -> CheckedCharge:
@@ -123,6 +123,12 @@ def _too_much(charge: Stream, boiling_l: float, gear: Gear) -> list[str]:
         found.append(
             f"it swells to {boiling_l:.4g} L at the boil, and the working volume is {gear.working_l:g} L: "
             f"charge at most {most_l:.4g} L"
+        )
+    if gear.brimful_l is not None and boiling_l > gear.brimful_l:
+        most_l = volume_l * gear.brimful_l / boiling_l
+        found.append(
+            f"it swells to {boiling_l:.4g} L at the boil, and the pot is brimful at {gear.brimful_l:g} L: "
+            f"charge well under {most_l:.4g} L"
         )
     return found
 

@@ -91,9 +91,7 @@ def stop_words(report: Stopped, system: UnitSystem) -> str:
 def run_lines(report: RunReport, system: UnitSystem) -> tuple[tuple[str, str], ...]:
     """The figures of a run, in the order of the work."""
     charge = report.charge
-    limit = (
-        f"at most {charge.strongest_pct_vol:g} %vol" if charge.strongest_pct_vol < 90.0 else "no limit named"
-    )
+    limit = f"at most {charge.strongest_pct_vol:g} %vol"
     rule = (
         f"your site's rule: {charge.site_rule} ({limit})" if charge.site_rule else f"{limit}, the usual limit"
     )
