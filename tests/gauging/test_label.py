@@ -10,6 +10,7 @@ from caskward.errors import OutOfRange, UnknownName
 from caskward.gauging.figure import COVERAGE_95, figure
 from caskward.gauging.label import check_label, on_basis, rule, rules
 from caskward.properties import alcohol
+from caskward.services.gauging import GaugeAsk, ReadingAsk, gauge
 from caskward.sources import source
 
 
@@ -28,16 +29,22 @@ def test_the_verdict_is_the_interval(value: float, standard: float, key: str) ->
 
 
 def test_each_teller_named_would_tell() -> None:
-    """What is named settles the same strength; what is finer than it does too."""
+    """The same strength, really read on what is named, settles it; on the widest glass it does not."""
     by = rule("eu")
     check = check_label(40.0, figure(40.1, 0.3), by)
     assert check.verdict == "cannot be told"
     assert check.tellers
+
+    def verdict_with(instrument: str, thermometer: str) -> str:
+        by_density = instrument.startswith("density")
+        shown = f"{float(alcohol.density(alcohol.mass_fraction(40.1), 20.0)):.3f} kg/m3 at 20 C"
+        shown = shown if by_density else "40.1 % at 20 C"
+        reading = ReadingAsk(reading=shown, instrument=instrument, thermometer=thermometer)
+        return check_label(40.0, gauge(GaugeAsk(readings=(reading,))).gauged.pct_vol, by).verdict
+
     for teller in check.tellers:
-        again = check_label(40.0, figure(40.1, teller.half_width / COVERAGE_95), by)
-        assert again.verdict == "passes"
-    widths = [teller.half_width for teller in check.tellers]
-    assert widths == sorted(widths, reverse=True)
+        assert verdict_with(teller.instrument.key, teller.thermometer.key) == "passes", teller
+    assert verdict_with("glass-wide", "") == "cannot be told"
     keys = {teller.instrument.key for teller in check.tellers}
     assert "density-meter" in keys
     assert "glass-wide" not in keys
