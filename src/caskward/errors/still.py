@@ -1,0 +1,105 @@
+"""What a charge, a choice of jars or a still's record can get wrong."""
+
+from __future__ import annotations
+
+from caskward.errors.common import CaskwardError, ImpossibleIntent, InputError
+
+
+class UnreadableNotes(InputError):
+    """A file of jars or of logged runs that cannot be opened or is not text."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(f"{path} cannot be read: {why}. Check its name and the folder that it is in.")
+
+
+class NothingToChoose(InputError):
+    """A choice without a jar that could be chosen."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "There is no jar to choose from. Give at least one that is not marked out or discard."
+        )
+
+
+class NoTraceFigure(InputError):
+    """A cap on a congener that nothing is known about in a jar."""
+
+    def __init__(self, congener: str, jar: str) -> None:
+        super().__init__(
+            f"{congener} is to stay under a limit, but {jar} has no figure for it. "
+            f"Give {jar} one, mark it out, or drop the limit."
+        )
+
+
+class NoSuchChoice(ImpossibleIntent):
+    """No choice of jars meets every limit; `nearest` says how near each comes with the others kept."""
+
+    def __init__(self, nearest: tuple[str, ...], together: bool = True) -> None:
+        kept = "with every other limit kept, " if together else "even alone, "
+        super().__init__(f"No choice of these jars meets every limit: {kept}{', or '.join(nearest)}.")
+        self.nearest = nearest
+
+
+class ChargeRefused(InputError):
+    """A charge that must not be lit as it stands; `reasons` say why and what mends it."""
+
+    def __init__(self, volume_l: float, pct_vol: float, reasons: tuple[str, ...]) -> None:
+        super().__init__(
+            f"{volume_l:.4g} L at {pct_vol:.1f} %vol must not be charged like this: {'; and '.join(reasons)}."
+        )
+        self.reasons = reasons
+
+
+class LastReceiverMissing(InputError):
+    """A plan of receivers after whose last one the still would run on the floor."""
+
+    def __init__(self, last: str) -> None:
+        what = f"The last receiver, {last!r}, is taken away before the run ends"
+        what = what if last else "No receiver is planned"
+        super().__init__(f"{what}. Plan one more, without a stop, that takes all that still comes.")
+
+
+class NoChoiceInTime(CaskwardError):
+    """The search for a choice of jars ran out of time before it found a first one."""
+
+    def __init__(self, time_limit_s: float) -> None:
+        super().__init__(
+            f"In {time_limit_s:g} s no choice of jars was found, nor was it shown that there is none. "
+            "Give more time, or allow a jar to be shared between cask and feints."
+        )
+
+
+class NeverSettles(CaskwardError):
+    """Feints that go on changing from batch to batch."""
+
+    def __init__(self, batches: int) -> None:
+        super().__init__(
+            f"After {batches} batches the feints still change from one to the next. Perhaps the number of "
+            "charges goes back and forth: choose a charge limit that is not so near."
+        )
+
+
+class BuildUpOutOfReach(ImpossibleIntent):
+    """A congener that no throwing away keeps under its limit."""
+
+    def __init__(self, words: str, part: str, most_mg_per_l: float, reached_mg_per_l: float) -> None:
+        super().__init__(
+            f"Even with all {part} thrown away each time the heart holds {reached_mg_per_l:.4g} mg of "
+            f"{words} per litre of pure alcohol, over the limit of {most_mg_per_l:.4g}. "
+            "Cut the heart narrower, or look for the cause in the wash."
+        )
+
+
+class CaskwardWarning(UserWarning):
+    """Something risky but possible, said in one sentence; the figure is given all the same."""
+
+
+class BeyondTraceCurves(CaskwardWarning):
+    """A liquid on the plates stronger than any congener's curve reaches."""
+
+    def __init__(self, x_ethanol: float, most: float) -> None:
+        super().__init__(
+            f"The liquid high in the column holds {x_ethanol:.3f} mol of ethanol per mol, and the curves of "
+            f"the congeners end at {most:g}: beyond it their volatility is held at that of the end. "
+            "Take what is shown of congeners in the first runnings as a rough sign."
+        )
