@@ -99,6 +99,7 @@ def as_text(report: FeintsReport, system: UnitSystem, to: Terminal) -> str:
         table(words.feints_lines(report, system), "ll", to.width),
         titled("Batch after batch", lambda room: words.batch_rows(report, system, room), "lrrrrrrr", to),
         titled("What builds up, once it rests", lambda _: words.build_up_rows(report), "llrrr", to),
+        notes((report.learned,), to) if report.learned else [],
         notes((CONGENERS_ARE_PRIORS, BANDS, drawn(report.worlds, report.seed)), to),
         cautions(report.cautions, to),
     )

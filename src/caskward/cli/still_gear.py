@@ -24,6 +24,7 @@ GEAR = (
     Option("--reflux-ratio", "R", "Parts that the condenser sends back for each drawn off."),
     Option("--dephlegmator", "S", 'Share of the vapour that a partial condenser sends back: "20 %".'),
     Option("--hold-up", "V", "What stands between pot and spout while it runs: condenser, pipe, parrot."),
+    Option("--learned", "FILE", "What its own runs taught, as still learn --save wrote it."),
     Option("--strongest", "S", "Strongest charge by your licensed site's own rule; goes with --site-rule."),
     Option("--site-rule", "WORDS", "The rule that lets a charge be stronger than 40 %vol; it is recorded."),
 )
@@ -32,7 +33,10 @@ COMMON = (STYLE, *GEAR, SHOW, JSON)
 
 def gear_of(given: Given) -> Gear:
     """The still that the options describe."""
+    from pathlib import Path
+
     from caskward.services.still_gear import Gear
+    from caskward.services.still_saved import learned_file
     from caskward.services.still_typed import strength_pct_vol
     from caskward.units import parse
 
@@ -42,8 +46,10 @@ def gear_of(given: Given) -> Gear:
 
     power, height, share = (given.text(name) for name in ("--power", "--altitude", "--dephlegmator"))
     strongest = given.text("--strongest")
+    learned = learned_file(Path(given.text("--learned"))) if given.text("--learned") else None
+    dead = learned.hold_up_l.likely if learned is not None and learned.hold_up_l is not None else 0.0
     return Gear(
-        kind=given.text("--kind") or "pot-bare",
+        kind=given.text("--kind") or (learned.kind if learned is not None else "pot-bare"),
         power_kw=parse.power_kw(power, what="the still's power") if power else 0.0,
         limit_l=litres("--limit", "the charge limit"),
         working_l=litres("--working-volume", "the working volume"),
@@ -54,9 +60,10 @@ def gear_of(given: Given) -> Gear:
         plates=number(given, "--plates", "a number of plates"),
         reflux_ratio=number(given, "--reflux-ratio", "a reflux ratio"),
         dephlegmator_share=parse.share(share, what="the dephlegmator's share") if share else 0.0,
-        hold_up_l=litres("--hold-up", "the hold-up") or 0.0,
+        hold_up_l=litres("--hold-up", "the hold-up") or dead,
         strongest_pct_vol=strength_pct_vol(strongest, "the strongest charge") if strongest else None,
         site_rule=given.text("--site-rule"),
+        learned=learned,
     )
 
 

@@ -134,7 +134,8 @@ def as_text(report: RunReport, system: UnitSystem, to: Terminal) -> str:
             [] if report.methanol is None else methanol_part(report.methanol, to),
         ]
     ended = (words.SOME_HAVE_ENDED,) if report.moments and report.moments[-1].running < 1.0 else ()
-    notes = (words.BANDS, *ended, words.FULL_POWER, words.CONGENERS_ARE_PRIORS)
+    learned = (report.learned,) if report.learned else ()
+    notes = (*learned, words.BANDS, *ended, words.FULL_POWER, words.CONGENERS_ARE_PRIORS)
     seeds = words.drawn(report.worlds, report.seed)
     parts.append([to.paint(line, "dim") for note in (*notes, seeds) for line in wrapped(note, to.width)])
     parts.append(cautions(report.cautions, to))

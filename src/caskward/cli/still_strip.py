@@ -84,6 +84,7 @@ def as_text(report: StripReport, system: UnitSystem, to: Terminal) -> str:
             "rrrrrrr",
             to,
         ),
+        notes((report.learned,), to) if report.learned else [],
         notes((words.STOPS_ARE_EQUAL_CHARGES, BANDS, drawn(report.worlds, report.seed)), to),
         cautions(report.cautions, to),
     )

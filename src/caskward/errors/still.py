@@ -12,6 +12,35 @@ class UnreadableNotes(InputError):
         super().__init__(f"{path} cannot be read: {why}. Check its name and the folder that it is in.")
 
 
+class NotALearnedStill(InputError):
+    """A file that does not hold what a still's runs taught."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(
+            f"{path} is no file of a learned still: {why} Write one from your log with: "
+            "caskward still learn runs.toml --save my-still.toml"
+        )
+
+
+class OtherStillLearned(InputError):
+    """What was learned of a still of one kind, asked for on one of another kind."""
+
+    def __init__(self, learned: str, asked: str) -> None:
+        super().__init__(
+            f"What was learned is of a {learned} still, but this still is a {asked}. Take the file of this "
+            f"still, or write its kind as {learned}."
+        )
+
+
+class WouldLoseNotes(InputError):
+    """A file to save to that holds something else already, such as the log itself."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__(
+            f"{path} is there already and holds something else than a learned still. Name another file."
+        )
+
+
 class NothingToChoose(InputError):
     """A choice without a jar that could be chosen."""
 
@@ -43,10 +72,8 @@ class NoSuchChoice(ImpossibleIntent):
 class ChargeRefused(InputError):
     """A charge that must not be lit as it stands; `reasons` say why and what mends it."""
 
-    def __init__(self, volume_l: float, pct_vol: float, reasons: tuple[str, ...]) -> None:
-        super().__init__(
-            f"{volume_l:.4g} L at {pct_vol:.1f} %vol must not be charged like this: {'; and '.join(reasons)}."
-        )
+    def __init__(self, charge: str, reasons: tuple[str, ...]) -> None:
+        super().__init__(f"{charge} must not be charged like this: {'; and '.join(reasons)}.")
         self.reasons = reasons
 
 
@@ -69,7 +96,7 @@ class NoChoiceInTime(CaskwardError):
         )
 
 
-class NeverSettles(CaskwardError):
+class NeverSettles(InputError):
     """Feints that go on changing from batch to batch."""
 
     def __init__(self, batches: int) -> None:
@@ -80,13 +107,13 @@ class NeverSettles(CaskwardError):
 
 
 class BuildUpOutOfReach(ImpossibleIntent):
-    """A congener that no throwing away keeps under its limit."""
+    """A congener that no throwing away keeps under its limit; levels in g/hL of pure alcohol."""
 
-    def __init__(self, words: str, part: str, most_mg_per_l: float, reached_mg_per_l: float) -> None:
+    def __init__(self, words: str, part: str, most_g_hl: float, reached_g_hl: float, chance: float) -> None:
         super().__init__(
-            f"Even with all {part} thrown away each time the heart holds {reached_mg_per_l:.4g} mg of "
-            f"{words} per litre of pure alcohol, over the limit of {most_mg_per_l:.4g}. "
-            "Cut the heart narrower, or look for the cause in the wash."
+            f"Even with all {part} thrown away each time the heart holds {reached_g_hl:.3g} g/hL of {words}, "
+            f"of pure alcohol, or less in only {100 * chance:.0f} worlds of 100, and the limit is "
+            f"{most_g_hl:.4g}. Cut the heart narrower, or look for the cause in the wash."
         )
 
 

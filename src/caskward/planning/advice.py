@@ -274,7 +274,8 @@ def _lower_minimum(intent: Intent, _: Catalogue) -> Iterator[Change]:
 def _taller_head(intent: Intent, catalogue: Catalogue) -> Iterator[Change]:
     kind, now = catalogue.still("pot-lyne-arm"), intent.gear.spirit_still
     if kind.reflux_spirit.likely > now.reflux_spirit.likely:
-        still = replace(now, kind=kind, reflux_strip=kind.reflux_strip, reflux_spirit=kind.reflux_spirit)
+        own = replace(now, kind=kind, learned="")
+        still = replace(own, reflux_strip=kind.reflux_strip, reflux_spirit=kind.reflux_spirit)
         gear = replace(intent.gear, spirit_still=still)
         yield Change("a taller head or a rising lyne arm on the still", replace(intent, gear=gear))
 

@@ -74,7 +74,10 @@ class Tub:
 
 @dataclass(frozen=True)
 class StillGear:
-    """A pot still: most and least it may be charged with [L], its heat [kW], its head's reflux."""
+    """A pot still: most and least it may be charged with [L], its heat [kW], its head's reflux.
+
+    learned: what its own runs taught, in a sentence; kind and reflux then hold it already.
+    """
 
     name: str
     kind: StillKind
@@ -84,6 +87,7 @@ class StillGear:
     reflux_strip: Fact
     reflux_spirit: Fact
     heat: PotKind
+    learned: str = ""
 
 
 @dataclass(frozen=True)

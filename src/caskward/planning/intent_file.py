@@ -9,7 +9,7 @@ from typing import Any, cast
 from caskward.catalogue.fact import Fact
 from caskward.catalogue.kinds import Material, Practice
 from caskward.catalogue.load import Catalogue, material_from_analysis
-from caskward.errors import NotToml, WrongShape
+from caskward.errors import NotALearnedStill, NotToml, WrongShape
 from caskward.planning.checks import checked
 from caskward.planning.intent import (
     BillItem,
@@ -18,8 +18,9 @@ from caskward.planning.intent import (
     Intent,
     Site,
 )
-from caskward.planning.intent_gear import certain, positive, read_gear
+from caskward.planning.intent_gear import Learned, certain, positive, read_gear
 from caskward.planning.intent_stock import read_enzyme, read_prices, read_stock
+from caskward.planning.learned_still import LearnedHabits
 from caskward.planning.strengths import read_strength
 from caskward.planning.toml_section import Section, flag, one_of, text, whole
 from caskward.units import parse
@@ -37,12 +38,18 @@ _WITH_UNITS = (
 """Amounts a US maker must give with a unit: a bare 52 would be taken for degrees Celsius."""
 
 
-def read_intent(source: str, catalogue: Catalogue) -> Intent:
+def nothing_learned(name: str) -> LearnedHabits:
+    """Where no file can be looked for: refuses the name of a learned still."""
+    raise NotALearnedStill(name, "no file can be looked for from here.")
+
+
+def read_intent(source: str, catalogue: Catalogue, learned: Learned = nothing_learned) -> Intent:
     """Read a maker's file.
 
     Args:
         source: the file's text, TOML.
         catalogue: facts that stand in for what the maker does not say.
+        learned: reads the file of a learned still by the name that the maker's file gives it.
 
     Raises:
         InputError: one sentence about the first thing that cannot be used.
@@ -64,7 +71,7 @@ def read_intent(source: str, catalogue: Catalogue) -> Intent:
         practice=practice,
         water_l_per_kg=_water_ratio(top),
         most_ferments=top.take("most_ferments", whole(1, 20), "1", 1),
-        gear=read_gear(top, catalogue),
+        gear=read_gear(top, catalogue, learned),
         stock=read_stock(top, catalogue, materials),
         enzymes=tuple(read_enzyme(row, catalogue) for row in top.sections("enzyme")),
         yeast=catalogue.yeast(top.take("yeast", text, '"distillers"', "distillers")),

@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, cast
 
 from caskward.catalogue.fact import Fact
 from caskward.catalogue.kinds import PotKind, StillKind
 from caskward.catalogue.load import Catalogue
-from caskward.errors import WrongShape
+from caskward.errors import OptionsClash, WrongShape
 from caskward.planning.intent import CookPot, Gear, StillGear, Tub
+from caskward.planning.learned_still import LearnedHabits
 from caskward.planning.toml_section import Section, text
 from caskward.units import parse
 
+Learned = Callable[[str], LearnedHabits]
+"""Reads what a still's runs taught, by the name that the maker's file gives."""
 
-def read_gear(top: Section, catalogue: Catalogue) -> Gear:
+
+def read_gear(top: Section, catalogue: Catalogue, learned: Learned) -> Gear:
     """Everything the batch passes through; a missing [spirit_still] is the strip still again."""
-    strip_still = _still(top, "strip_still", catalogue, None)
+    strip_still = _still(top, "strip_still", catalogue, learned, None)
     straining = top.take("straining", text, '"bag"')
     return Gear(
         cook_pot=_cook_pot(top, catalogue),
         tub=_tub(top, catalogue),
         strip_still=strip_still,
-        spirit_still=_still(top, "spirit_still", catalogue, strip_still),
+        spirit_still=_still(top, "spirit_still", catalogue, learned, strip_still),
         straining=catalogue.straining(straining),
     )
 
@@ -57,12 +62,14 @@ def _tub(top: Section, catalogue: Catalogue) -> Tub:
     return tub
 
 
-def _still(top: Section, key: str, catalogue: Catalogue, same: StillGear | None) -> StillGear:
+def _still(
+    top: Section, key: str, catalogue: Catalogue, learned: Learned, same: StillGear | None
+) -> StillGear:
     part = top.section(key, needed=same is None, example='charge_limit = "100 L"')
     if part is None:
         assert same is not None
         return same
-    kind = catalogue.still(part.take("kind", text, '"pot-bare"', "pot-bare"))
+    kind, taught = _kind(part, catalogue, learned)
     still = StillGear(
         name=part.take("name", text, '"still"', "still"),
         kind=kind,
@@ -72,9 +79,23 @@ def _still(top: Section, key: str, catalogue: Catalogue, same: StillGear | None)
         heat=_heat(part, catalogue, same),
         reflux_strip=_reflux(part, "head_reflux_strip", kind, "reflux_strip"),
         reflux_spirit=_reflux(part, "head_reflux", kind, "reflux_spirit"),
+        learned=taught,
     )
     part.done()
     return still
+
+
+def _kind(part: Section, catalogue: Catalogue, learned: Learned) -> tuple[StillKind, str]:
+    """The catalogue's still; where a file says what its runs taught, with that in place of its habits."""
+    name = part.take("learned", text, '"my-still.toml"', "")
+    if not name:
+        return catalogue.still(part.take("kind", text, '"pot-bare"', "pot-bare")), ""
+    for own in ("head_reflux", "head_reflux_strip"):
+        if part.has(own):
+            raise OptionsClash(part.said("learned"), own, "Leave out the one that you trust less.")
+    habits = learned(name)
+    kind = catalogue.still(part.take("kind", text, '"pot-bare"', habits.kind))
+    return habits.like(kind), habits.sentence(kind)
 
 
 def _heat(part: Section, catalogue: Catalogue, same: StillGear | None) -> PotKind:

@@ -100,7 +100,10 @@ def spirit_notes(sized: Sized) -> tuple[str, ...]:
     """What the figures of a cut are worth."""
     record = sized.course.spirit
     early = float(np.mean(record.heart_to_pct_vol > sized.method.cuts.heart_end_pct_vol + 2.5))
-    notes = ["The cut points are an aid: nose, tongue and local practice decide, jar by jar."]
+    stills = sized.intent.gear
+    own = stills.spirit_still.learned if stills.spirit_still != stills.strip_still else ""
+    notes = [own] if own else []
+    notes.append("The cut points are an aid: nose, tongue and local practice decide, jar by jar.")
     if jars_to_lay_out(sized) > _MANY_JARS:
         notes.append("So many jars are a day's work: take the middle of the heart in cans.")
     if early > 0.05:
@@ -158,11 +161,13 @@ def charge_notes(sized: Sized) -> tuple[str, ...]:
 
 
 def strip_notes(sized: Sized) -> tuple[str, ...]:
-    """Solids in the pot, where the wash is not strained."""
+    """What the still's own runs taught; solids in the pot, where the wash is not strained."""
     gear = sized.intent.gear
+    own = (gear.strip_still.learned,) if gear.strip_still.learned else ()
     if gear.straining.held_kg_per_kg_insolubles.high > 0 or not np.any(sized.course.wash.solids_kg > 0.5):
-        return ()
+        return own
     return (
+        *own,
         "The wash goes in with its solids: they scorch on a bare bottom or an element. Stir, or heat gently.",
     )
 

@@ -14,18 +14,20 @@ from caskward.errors import UnknownName, UnreadableFile
 from caskward.planning.intent_file import read_intent
 from caskward.planning.plan import Plan, Refusal
 from caskward.planning.planner import make_plan
+from caskward.services.still_saved import learned_file
 
 DEMO = "rye"
 
 
-def plan_text(source: str) -> Plan | Refusal:
-    """Plan an intent written in TOML.
+def plan_text(source: str, folder: Path | None = None) -> Plan | Refusal:
+    """Plan an intent written in TOML; files that it names are looked for from the folder, or where one is.
 
     Raises:
         InputError: one sentence about what cannot be used.
     """
     catalogue = load()
-    return make_plan(read_intent(source, catalogue), catalogue)
+    from_here = folder or Path()
+    return make_plan(read_intent(source, catalogue, lambda name: learned_file(from_here / name)), catalogue)
 
 
 def plan_file(path: Path) -> Plan | Refusal:
@@ -35,12 +37,13 @@ def plan_file(path: Path) -> Plan | Refusal:
         InputError: the file cannot be read, or one sentence about what cannot be used in it.
     """
     try:
-        return plan_bytes(path.read_bytes(), str(path))
+        content = path.read_bytes()
     except OSError as error:
         raise UnreadableFile(str(path), error.strerror or "it cannot be opened") from None
+    return plan_bytes(content, str(path), path.parent)
 
 
-def plan_bytes(content: bytes, called: str) -> Plan | Refusal:
+def plan_bytes(content: bytes, called: str, folder: Path | None = None) -> Plan | Refusal:
     """Plan a file's content; text editors' marks at its beginning (UTF-8 or UTF-16) are understood.
 
     Raises:
@@ -48,7 +51,7 @@ def plan_bytes(content: bytes, called: str) -> Plan | Refusal:
     """
     encoding = "utf-16" if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig"
     try:
-        return plan_text(content.decode(encoding))
+        return plan_text(content.decode(encoding), folder)
     except UnicodeDecodeError:
         raise UnreadableFile(called, "it is not plain text (UTF-8)") from None
 

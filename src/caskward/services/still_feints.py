@@ -117,6 +117,7 @@ class FeintsReport:
     cautions: tuple[str, ...]
     worlds: int
     seed: int
+    learned: str = ""
 
 
 _PARTS: dict[str, Part] = {"tails": "tails", "feints": "feints"}
@@ -167,6 +168,7 @@ def feints(ask: FeintsAsk) -> FeintsReport:
         cautions=tuple(c.text for c in (*catalogue.at("spirit", ask.style), *catalogue.at("law"))),
         worlds=ask.worlds,
         seed=ask.seed,
+        learned=ask.gear.taught,
     )
 
 

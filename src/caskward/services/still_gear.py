@@ -11,6 +11,7 @@ from caskward.catalogue.fact import Fact
 from caskward.catalogue.kinds import Practice, StillKind
 from caskward.catalogue.load import load
 from caskward.errors import MissingValue, OutOfRange
+from caskward.planning.learned_still import LearnedHabits
 from caskward.planning.still_log import RunKind
 from caskward.planning.unknowns import Draw, Unknown, draw
 from caskward.properties.congeners import CONGENERS
@@ -29,7 +30,7 @@ class Gear:
 
     limit_l: most it is charged with. working_l: most the pot holds while it boils. brimful_l: to the brim.
     least_l: what covers an element. strongest_pct_vol: a licensed site's own limit on the charge's strength,
-    which `site_rule` names in its words.
+    which `site_rule` names in its words. learned: what its own runs taught.
     """
 
     kind: str = "pot-bare"
@@ -46,6 +47,7 @@ class Gear:
     hold_up_l: float = 0.0
     strongest_pct_vol: float | None = None
     site_rule: str = ""
+    learned: LearnedHabits | None = None
 
     def __post_init__(self) -> None:
         """Refuse a still without heat, and a limit of its own that no rule stands behind."""
@@ -62,8 +64,14 @@ class Gear:
 
     @property
     def known_kind(self) -> StillKind:
-        """The catalogue's still, or a refusal naming the nearest."""
-        return load().still(self.kind)
+        """The catalogue's still, or a refusal naming the nearest; with what its own runs taught."""
+        kind = load().still(self.kind)
+        return kind if self.learned is None else self.learned.like(kind)
+
+    @property
+    def taught(self) -> str:
+        """What its own runs taught, in a sentence; empty for a still as the catalogue has it."""
+        return "" if self.learned is None else self.learned.sentence(load().still(self.kind))
 
     @property
     def still(self) -> Still:

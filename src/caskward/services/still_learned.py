@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from caskward.catalogue.fact import Fact
 from caskward.catalogue.load import load
+from caskward.planning.learned_still import learned_text
 from caskward.planning.plan import Band
 from caskward.planning.still_learning import learn_still
 from caskward.planning.still_log import priors_of
 from caskward.services.still_files import RunLog
+from caskward.services.still_saved import today
 from caskward.stages.distil import Still
 
 
@@ -47,10 +49,11 @@ class LearnedReport:
     habits: tuple[HabitLine, ...]
     doubted: tuple[DoubtedLine, ...]
     settled: bool
+    file_text: str
 
 
 def learned(log: RunLog) -> LearnedReport:
-    """Fit a still's habits to its logged runs.
+    """Fit a still's habits to its logged runs; `file_text` keeps them for plans and runs to come.
 
     Raises:
         UnknownName: a still that is not in the catalogue.
@@ -73,4 +76,5 @@ def learned(log: RunLog) -> LearnedReport:
         for one in found.habits
     )
     doubted = tuple(DoubtedLine(d.run, d.reading, d.read, d.expected) for d in found.doubted)
-    return LearnedReport(kind.name, found.runs, readings, habits, doubted, found.settled)
+    kept = learned_text(found, kind, readings, today())
+    return LearnedReport(kind.name, found.runs, readings, habits, doubted, found.settled, kept)

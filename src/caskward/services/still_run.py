@@ -123,6 +123,7 @@ class RunReport:
     warnings: tuple[str, ...]
     worlds: int
     seed: int
+    learned: str = ""
 
 
 def run(ask: RunAsk) -> RunReport:
@@ -190,6 +191,7 @@ def _report(ask: RunAsk, charge: CheckedCharge, practice: Practice) -> RunReport
         warnings=tuple(_beyond(ask, profile)),
         worlds=ask.worlds,
         seed=ask.seed,
+        learned=ask.gear.taught,
     )
 
 

@@ -91,6 +91,7 @@ class StripReport:
     warnings: tuple[str, ...]
     worlds: int
     seed: int
+    learned: str = ""
 
 
 _CHARGING: dict[str, Charging] = {"equal": "equal", "full only": "full only"}
@@ -142,6 +143,7 @@ def strip_wash(ask: StripAsk) -> StripReport:
         warnings=_unmet(lines),
         worlds=ask.worlds,
         seed=ask.seed,
+        learned=gear.taught,
     )
 
 
