@@ -213,7 +213,7 @@ CHARGE = spirit_of(55.0, 25.0)
         (
             lambda: LoggedRun("run 1", "spirit", CHARGE, 5.0, (SpoutPoint(2.0, 110.0),)),
             OutOfRange,
-            "The strength at the spout in run 1 is 110 %vol, but must lie between 0 and 96 %vol.",
+            "The strength at the spout in run 1 is 110 %vol, but must lie between 0 and 100 %vol.",
         ),
         (
             lambda: LoggedRun("run 1", "spirit", CHARGE, 5.0, (SpoutPoint(-2.0, 70.0),)),

@@ -12,6 +12,14 @@ class UnreadableNotes(InputError):
         super().__init__(f"{path} cannot be read: {why}. Check its name and the folder that it is in.")
 
 
+class ImpossibleReading(InputError):
+    """A reading of a logged run that nature does not allow."""
+
+    def __init__(self, run: str, row: str, what: str, advice: str) -> None:
+        super().__init__(f"{run}, {row}: {what}. That cannot be. {advice}")
+        self.run, self.row = run, row
+
+
 class NotALearnedStill(InputError):
     """A file that does not hold what a still's runs taught."""
 
@@ -111,9 +119,9 @@ class BuildUpOutOfReach(ImpossibleIntent):
 
     def __init__(self, words: str, part: str, most_g_hl: float, reached_g_hl: float, chance: float) -> None:
         super().__init__(
-            f"Even with all {part} thrown away each time the heart holds {reached_g_hl:.3g} g/hL of {words}, "
-            f"of pure alcohol, or less in only {100 * chance:.0f} worlds of 100, and the limit is "
-            f"{most_g_hl:.4g}. Cut the heart narrower, or look for the cause in the wash."
+            f"Even with all {part} thrown away each time, {words} in the heart come to {reached_g_hl:.3g} g/hL "
+            f"of pure alcohol at {100 * chance:.0f} % confidence, over the limit of {most_g_hl:.4g}. "
+            "Cut the heart narrower, or look for the cause in the wash."
         )
 
 

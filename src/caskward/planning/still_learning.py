@@ -29,6 +29,8 @@ TAILS = 4.0
 """Degrees of freedom of a reading's error: outliers are expected."""
 DOUBTED_WEIGHT = 0.3
 """Weight under which a reading is named as doubtful."""
+FAR_OUT = 2.5
+"""Spreads of the catalogue's band beyond which a habit is called strange: 1 still in 80."""
 
 _PER_RUN = 3
 _DZ, _DQ = 0.05, 0.1
@@ -60,6 +62,11 @@ class Learned:
     readings: int
 
     @property
+    def far(self) -> bool:
+        """True where the still would lie farther out than almost any of its kind."""
+        return abs(self.z_mean) > FAR_OUT
+
+    @property
     def sentence(self) -> str:
         """Learned against default, with how many runs stand behind it."""
         words = self.words[:1].upper() + self.words[1:]
@@ -78,13 +85,18 @@ class Learned:
 
 @dataclass(frozen=True)
 class Doubted:
-    """A reading that the fit hardly believes: its run, its place in the log, as read, and as expected."""
+    """A reading that the fit hardly believes: its run, its place in the log, as read, and as expected.
+
+    collected_l: where it stands [L], and read and expected are strengths [%vol]; None for a heat-up [h].
+    weight: how much of a good reading it counts for (0..1).
+    """
 
     run: str
     reading: str
     read: float
     expected: float
     weight: float
+    collected_l: float | None
 
 
 @dataclass(frozen=True)
@@ -208,11 +220,12 @@ class _Fit:
         misfit, _ = self._misfit(theta)
         weight = _weights(misfit)
         expected = self._read - misfit * self._error
-        names = [(run.name, reading) for run in self.runs for reading in _readings(run)]
-        found = [
-            Doubted(*names[k], float(self._read[k]), float(expected[k]), float(weight[k]))
-            for k in np.flatnonzero(weight < DOUBTED_WEIGHT)
-        ]
+        places = [(run.name, *reading) for run in self.runs for reading in _readings(run)]
+        found = []
+        for k in np.flatnonzero(weight < DOUBTED_WEIGHT).tolist():
+            run, reading, at_l = places[k]
+            share = float(weight[k]) * TAILS / (TAILS + 1.0)
+            found.append(Doubted(run, reading, float(self._read[k]), float(expected[k]), share, at_l))
         return tuple(sorted(found, key=lambda d: d.weight))
 
     def _misfit(self, theta: Floats) -> tuple[Floats, Floats]:
@@ -255,9 +268,10 @@ def _read(run: LoggedRun) -> tuple[Floats, Floats]:
     return np.array(values), np.array(errors)
 
 
-def _readings(run: LoggedRun) -> list[str]:
-    named = [f"at {point.collected_l:g} L" for point in run.points]
-    return named if run.heat_up is None else [*named, "heat-up"]
+def _readings(run: LoggedRun) -> list[tuple[str, float | None]]:
+    """What each reading is called, and at how many litres it was taken."""
+    named: list[tuple[str, float | None]] = [(f"at {p.collected_l:g} L", p.collected_l) for p in run.points]
+    return named if run.heat_up is None else [*named, ("heat-up", None)]
 
 
 def _weights(misfit: Worlds) -> Floats:

@@ -70,7 +70,7 @@ class LoggedRun:
         for point in self.points:
             where = f"in {self.name}"
             _within(f"The volume collected {where}", point.collected_l, "L", 0.0, 10_000.0)
-            _within(f"The strength at the spout {where}", point.pct_vol, "%vol", 0.0, 96.0)
+            _within(f"The strength at the spout {where}", point.pct_vol, "%vol", 0.0, 100.0)
             _within(f"The error of a strength {where}", point.sd_pct_vol, "%vol", 0.01, 20.0)
         if self.heat_up is not None:
             _within(f"The heat-up time of {self.name}", self.heat_up.hours, "h", 0.01, 100.0)

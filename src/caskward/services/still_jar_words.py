@@ -5,7 +5,7 @@ from __future__ import annotations
 from caskward.catalogue.traces import CHECK_LOCAL_RULE
 from caskward.planning.strengths import said
 from caskward.services.still_choice import ChoiceReport, JarLine, Portion, Wish
-from caskward.services.still_learned import LearnedReport
+from caskward.services.still_learned import DoubtedLine, HabitLine, LearnedReport
 from caskward.services.still_methanol import MethanolReport
 from caskward.services.still_words import litre_unit, litres, pure, rough
 from caskward.services.words import banded, counted, figure
@@ -118,12 +118,30 @@ def learned_headline(report: LearnedReport) -> str:
     )
 
 
-def doubted_sentences(report: LearnedReport) -> tuple[str, ...]:
+def habit_sentence(habit: HabitLine, system: UnitSystem) -> str:
+    """Learned against the catalogue; a dead volume in the maker's own units."""
+    if habit.unit != "L" or not habit.runs:
+        return habit.sentence
+    words = habit.words[:1].upper() + habit.words[1:]
+    default, learned = banded(habit.default, "L", system), banded(habit.learned, "L", system)
+    behind = f"{counted(habit.runs, 'run')}, {counted(habit.readings, 'reading')}"
+    return f"{words}: you thought {default}, your runs say {learned} ({behind})."
+
+
+def doubted_sentences(report: LearnedReport, system: UnitSystem) -> tuple[str, ...]:
     """Readings that do not fit, each in a sentence."""
-    return tuple(
-        f"Hardly believed: {one.run}, {one.reading}, read {one.read:.3g} where {one.expected:.3g} would fit. "
-        "Look at the note again."
-        for one in report.doubted
+    return tuple(_doubted(one, system) for one in report.doubted)
+
+
+def _doubted(one: DoubtedLine, system: UnitSystem) -> str:
+    if one.collected_l is None:
+        where, read, fits = "the heat-up", show.duration(one.read), show.duration(one.expected)
+    else:
+        where = f"at {figure(one.collected_l, 'L', system)}"
+        read, fits = (said(value, system) for value in (one.read, max(one.expected, 0.0)))
+    return (
+        f"Hard to believe: {one.run}, {where}: {read} was read where {fits} would fit. It is kept, but "
+        f"counts for only {show.share(one.counts_for)} of a good reading. Look at your note again."
     )
 
 

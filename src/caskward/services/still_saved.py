@@ -15,7 +15,7 @@ def learned_file(path: Path) -> LearnedHabits:
     Raises:
         UnreadableNotes: it cannot be opened or is not text. NotALearnedStill: it holds something else.
     """
-    return read_learned(_text(path), str(path))
+    return read_learned(text_of(path), str(path))
 
 
 def save(text: str, path: Path) -> None:
@@ -24,7 +24,7 @@ def save(text: str, path: Path) -> None:
     Raises:
         WouldLoseNotes: a file that holds something else. UnwritableFile: it cannot be written.
     """
-    if path.exists() and MARK not in _text(path):
+    if path.exists() and MARK not in text_of(path):
         raise WouldLoseNotes(str(path))
     try:
         path.write_text(text, encoding="utf-8")
@@ -37,7 +37,12 @@ def today() -> str:
     return datetime.now().astimezone().date().isoformat()
 
 
-def _text(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """A file's text.
+
+    Raises:
+        UnreadableNotes: it cannot be opened or is not text.
+    """
     try:
         return path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError:
