@@ -73,7 +73,7 @@ def test_a_site_s_rule_is_shown_and_recorded(ask):
     strong = ("still", "run", "60 L 55 %", "--power", "6 kW", "--limit", "110 L")
     code, _, err = ask(*strong)
     assert code == 2
-    assert "add 23.1 L of water, which makes 82.5 L at 40.0 %vol" in err
+    assert "add 23.1 L of water, which makes 82.54 L at 40.0 %vol" in err
     assert "Certificate 7" in ask(*strong, *rule).out
     assert json.loads(ask(*strong, *rule, "--json").out)["charge"]["site_rule"] == rule[-1]
 

@@ -7,17 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from caskward.errors import ChargeRefused, OutOfRange
+from caskward.planning.strengths import said
 from caskward.properties import alcohol
 from caskward.services.still_gear import Gear
-from caskward.stages.blend import blend
+from caskward.services.still_mend import BOILING_C, amount, limit_words, reasons_of
+from caskward.services.still_sense import sensible_gear
 from caskward.stages.charges import STRONGEST_CHARGE_PCT_VOL, ChargeFlags, PotLimits, check_charge
 from caskward.stages.stream import Stream
+from caskward.units.types import UnitSystem
 
-_BOILING_C = 95.0
 _STRONGEST_MODEL_PCT_VOL = 94.0
 _LAST_DIGIT_PCT_VOL = 0.1
 """The last digit a strength is told in: neither 40.0 %vol nor 80 proof, 40.07 %vol at 20 °C, is over 40."""
-_WATER_KG_L = 0.99820
 WASH_SOLUBLES_SHARE = 0.015
 """Dissolved solids that a dry wash keeps, of its mass; *common practice, no source*."""
 
@@ -76,11 +77,12 @@ def strongest_of(gear: Gear) -> float:
     return gear.strongest_pct_vol
 
 
-def checked(charge: Stream, gear: Gear) -> CheckedCharge:
-    """A charge that may be lit, with its cautions.
+def checked(charge: Stream, gear: Gear, system: UnitSystem = "metric") -> CheckedCharge:
+    """A charge that may be lit, with its cautions; sentences in the maker's units.
 
     Raises:
         ChargeRefused: too much, too strong, too little for the element; with the water that mends it.
+        InputError: heat, height or dead volume that no run of such a charge can have.
     """
     strongest = strongest_of(gear)
     limits = PotLimits(
@@ -91,78 +93,29 @@ def checked(charge: Stream, gear: Gear) -> CheckedCharge:
         strongest_pct_vol=strongest + _LAST_DIGIT_PCT_VOL,
     )
     flags = check_charge(charge, limits)
-    boiling_l = float(charge.volume_at(_BOILING_C))
-    reasons = [*_too_much(charge, boiling_l, gear), *_water(charge, flags, gear, strongest)]
     volume_l, pct_vol = float(charge.volume_l), float(charge.strength_pct_vol)
-    if reasons:
-        raise ChargeRefused(volume_l, pct_vol, tuple(reasons))
+    if reasons := reasons_of(charge, flags, gear, strongest, system):
+        raise ChargeRefused(f"{amount(volume_l, system)} at {said(pct_vol, system)}", reasons)
+    sensible_gear(gear, volume_l, system)
     return CheckedCharge(
         volume_l,
         pct_vol,
         float(charge.lpa),
-        boiling_l,
+        float(charge.volume_at(BOILING_C)),
         strongest,
         gear.site_rule.strip(),
         bool(flags.scorches),
         bool(flags.foams),
-        tuple(_cautions(flags, gear, pct_vol)),
+        tuple(_cautions(flags, gear, pct_vol, system)),
     )
 
 
-def _too_much(charge: Stream, boiling_l: float, gear: Gear) -> list[str]:
-    volume_l = float(charge.volume_l)
-    found = []
-    if gear.limit_l is not None and volume_l > gear.limit_l * (1.0 + 1e-9):
-        runs = int(np.ceil(volume_l / gear.limit_l - 1e-9))
-        found.append(
-            f"it is {volume_l - gear.limit_l:.3g} L more than the charge limit of {gear.limit_l:g} L: "
-            f"run it as {runs} charges of {volume_l / runs:.4g} L"
-        )
-    if gear.working_l is not None and boiling_l > gear.working_l:
-        most_l = volume_l * gear.working_l / boiling_l
-        found.append(
-            f"it swells to {boiling_l:.4g} L at the boil, and the working volume is {gear.working_l:g} L: "
-            f"charge at most {most_l:.4g} L"
-        )
-    if gear.brimful_l is not None and boiling_l > gear.brimful_l:
-        most_l = volume_l * gear.brimful_l / boiling_l
-        found.append(
-            f"it swells to {boiling_l:.4g} L at the boil, and the pot is brimful at {gear.brimful_l:g} L: "
-            f"charge well under {most_l:.4g} L"
-        )
-    return found
-
-
-def _water(charge: Stream, flags: ChargeFlags, gear: Gear, strongest: float) -> list[str]:
-    """What water would mend: too strong, or too little over the element."""
-    if not (flags.too_strong or flags.under_minimum):
-        return []
-    out, record = blend((charge,), strongest, gear.least_l)
-    water_l, makes_l = float(record.water_kg) / _WATER_KG_L, float(out.volume_l)
-    found = []
-    if flags.too_strong:
-        limit = f"the {strongest:g} %vol of your site's rule" if gear.site_rule else f"{strongest:g} %vol"
-        found.append(f"it is stronger than {limit}, and strong charges burn far worse")
-    if flags.under_minimum:
-        over = "element" if gear.element else "least that the pot takes"
-        found.append(f"it does not reach the {gear.least_l:g} L that cover the {over}")
-    mend = (
-        f"add {water_l:.3g} L of water, which makes {makes_l:.4g} L at {float(out.strength_pct_vol):.1f} %vol"
-    )
-    most_l = np.inf if gear.limit_l is None else gear.limit_l
-    if makes_l > most_l * (1.0 + 1e-9):
-        runs = int(np.ceil(makes_l / most_l - 1e-9))
-        mend += f", more than the still takes at once: run {runs} charges of {makes_l / runs:.4g} L"
-    found[-1] += f": {mend}"
-    return found
-
-
-def _cautions(flags: ChargeFlags, gear: Gear, pct_vol: float) -> list[str]:
+def _cautions(flags: ChargeFlags, gear: Gear, pct_vol: float, system: UnitSystem) -> list[str]:
     said = []
     if gear.site_rule.strip() and pct_vol > STRONGEST_CHARGE_PCT_VOL:
         said.append(
-            f"This charge is over {STRONGEST_CHARGE_PCT_VOL:g} %vol and goes by your site's own rule "
-            f"({gear.site_rule.strip()}); its vapour lights below room temperature."
+            f"This charge is over {limit_words(STRONGEST_CHARGE_PCT_VOL, system)} and goes by your site's "
+            f"own rule ({gear.site_rule.strip()}); its vapour lights below room temperature."
         )
     elif gear.site_rule.strip():
         said.append(

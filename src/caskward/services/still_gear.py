@@ -50,9 +50,7 @@ class Gear:
     learned: LearnedHabits | None = None
 
     def __post_init__(self) -> None:
-        """Refuse a still without heat, and a limit of its own that no rule stands behind."""
-        if self.power_kw <= 0.0:
-            raise MissingValue("The still", "the heat of its burner or element", '--power "6 kW"')
+        """Refuse limits that no still has, and a limit of its own that no rule stands behind."""
         for name, litres in (("charge limit", self.limit_l), ("working volume", self.working_l)):
             if litres is not None and not 0.05 <= litres <= 20_000.0:
                 raise OutOfRange(f"The {name}", litres, "L", 0.05, 20_000.0)
@@ -75,7 +73,13 @@ class Gear:
 
     @property
     def still(self) -> Still:
-        """The still for the engine."""
+        """The still for the engine.
+
+        Raises:
+            MissingValue: no heat, without which nothing runs; it is asked for after a charge's safety.
+        """
+        if self.power_kw <= 0.0:
+            raise MissingValue("The still", "the heat of its burner or element", '--power "6 kW"')
         column = Column(self.plates, self.reflux_ratio, self.dephlegmator_share)
         dead = HoldUp(self.hold_up_l) if self.hold_up_l > 0.0 else None
         return Still.at_altitude(self.altitude_m, self.power_kw, column, dead)

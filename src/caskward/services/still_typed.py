@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from caskward.errors import NotUnderstood, OutOfRange
+from caskward.errors import NotUnderstood, OutOfRange, UnknownName
 from caskward.planning.strengths import read_strength
 from caskward.planning.wish import Cap, cap
 from caskward.stages.distil import Stop
@@ -15,7 +15,10 @@ from caskward.stages.still import StopBy
 from caskward.units import parse
 
 CHARGE_EXAMPLES = "60 L 28 %, or 16 gal of 56 proof"
-STOP_EXAMPLES = '"10 %" at the spout, "1 % in the pot", "24 L", "98 C in the pot", "95 C vapour" or "6 h"'
+STOP_EXAMPLES = (
+    '"10 %" at the spout, "1 % in the pot", "24 L", "98 C in the pot", "95 C vapour", "90 % of the alcohol" '
+    'or "6 h"'
+)
 RECEIVER_EXAMPLES = '"24 x 1 L", or "foreshots 0.3 L, 20 x 1 L, tails to 10 %"'
 MOST_RECEIVERS = 200
 
@@ -24,6 +27,9 @@ _CHARGE = re.compile(rf"(.*?[a-z]\.?)\s*(?:,|@|\bof\b|\bat\b)?\s*({_STRENGTH})",
 _PLACE = re.compile(
     r"(.*?)\s*\b(?:at the |in the |of the |the |at |in )?(spout|pot|vapou?r|head|collected)\s*$",
     re.IGNORECASE,
+)
+_OF_ALCOHOL = re.compile(
+    r"(.*?)\s*\b(?:of|from)\s+(?:the |its |all )?(?:charge'?s? )?(?:pure )?alcohol\s*$", re.IGNORECASE
 )
 _CAP = re.compile(r"(.*?[a-z])\s+(?:at most\s+|<\s*)?(\d+(?:[.,]\d+)?)\s*(mg/l|g/hl)", re.IGNORECASE)
 _ROW = re.compile(r"(?:(?P<name>[a-z][a-z -]*?)\s+)?(?P<count>\d+)\s*[x×]\s*(?P<each>.+)", re.IGNORECASE)
@@ -89,6 +95,8 @@ def stop(given: str) -> Stop:
         InputError: one sentence about what cannot be read.
     """
     text = " ".join(given.split())
+    if of_alcohol := _OF_ALCOHOL.fullmatch(text):
+        return Stop("alcohol_share", parse.share(of_alcohol[1], what="the stop"))
     placed = _PLACE.fullmatch(text)
     amount, place = (placed[1], placed[2].lower()) if placed else (text, "")
     place = "vapour" if place in ("vapor", "head") else place
@@ -107,8 +115,11 @@ def _stop(given: str, amount: str, place: str) -> tuple[StopBy, float]:
         return ("pot_c" if place == "pot" else "vapour_c"), parse.temperature_c(amount, what="the stop")
     if re.search(r"\d\s*(?:h|hr|hrs|hours?|min|minutes?|m)\b", low):
         return "hours", parse.duration_h(amount, what="the stop")
-    if re.search(r"[a-z]", low):
-        return "volume_l", parse.volume_l(amount, what="the stop")
+    if re.search(r"\d\s*[a-z]", low):
+        try:
+            return "volume_l", parse.volume_l(amount, what="the stop")
+        except (NotUnderstood, UnknownName):
+            raise NotUnderstood("a stop", given, STOP_EXAMPLES) from None
     raise NotUnderstood("a stop", given, STOP_EXAMPLES)
 
 
