@@ -1,7 +1,7 @@
 """Fermenting: sugar becomes alcohol and carbon dioxide, some of it yeast, glycerol and acids.
 
 An end-point model: how far it goes and how well are distributions; Gay-Lussac's equation holds the
-masses.
+masses. The balance (`part_way`, `written_off`) serves the course in time of `fermenting` too.
 """
 
 from __future__ import annotations
@@ -55,9 +55,8 @@ class FermentRecord:
 
 def ferment(wash: Stream, unknowns: FermentUnknowns) -> tuple[Stream, FermentRecord]:
     """Ferment to the end; what yeast cannot or does not use stays in the wash as dissolved solids."""
-    dextrin_hexose_kg = HEXOSE_KG_PER_KG_GLUCAN * wash.dextrin_kg * unknowns.dextrin_used
+    used_kg, dextrin_hexose_kg = furthest(wash, unknowns)
     usable_kg = (wash.fermentable_kg + dextrin_hexose_kg) * unknowns.attenuation
-    used_kg = usable_kg * _held_back_by_strength(wash, usable_kg, dextrin_hexose_kg, unknowns)
     out, losses, co2_kg = _after(wash, used_kg, dextrin_hexose_kg, unknowns)
     record = FermentRecord(
         original_gravity=wash.specific_gravity,
@@ -83,55 +82,96 @@ def potential_pct_vol(wash: Stream, yield_of_theory: float | Worlds = 1.0) -> Wo
     return gone.strength_pct_vol
 
 
+def furthest(wash: Stream, unknowns: FermentUnknowns) -> tuple[Worlds, Worlds]:
+    """Hexose used at the very end, and that from dextrin by then [kg]: what a course in time runs towards."""
+    dextrin_hexose_kg = HEXOSE_KG_PER_KG_GLUCAN * wash.dextrin_kg * unknowns.dextrin_used
+    usable_kg = np.asarray((wash.fermentable_kg + dextrin_hexose_kg) * unknowns.attenuation)
+    share = _held_back_by_strength(wash, usable_kg, dextrin_hexose_kg, unknowns)
+    return usable_kg * share, np.asarray(dextrin_hexose_kg)
+
+
 def _held_back_by_strength(
     wash: Stream, usable_kg: Worlds, dextrin_hexose_kg: Worlds, unknowns: FermentUnknowns
 ) -> Worlds:
     """Share of the usable sugar that is used before the alcohol stops the yeast; by secant on the outcome."""
     share = np.ones_like(usable_kg)
+    already_pct_vol = wash.strength_pct_vol
+    bearable_pct_vol = unknowns.tolerance_pct_vol - already_pct_vol
     for _ in range(_MOST_PASSES):
         out, _, _ = _after(wash, share * usable_kg, dextrin_hexose_kg, unknowns)
-        strength_pct_vol = np.maximum(out.strength_pct_vol, 1e-9)
-        better = np.clip(share * unknowns.tolerance_pct_vol / strength_pct_vol, 0.0, 1.0)
-        if np.max(np.abs(better - share)) < _CLOSE_ENOUGH:
+        made_pct_vol = np.maximum(out.strength_pct_vol - already_pct_vol, 1e-9)
+        better = np.clip(share * bearable_pct_vol / made_pct_vol, 0.0, 1.0)
+        if np.max(np.abs(better - share), initial=0.0) < _CLOSE_ENOUGH:
             break
         share = better
     return share
 
 
-def _after(
-    wash: Stream, used_kg: Worlds, dextrin_hexose_kg: Worlds, unknowns: FermentUnknowns
-) -> tuple[Stream, tuple[Loss, ...], Worlds]:
-    offered_kg = wash.fermentable_kg + dextrin_hexose_kg
-    left_hexose_kg = offered_kg - used_kg
-    left_dextrin_kg = wash.dextrin_kg * (1.0 - unknowns.dextrin_used)
-    taken_water_kg = (HEXOSE_KG_PER_KG_SUCROSE - 1.0) * wash.sucrose_kg + dextrin_hexose_kg * (
-        1.0 - 1.0 / HEXOSE_KG_PER_KG_GLUCAN
-    )
-    ethanol_kg = ETHANOL_KG_PER_KG_HEXOSE * unknowns.yield_of_theory * used_kg
-    co2_kg = (1.0 - ETHANOL_KG_PER_KG_HEXOSE) * unknowns.yield_of_theory * used_kg
-    by_kg = (1.0 - unknowns.yield_of_theory) * used_kg
-    carried_kg = unknowns.carried_off_share * ethanol_kg
+@dataclass(frozen=True)
+class Extent:
+    """How far a ferment has gone: every mass follows from it.
+
+    `used_kg` is the hexose that yeast has used, `soured_kg` what bacteria have made acid of,
+    `from_dextrin_kg` the hexose that enzymes have split from dextrin; `inverted` the share of the sucrose
+    that has taken up its water.
+    """
+
+    used_kg: Worlds
+    from_dextrin_kg: Worlds
+    inverted: Worlds | float = 1.0
+    soured_kg: Worlds | float = 0.0
+
+
+def part_way(
+    wash: Stream, extent: Extent, yield_of_theory: Worlds | float, carried_off_share: Worlds | float
+) -> tuple[Stream, tuple[Loss, ...]]:
+    """The wash with its sugar still in it, and what has left it: carbon dioxide, by-products, gas, acid."""
+    used_kg, split_kg = extent.used_kg, extent.from_dextrin_kg
+    inverted_kg = wash.sucrose_kg * extent.inverted
+    whole_kg = HEXOSE_KG_PER_KG_SUCROSE * inverted_kg
+    ethanol_kg = ETHANOL_KG_PER_KG_HEXOSE * yield_of_theory * used_kg
+    co2_kg = np.asarray((1.0 - ETHANOL_KG_PER_KG_HEXOSE) * yield_of_theory * used_kg)
+    by_kg = (1.0 - yield_of_theory) * used_kg
+    carried_kg = np.asarray(carried_off_share * ethanol_kg)
+    soured_kg = extent.soured_kg + np.zeros_like(used_kg)
     out = wash.with_masses(
-        water_kg=wash.water_kg - taken_water_kg,
+        water_kg=wash.water_kg - (whole_kg - inverted_kg) - split_kg * (1.0 - 1.0 / HEXOSE_KG_PER_KG_GLUCAN),
         ethanol_kg=wash.ethanol_kg + ethanol_kg - carried_kg,
-        hexose_kg=np.zeros_like(used_kg),
-        sucrose_kg=np.zeros_like(used_kg),
-        dextrin_kg=np.zeros_like(used_kg),
-        solubles_kg=wash.solubles_kg
-        + left_hexose_kg
-        + left_dextrin_kg
-        + (1.0 - YEAST_SHARE_OF_BYPRODUCTS) * by_kg,
+        hexose_kg=np.asarray(wash.hexose_kg + whole_kg + split_kg - used_kg - soured_kg),
+        sucrose_kg=wash.sucrose_kg - inverted_kg,
+        dextrin_kg=np.asarray(wash.dextrin_kg - split_kg / HEXOSE_KG_PER_KG_GLUCAN),
+        solubles_kg=wash.solubles_kg + (1.0 - YEAST_SHARE_OF_BYPRODUCTS) * by_kg + soured_kg,
         insolubles_kg=wash.insolubles_kg + YEAST_SHARE_OF_BYPRODUCTS * by_kg,
     )
     none_kg = np.zeros_like(co2_kg)
-    left_kg = ETHANOL_KG_PER_KG_HEXOSE * (left_hexose_kg + HEXOSE_KG_PER_KG_GLUCAN * left_dextrin_kg)
     losses = (
         Loss("carbon dioxide", co2_kg, none_kg),
-        Loss("sugar left by the yeast", none_kg, left_kg),
-        Loss("yeast, glycerol and acids", none_kg, ETHANOL_KG_PER_KG_HEXOSE * by_kg),
+        Loss("yeast, glycerol and acids", none_kg, np.asarray(ETHANOL_KG_PER_KG_HEXOSE * by_kg)),
         Loss("carried off with the gas", carried_kg, carried_kg),
     )
-    return out, losses, co2_kg
+    if not np.any(soured_kg):
+        return out, losses
+    return out, (*losses, Loss("sugar soured by bacteria", none_kg, ETHANOL_KG_PER_KG_HEXOSE * soured_kg))
+
+
+def written_off(wash: Stream) -> tuple[Stream, Loss]:
+    """A finished wash: the sugar and dextrin that the yeast has left are from now on dissolved solids."""
+    left_kg = wash.hexose_kg + wash.sucrose_kg + wash.dextrin_kg
+    hexose_kg = wash.fermentable_kg + HEXOSE_KG_PER_KG_GLUCAN * wash.dextrin_kg
+    none_kg = np.zeros_like(left_kg)
+    out = wash.with_masses(
+        hexose_kg=none_kg, sucrose_kg=none_kg, dextrin_kg=none_kg, solubles_kg=wash.solubles_kg + left_kg
+    )
+    return out, Loss("sugar left by the yeast", none_kg, ETHANOL_KG_PER_KG_HEXOSE * hexose_kg)
+
+
+def _after(
+    wash: Stream, used_kg: Worlds, dextrin_hexose_kg: Worlds, unknowns: FermentUnknowns
+) -> tuple[Stream, tuple[Loss, ...], Worlds]:
+    extent = Extent(used_kg, dextrin_hexose_kg)
+    part, losses = part_way(wash, extent, unknowns.yield_of_theory, unknowns.carried_off_share)
+    out, left = written_off(part)
+    return out, (losses[0], left, *losses[1:]), losses[0].mass_kg
 
 
 def co2_m3(co2_kg: Worlds) -> Worlds:
