@@ -77,6 +77,7 @@ from caskward.errors.still import (
     WouldLoseNotes,
 )
 from caskward.errors.still_run import FigureTwice, NoSuchReceiver, NotForThisRun, NothingRuns
+from caskward.errors.tub import NoReadings, NothingToConvert, ReadingOutOfPlace, SameReadingTwice
 
 __all__ = [
     "BadCatalogueEntry",
@@ -103,6 +104,7 @@ __all__ = [
     "NoChoiceInTime",
     "NoCookPot",
     "NoEnzymes",
+    "NoReadings",
     "NoSuchBlend",
     "NoSuchCard",
     "NoSuchChoice",
@@ -120,10 +122,13 @@ __all__ = [
     "NothingHeatsTheWater",
     "NothingRuns",
     "NothingToChoose",
+    "NothingToConvert",
     "OptionsClash",
     "OtherStillLearned",
     "OutOfRange",
     "PerhapsProof",
+    "ReadingOutOfPlace",
+    "SameReadingTwice",
     "ScaleCannotShow",
     "SharesDoNotAddUp",
     "SweetDiluent",

@@ -1,0 +1,113 @@
+"""What a maker reads, ready for a likelihood: one quantity, one value, one moment, one error.
+
+A reading keeps what was typed. Its value is in the one unit its quantity is kept in; a yes or no is 1 or 0.
+Errors are one standard deviation of a careful reading with a usual instrument; *common practice, no source*.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from caskward.errors import OutOfRange, ReadingOutOfPlace
+
+Stage = Literal["mash", "ferment"]
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Something that can be read.
+
+    unit: the unit it is kept in ("" for a plain number, "yes" for a yes or no). low, high: what any
+    instrument could show. sd: error of one reading. minutes: work it takes.
+    """
+
+    key: str
+    words: str
+    stages: tuple[Stage, ...]
+    unit: str
+    low: float
+    high: float
+    sd: float
+    minutes: float
+
+    @property
+    def yes_or_no(self) -> bool:
+        """True where the answer is a yes or a no."""
+        return self.unit == "yes"
+
+
+_BOTH: Final[tuple[Stage, ...]] = ("mash", "ferment")
+_MASH: Final[tuple[Stage, ...]] = ("mash",)
+_FERMENT: Final[tuple[Stage, ...]] = ("ferment",)
+
+
+def _asked(key: str, words: str, stages: tuple[Stage, ...], minutes: float) -> Quantity:
+    """A quantity that is a yes or a no."""
+    return Quantity(key, words, stages, "yes", 0.0, 1.0, 0.0, minutes)
+
+
+QUANTITIES: Final = {
+    q.key: q
+    for q in (
+        Quantity("temperature", "temperature", _BOTH, "C", -5.0, 105.0, 0.7, 2.0),
+        Quantity("second_thermometer", "second thermometer", _BOTH, "C", -5.0, 105.0, 0.5, 5.0),
+        Quantity("ph", "pH", _BOTH, "", 0.0, 14.0, 0.12, 5.0),
+        Quantity("gravity", "gravity", _BOTH, "sg", 0.95, 1.2, 0.0015, 8.0),
+        Quantity("gravity_checked", "gravity, cooled and strained", _BOTH, "sg", 0.95, 1.2, 0.0008, 15.0),
+        Quantity("volume", "volume in the tub", _BOTH, "L", 0.0, 100_000.0, 0.02, 5.0),
+        _asked("starch", "starch test", _BOTH, 4.0),
+        _asked("grits", "hard white bits or lumps", _MASH, 4.0),
+        _asked("label", "label read again", _MASH, 3.0),
+        _asked("jar_warmer", "starch test of a jar kept 10 °C warmer for 20 minutes", _MASH, 30.0),
+        _asked("jar_dosed", "starch test of a jar dosed three times over, after 20 minutes", _MASH, 30.0),
+        _asked("bubbles", "bubbles", _FERMENT, 1.0),
+        _asked("sour", "sour or vinegary smell or taste", _FERMENT, 2.0),
+        _asked("lid_tight", "lid and airlock tight with soapy water", _FERMENT, 5.0),
+        _asked("jar_pitched", "bubbles in a warm jar with fresh yeast, after 4 hours", _FERMENT, 20.0),
+        _asked("jar_fed", "bubbles in a warm jar with yeast food, after 8 hours", _FERMENT, 20.0),
+        Quantity("strength", "strength", _FERMENT, "pct_vol", 0.0, 25.0, 0.3, 40.0),
+    )
+}  # fmt: skip
+"""Everything that can be read of a mash or a ferment; minutes are *common practice, no source*."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One reading: stage, quantity, value, hours since the stage began, error, and the words it came in."""
+
+    stage: Stage
+    quantity: str
+    value: float
+    at_h: float
+    sd: float
+    said: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse what no instrument could show and what no stage has."""
+        quantity = QUANTITIES[self.quantity]
+        if self.stage not in quantity.stages:
+            raise ReadingOutOfPlace(quantity.words, self.stage, quantity.stages)
+        what = quantity.words[:1].upper() + quantity.words[1:]
+        if not quantity.low <= self.value <= quantity.high:
+            raise OutOfRange(what, self.value, quantity.unit, quantity.low, quantity.high)
+        if not 0.0 <= self.at_h <= MOST_HOURS[self.stage]:
+            raise OutOfRange(
+                f"The time of a {self.stage} reading", self.at_h, "h", 0.0, MOST_HOURS[self.stage]
+            )
+
+
+MOST_HOURS: Final[dict[Stage, float]] = {"mash": 72.0, "ferment": 24.0 * 60.0}
+"""Longest a stage is followed [h]."""
+
+
+def reading_of(stage: Stage, quantity: str, value: float, at_h: float, said: str = "") -> Reading:
+    """A reading with the usual error of its quantity; a volume's is a share of it."""
+    sd = QUANTITIES[quantity].sd
+    return Reading(stage, quantity, value, at_h, sd * value if quantity == "volume" else sd, said)
+
+
+def of_quantity(readings: Iterable[Reading], *quantities: str) -> tuple[Reading, ...]:
+    """The readings of some quantities, in order of time."""
+    return tuple(sorted((r for r in readings if r.quantity in quantities), key=lambda r: r.at_h))

@@ -1,0 +1,212 @@
+"""Which cause explains all readings best, and which check would tell the rest apart.
+
+Each cause is a tub with a few unknowns changed. Its worlds are carried through the same model as every
+forecast; the share of a cause's prior weight that its worlds keep under the readings is its chance
+(Bayes' rule by plain Monte Carlo). A check is worth what it is expected to add to the chance of the cause
+that then leads.
+Source: expected value of information, any text on decision analysis, from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Final, Protocol
+
+import numpy as np
+
+from caskward.planning.readings import QUANTITIES, Reading
+from caskward.planning.unknowns import Unknown, draw
+from caskward.stages.stream import Worlds
+
+WORLDS_EACH: Final = 512
+"""Worlds of each cause."""
+SLIP: Final = 0.02
+"""Share of yes-or-no answers that are simply wrong; *common practice, no source*."""
+_TAILS: Final = 4.0
+_BINS: Final = 9
+_MINUTE_COSTS: Final = 0.001
+"""Chance that a minute of work is worth, where two checks settle about as much."""
+
+
+@dataclass(frozen=True)
+class Cause:
+    """Something that may be wrong: its weight before any reading, and the unknowns it changes.
+
+    weight: how often it is met, against the others; *common practice, no source*.
+    """
+
+    key: str
+    words: str
+    weight: float
+    changes: tuple[Unknown, ...] = ()
+
+
+@dataclass(frozen=True)
+class Check:
+    """One look that may tell causes apart: the quantities it reads together, and the work it is."""
+
+    key: str
+    words: str
+    quantities: tuple[str, ...]
+    minutes: float
+
+
+class Followed(Protocol):
+    """A tub carried through every world of every cause."""
+
+    driven: Worlds
+    """Log likelihood of the readings that drove it (temperature, pH)."""
+
+    def expected(self, quantity: str, at_h: float) -> Worlds:
+        """What an instrument would show in each world; of a yes or no, the chance of a yes."""
+
+
+class Model(Protocol):
+    """A stage that can go wrong."""
+
+    base: tuple[Unknown, ...]
+    causes: tuple[Cause, ...]
+    checks: tuple[Check, ...]
+
+    def follow(self, worlds: Mapping[str, Worlds], readings: Sequence[Reading], at_h: float) -> Followed:
+        """Carry the stage through worlds, as the readings say, to some hour."""
+
+    def drives(self, quantity: str) -> bool:
+        """True for a quantity whose readings steer the model instead of judging it."""
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """Causes after the readings.
+
+    chance: of each cause, adds up to 1. weights: (causes, worlds), add up to 1 over all. surprise: how many
+    times less likely the readings are than ones that the best cause would give (log); large means that no
+    cause explains them.
+    """
+
+    model: Model
+    readings: tuple[Reading, ...]
+    at_h: float
+    chance: Worlds
+    weights: Worlds
+    worlds: Mapping[str, Worlds]
+    followed: Followed
+
+    @property
+    def order(self) -> list[int]:
+        """Causes by their chance, most likely first."""
+        return [int(i) for i in np.argsort(-self.chance, kind="stable")]
+
+    def of(self, cause: int) -> Worlds:
+        """Weights of one cause's worlds within it (add up to 1)."""
+        own = self.weights[cause]
+        whole = float(own.sum())
+        return own / whole if whole > 0.0 else np.full_like(own, 1.0 / own.size)
+
+
+@dataclass(frozen=True)
+class Worth:
+    """A check before it is made: chance of the leading cause now and, on average, after; what it may show.
+
+    leads: for each outcome (by its readings' words) its chance, and the cause that then leads.
+    """
+
+    check: Check
+    now: float
+    after: float
+    leads: tuple[tuple[tuple[float | str, ...], float, int], ...]
+
+
+def weigh(
+    model: Model, readings: Sequence[Reading], at_h: float, seed: int = 1, worlds_each: int = WORLDS_EACH
+) -> Weighed:
+    """Chance of each cause after all readings, at some hour of the stage.
+
+    Args:
+        model: the stage with its causes. readings: of this stage. at_h: now [h]; not before any reading.
+        seed, worlds_each: the same give the same answer; worlds of each cause, a power of two.
+    """
+    count = len(model.causes)
+    drawn = [draw(_with(model.base, cause), worlds_each, seed) for cause in model.causes]
+    worlds = {u.name: np.concatenate([d[u.name] for d in drawn]) for u in model.base}
+    followed = model.follow(worlds, readings, at_h)
+    log_like = followed.driven.copy()
+    for reading in readings:
+        if not model.drives(reading.quantity):
+            log_like = log_like + log_likelihood(reading, followed.expected(reading.quantity, reading.at_h))
+    log_like = log_like.reshape(count, worlds_each)
+    prior = np.array([cause.weight for cause in model.causes])
+    log_weight = log_like + np.log(prior / prior.sum())[:, None]
+    weights = np.exp(log_weight - np.max(log_weight))
+    weights /= weights.sum()
+    return Weighed(model, tuple(readings), at_h, weights.sum(axis=1), weights, worlds, followed)
+
+
+def log_likelihood(reading: Reading, expected: Worlds) -> Worlds:
+    """Log likelihood of a reading, by what was expected: long tails for a number, a slip for a yes or no."""
+    if QUANTITIES[reading.quantity].yes_or_no:
+        chance = with_slips(expected)
+        return np.asarray(np.log(chance if reading.value > 0.5 else 1.0 - chance))
+    off = (reading.value - expected) / reading.sd
+    return np.asarray(-0.5 * (_TAILS + 1.0) * np.log1p(off * off / _TAILS) - np.log(reading.sd))
+
+
+def with_slips(chance: Worlds) -> Worlds:
+    """A chance of yes, where a few answers are simply wrong."""
+    return SLIP + (1.0 - 2.0 * SLIP) * np.asarray(chance)
+
+
+def worth_of_checks(weighed: Weighed) -> tuple[Worth, ...]:
+    """Every check that is not yet made, the one that settles most for its work first."""
+    made = {r.quantity for r in weighed.readings if r.at_h >= weighed.at_h - 1e-9}
+    open_checks = [c for c in weighed.model.checks if not set(c.quantities) <= made]
+    found = [_worth(weighed, check) for check in open_checks]
+    return tuple(sorted(found, key=lambda w: -(w.after - _MINUTE_COSTS * w.check.minutes)))
+
+
+def _with(base: tuple[Unknown, ...], cause: Cause) -> tuple[Unknown, ...]:
+    changed = {u.name: u for u in cause.changes}
+    return tuple(changed.get(u.name, u) for u in base)
+
+
+def _worth(weighed: Weighed, check: Check) -> Worth:
+    spread = [_outcomes(weighed, quantity) for quantity in check.quantities]
+    causes = weighed.chance.size
+    leads = []
+    after = 0.0
+    for several in product(*spread):
+        chance = np.prod([part for _, part in several], axis=0).reshape(causes, -1)
+        of_cause = np.sum(weighed.weights * chance, axis=1)
+        lead, whole = int(np.argmax(of_cause)), float(of_cause.sum())
+        after += float(of_cause[lead])
+        leads.append((tuple(value for value, _ in several), whole, lead))
+    return Worth(check, float(np.max(weighed.chance)), after, tuple(leads))
+
+
+def _outcomes(weighed: Weighed, quantity: str) -> list[tuple[float | str, Worlds]]:
+    """What a reading may show, each with its chance in every world: yes and no, or ranges by their middle."""
+    expected = weighed.followed.expected(quantity, weighed.at_h)
+    if QUANTITIES[quantity].yes_or_no:
+        yes = with_slips(expected)
+        return [("yes", yes), ("no", 1.0 - yes)]
+    sd = QUANTITIES[quantity].sd * (float(np.mean(expected)) if quantity == "volume" else 1.0)
+    edges = _edges(expected, weighed.weights.ravel(), sd)
+    below = np.array([_under(edge, expected, sd) for edge in edges])
+    cumulative = np.concatenate([np.zeros((1, expected.size)), below, np.ones((1, expected.size))])
+    middles = [edges[0] - sd, *(0.5 * (edges[:-1] + edges[1:])), edges[-1] + sd]
+    return [(float(m), p) for m, p in zip(middles, np.diff(cumulative, axis=0), strict=True)]
+
+
+def _edges(expected: Worlds, weights: Worlds, sd: float) -> Worlds:
+    order = np.argsort(expected)
+    cumulative = np.cumsum(weights[order])
+    at = np.searchsorted(cumulative, np.linspace(0.0, 1.0, _BINS + 1)[1:-1] * cumulative[-1])
+    edges = expected[order][np.minimum(at, expected.size - 1)]
+    return np.asarray(edges + np.linspace(-1e-6, 1e-6, edges.size) * sd)
+
+
+def _under(edge: float, expected: Worlds, sd: float) -> Worlds:
+    """Chance that a reading is under an edge: a logistic curve, whose tails are long like a reading's."""
+    return np.asarray(1.0 / (1.0 + np.exp(-np.clip((edge - expected) / (0.551 * sd), -50.0, 50.0))))

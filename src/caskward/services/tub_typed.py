@@ -1,0 +1,176 @@
+"""What a maker types of a tub: readings in rows, `mash 90 min: starch blue, 62 C, pH 5.4`."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable
+from typing import Final, cast
+
+from caskward.errors import NotUnderstood, SameReadingTwice, UnknownName, UnreadableFile
+from caskward.planning.readings import QUANTITIES, Reading, Stage, reading_of
+from caskward.planning.strengths import read_strength
+from caskward.properties import alcohol, sugar
+from caskward.units import parse
+from caskward.units.types import Gravity
+
+EXAMPLES: Final = '"mash 90 min: starch blue, 62 C, pH 5.4" or "ferment 4 d: 1.030, 24 C, bubbles no"'
+
+_ROW = re.compile(r"\s*(\w+)\s+(.*?)\s*:\s*(.+)", re.DOTALL)
+_STAGES: Final = {"mash": "mash", "ferment": "ferment", "tub": "ferment", "wash": "ferment"}
+_NAMES: Final = {
+    "starch": "starch",
+    "iodine": "starch",
+    "starch test": "starch",
+    "temperature": "temperature",
+    "temp": "temperature",
+    "second thermometer": "second_thermometer",
+    "other thermometer": "second_thermometer",
+    "ph": "ph",
+    "gravity": "gravity",
+    "sg": "gravity",
+    "checked gravity": "gravity_checked",
+    "gravity checked": "gravity_checked",
+    "gravity cooled": "gravity_checked",
+    "volume": "volume",
+    "grits": "grits",
+    "lumps": "grits",
+    "label": "label",
+    "jar warmer": "jar_warmer",
+    "warmer jar": "jar_warmer",
+    "jar dosed": "jar_dosed",
+    "dosed jar": "jar_dosed",
+    "jar pitched": "jar_pitched",
+    "pitched jar": "jar_pitched",
+    "jar fed": "jar_fed",
+    "fed jar": "jar_fed",
+    "bubbles": "bubbles",
+    "sour": "sour",
+    "lid": "lid_tight",
+    "lid tight": "lid_tight",
+    "strength": "strength",
+}
+_YES_WORDS: Final = "yes y blue black blue-black dark positive bubbles sour same tight lumps grits"
+_NO_WORDS: Final = "no n clear yellow brown amber negative none still sweet clean different leaks smooth"
+_CELSIUS = re.compile(r"[+-]?[\d.,]+\s*°?\s*[cf]", re.IGNORECASE)
+
+
+def rows(given: Iterable[str]) -> tuple[Reading, ...]:
+    """Readings from rows, in order of time within each stage.
+
+    Raises:
+        InputError: a row that is not understood, a reading of another stage, or one moment read twice.
+    """
+    found = [reading for row in given for reading in row_of(row)]
+    seen: dict[tuple[str, str, float], Reading] = {}
+    for reading in found:
+        key = (reading.stage, reading.quantity, reading.at_h)
+        if key in seen:
+            raise SameReadingTwice(QUANTITIES[reading.quantity].words, seen[key].said, reading.said)
+        seen[key] = reading
+    return tuple(sorted(found, key=lambda r: (r.stage != "mash", r.at_h)))
+
+
+def log_rows(content: bytes, called: str) -> tuple[str, ...]:
+    """Rows of a log: one reading a line, lines that begin with # are notes.
+
+    Raises:
+        UnreadableFile: it is not text.
+    """
+    try:
+        lines = content.decode("utf-8-sig").splitlines()
+    except UnicodeDecodeError:
+        raise UnreadableFile(called, "it is not plain text (UTF-8)") from None
+    return tuple(line for line in lines if line.strip() and not line.lstrip().startswith("#"))
+
+
+def row_of(given: str) -> tuple[Reading, ...]:
+    """The readings of one row: a stage, a time since it began, then what was read."""
+    matched = _ROW.fullmatch(given)
+    if not matched:
+        raise NotUnderstood("readings of a tub", _short(given), EXAMPLES)
+    stage = _stage(matched[1])
+    at_h = parse.duration_h(
+        matched[2].removeprefix("at ").removeprefix("after "), what=f"the time of a {stage} reading"
+    )
+    items = re.split(r",(?!\d)|;", matched[3])
+    return tuple(_item(item.strip(), stage, at_h, given) for item in items if item.strip())
+
+
+def _stage(word: str) -> Stage:
+    found = _STAGES.get(word.lower())
+    if found is None:
+        close = difflib.get_close_matches(word.lower(), _STAGES, n=1)
+        raise UnknownName("stage of a tub", word, close[0] if close else None, ("mash", "ferment"))
+    return cast(Stage, found)
+
+
+def _item(text: str, stage: Stage, at_h: float, row: str) -> Reading:
+    lowered = " ".join(text.lower().split())
+    name = next((n for n in sorted(_NAMES, key=len, reverse=True) if _begins(lowered, n)), "")
+    rest = lowered.removeprefix(name).strip(" =") if name else lowered
+    quantity = _NAMES[name] if name else _by_its_unit(rest, text)
+    return reading_of(stage, quantity, _value(quantity, rest, text), at_h, " ".join(row.split()))
+
+
+def _begins(text: str, name: str) -> bool:
+    return text == name or (text.startswith(name) and not text[len(name)].isalpha())
+
+
+def _by_its_unit(rest: str, text: str) -> str:
+    """A figure without a name: a temperature, a strength or a gravity says so itself."""
+    if _CELSIUS.fullmatch(rest):
+        return "temperature"
+    if re.fullmatch(r"[\d.,]+\s*(?:l|litres?|gal|gallons?)", rest):
+        return "volume"
+    if re.fullmatch(r"[\d.,]+\s*(?:%|%vol|abv)", rest):
+        return "strength"
+    if re.fullmatch(r"(?:0[.,]9|1[.,][01])\d*|[\d.,]+\s*(?:p|bx|brix|plato|sg)", rest):
+        return "gravity"
+    close = difflib.get_close_matches(rest.split(" ", maxsplit=1)[0], _NAMES, n=1)
+    raise UnknownName("reading", _short(text), close[0] if close else None, tuple(dict.fromkeys(_NAMES)))
+
+
+def _value(quantity: str, rest: str, text: str) -> float:
+    kind = QUANTITIES[quantity]
+    if kind.yes_or_no:
+        return _yes_or_no(kind.words, rest, text)
+    if kind.unit == "C":
+        return parse.temperature_c(rest, what=f"the {kind.words}")
+    if kind.unit == "sg":
+        return _specific_gravity(parse.gravity(rest, what=f"the {kind.words}"))
+    if kind.unit == "L":
+        return parse.volume_l(rest, what=f"the {kind.words}")
+    if kind.unit == "pct_vol":
+        return read_strength(rest, what=f"the {kind.words}")
+    return _plain(kind.words, rest, text)
+
+
+def _specific_gravity(given: Gravity) -> float:
+    """Gravity at 20 °C over water at 20 °C; one at 60 °F differs by less than a hydrometer can show."""
+    if given.scale == "density_kg_m3":
+        return given.value / float(alcohol.density(0.0, 20.0))
+    if given.scale in ("plato", "brix"):
+        return float(sugar.sg_from_brix(given.value))
+    return given.value
+
+
+def _yes_or_no(words: str, rest: str, text: str) -> float:
+    said = rest or "yes"
+    if said in _YES_WORDS.split():
+        return 1.0
+    if said in _NO_WORDS.split():
+        return 0.0
+    raise NotUnderstood(f"an answer for the {words}", _short(text), "yes or no")
+
+
+def _plain(words: str, rest: str, text: str) -> float:
+    try:
+        return float(rest.replace(",", "."))
+    except ValueError:
+        raise NotUnderstood(f"the {words}", _short(text), "pH 5.4") from None
+
+
+def _short(text: str) -> str:
+    words = " ".join(text.split())
+    return words if len(words) <= 60 else f"{words[:57]}..."
