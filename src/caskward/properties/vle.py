@@ -74,6 +74,11 @@ def vapour_pressure_kpa(celsius: Values) -> tuple[Result, Result]:
     return _exp(ethanol), _exp(water)
 
 
+def _water_kpa(celsius: Values) -> Result:
+    """Vapour pressure of water [kPa], 0 to 105 °C, for callers that have checked it."""
+    return _exp(_ln_pressure(_WATER_ANTOINE, celsius)[0])
+
+
 def activity_coefficients(x_ethanol: Values, celsius: Values) -> tuple[Result, Result]:
     """Activity coefficients of ethanol and water [-] in the liquid, by NRTL.
 

@@ -39,7 +39,7 @@ class CookRecord:
     losses: tuple[Loss, ...]
 
 
-def gelatinised_share(temp_c: float, onset_c: Worlds, complete_c: Worlds) -> Worlds:
+def gelatinised_share(temp_c: float | Worlds, onset_c: Worlds, complete_c: Worlds) -> Worlds:
     """Share of starch swollen at a temperature: 0 below the range, 1 above, linear between.
 
     Source: *common practice, no source* for the straight line; the ranges come from the catalogue.

@@ -1,0 +1,58 @@
+"""What a cook pot, a cooling tub or a measured response can get wrong."""
+
+from __future__ import annotations
+
+from caskward.errors.common import InputError
+
+
+class NotHotEnough(InputError):
+    """A pot whose walls lose as much as its heat gives before the cook's temperature."""
+
+    def __init__(self, cook_c: float, reaches_c: float, power_kw: float, needed_kw: float) -> None:
+        super().__init__(
+            f"{power_kw:.3g} kW brings this pot to about {reaches_c:.0f} °C and no further: there its walls "
+            f"lose all that reaches it. To hold {cook_c:.0f} °C it needs more than {needed_kw:.2g} kW. Cover "
+            "or wrap the pot, give it more heat, or cook smaller pots."
+        )
+        self.reaches_c = reaches_c
+
+
+class NothingCooled(InputError):
+    """Two temperatures of a standing tub that show no cooling toward the room."""
+
+    def __init__(self, start_c: float, end_c: float, room_c: float) -> None:
+        super().__init__(
+            f"From {start_c:.1f} to {end_c:.1f} °C in a room of {room_c:.1f} °C shows no heat lost to the "
+            "room. Give two readings of a tub at rest, the later one nearer to the room than the first but "
+            "not yet there."
+        )
+
+
+class WrongWay(InputError):
+    """An acid that raised the pH, or a base that lowered it; or a target on the other side."""
+
+    def __init__(self, what: str, moves: str, wanted: str) -> None:
+        super().__init__(
+            f"In the trial {what} {moves} the pH, and the target lies the other way: it must be {wanted}. "
+            "Check which reading came first, or use the other kind of addition."
+        )
+
+
+class NoMove(InputError):
+    """A trial that moved the pH no more than the meter doubts."""
+
+    def __init__(self, moved: float, doubt: float) -> None:
+        super().__init__(
+            f"The trial moved the pH by {abs(moved):.2f}, and the meter may be off by {doubt:.2f} from one "
+            "reading to the next: that tells nothing. Add more to the trial jar and read again."
+        )
+
+
+class UnlikeTrials(InputError):
+    """Trials of one addition that moved the pH both ways."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"One trial of {what} raised the pH and another lowered it. Leave out the one whose readings "
+            "were swapped."
+        )
