@@ -10,11 +10,9 @@ from caskward.planning.intent import Intent
 from caskward.planning.mash_forecast import Mash, forecast_mash
 from caskward.planning.method import Method
 from caskward.planning.unknowns import Draw
-from caskward.properties import heat
+from caskward.stages.tub_heat import TubWall, coil_water_l, hours_to
 
 HOTTEST_WATER_C = 95.0
-_COIL_WATER_LEAVES_UNDER_K = 5.0
-"""How much cooler than the mash the water of a coil runs off; *common practice, no source*."""
 
 
 def with_water_temperatures(intent: Intent, method: Method, likely: Draw) -> Method:
@@ -63,11 +61,12 @@ def cooling(intent: Intent, mash: Mash, ferments: int, from_c: float, to_c: floa
     if from_c <= to_c + 0.5:
         return None
     capacity_kj_k = float(np.median(mash.tub.heat_capacity_kj_k)) / ferments
-    kwh = capacity_kj_k * (from_c - to_c) / 3600.0
-    loss_w_k, room_c = intent.gear.tub.heat_loss_w_k.likely, intent.site.room_c
-    if to_c <= room_c + 0.5:
-        standing_h = float("inf")
-    else:
-        standing_h = capacity_kj_k / (3.6 * loss_w_k) * float(np.log((from_c - room_c) / (to_c - room_c)))
-    rise_k = max(0.5 * (from_c + to_c) - _COIL_WATER_LEAVES_UNDER_K - intent.site.water_c, 3.0)
-    return Cooling(kwh, standing_h, float(heat.cooling_water_l(kwh, rise_k)))
+    room_c = intent.site.room_c
+    wall = TubWall(np.asarray(intent.gear.tub.heat_loss_w_k.likely), room_c)
+    # The last half kelvin over the room takes days: nobody waits for it.
+    standing_h = float("inf") if to_c <= room_c + 0.5 else float(hours_to(from_c, to_c, capacity_kj_k, wall))
+    return Cooling(
+        kwh=capacity_kj_k * (from_c - to_c) / 3600.0,
+        standing_h=standing_h,
+        coil_water_l=float(coil_water_l(from_c, to_c, capacity_kj_k, intent.site.water_c)),
+    )

@@ -117,6 +117,7 @@ def hours_to(
 ) -> Worlds:
     """Hours until a standing tub has cooled to a temperature [h]: 0 if it is there, inf if it never will.
 
+    A tub steaming into dry air ends a little under its room; no such target is reckoned with.
     Lid on: C/UA ln((T - Ta)/(T1 - Ta)). Lid off: C times the integral of dT over the loss, over ln(T - Ta).
     """
     from_k, to_k = np.broadcast_arrays(np.asarray(temp_c) - wall.room_c, np.asarray(to_c) - wall.room_c)
