@@ -80,7 +80,11 @@ class SpiritLevels:
 
 @dataclass(frozen=True)
 class LegalLimit:
-    """What a jurisdiction allows of something in a spirit; `value.how` says whether the rule was read."""
+    """What a jurisdiction allows of something in a spirit; `value.how` says whether the rule was read.
+
+    made_of: keys or kinds of materials whose spirit could be sold as the product; none for any material.
+    otherwise: only where no other limit of the jurisdiction names the materials.
+    """
 
     key: str
     jurisdiction: str
@@ -90,6 +94,8 @@ class LegalLimit:
     value: Fact
     unit: str
     instrument: str
+    made_of: tuple[str, ...] = ()
+    otherwise: bool = False
 
     @property
     def from_memory(self) -> bool:

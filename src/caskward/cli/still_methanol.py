@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from caskward.cli.loose import JSON, Given, LooseCommand, Option
-from caskward.cli.still_gear import STYLE
+from caskward.cli.answers import system_for
+from caskward.cli.loose import JSON, SHOW, Given, LooseCommand, Option
 from caskward.cli.still_parts import cautions, headline, methanol_part, notes, together
 from caskward.cli.terminal import put, put_json, terminal
 
 _OPTIONS = (
-    STYLE,
+    Option("--style", "S", "Without a bill: fruit, pomace, grain, sugar, molasses or agave."),
     Option("--bottled", "S", "Strength in the bottle, for limits on the spirit itself; otherwise 40 %."),
+    SHOW,
     JSON,
 )
 
@@ -20,7 +21,9 @@ def answer(given: Given) -> int:
     from caskward.services.still_words import BANDS, drawn
 
     bottled = given.text("--bottled")
-    style, bill = still_methanol.style_of(given.text("--style") or "fruit")
+    style, bill = given.text("--style"), ""
+    if style:
+        style, bill = still_methanol.style_of(style)
     report = still_methanol.methanol(
         given.words or bill,
         style,
@@ -29,12 +32,13 @@ def answer(given: Given) -> int:
     if given.flag("--json"):
         put_json(still_run.as_json(report))
         return 0
-    to = terminal()
+    to, system = terminal(), system_for(given.text("--show"), given.everything())
+    bottle = still_jar_words.bottle_line(report, system)
     put(
         together(
             headline(still_jar_words.methanol_headline(report), to),
             methanol_part(report, to),
-            notes((BANDS, drawn(report.worlds, report.seed)), to),
+            notes((*([bottle] if bottle else []), BANDS, drawn(report.worlds, report.seed)), to),
             cautions((still_jar_words.LIMITS_CHANGE,), to),
         )
     )
@@ -44,7 +48,8 @@ def answer(given: Given) -> int:
 COMMAND = LooseCommand(
     "still methanol",
     "See what methanol a bill may bring, beside legal limits.",
-    "From the pectin of each material; without a bill, from every material of the style that holds pectin.",
+    "From the pectin of each material. Beside it stand the limits on what a spirit of this bill could be "
+    "sold as. Without a bill, --style says what is fermented.",
     ("60 kg pears, 20 kg apples", "grape pomace"),
     _OPTIONS,
     answer,

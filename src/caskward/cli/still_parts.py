@@ -55,7 +55,7 @@ def methanol_part(report: MethanolReport, to: Terminal) -> list[str]:
 def _methanol(report: MethanolReport, to: Terminal) -> Iterator[str]:
     from caskward.services import still_jar_words as words
 
-    yield to.paint("Methanol, from the pectin, in g/hL of pure alcohol", "bold")
+    yield to.paint("Methanol, in g/hL of pure alcohol", "bold")
     yield from wrapped(words.methanol_line(report), to.width, "   ")
     for sentence in report.sentences:
         yield from (to.paint(line, "caution") for line in wrapped(sentence, to.width, "   "))

@@ -73,23 +73,23 @@ class LearnedHabits:
     def sentence(self, default: StillKind) -> str:
         """Learned against the catalogue's, and how many runs stand behind it."""
         pairs = (
-            ("the head sends back", " in a spirit run", self.reflux_spirit, default.reflux_spirit),
+            ("the head sends back ", " in a spirit run", self.reflux_spirit, default.reflux_spirit),
             ("", " in a strip", self.reflux_strip, default.reflux_strip),
-            ("the still loses", " of its heat", self.heat_lost, default.heat_loss_share),
+            ("the still loses ", " of its heat", self.heat_lost, default.heat_loss_share),
         )
         said = [
-            f"{lead} {_spread(own)}{where} (catalogue: {_spread(usual)})".strip()
+            f"{lead}{_spread(own)}{where}, catalogue {_spread(usual)}"
             for lead, where, own, usual in pairs
             if own is not None
         ]
         if self.hold_up_l is not None:
             said.append(f"{self.hold_up_l.likely:.2g} L stand before the spout")
         runs = f"{self.runs} run" if self.runs == 1 else f"{self.runs} runs"
-        return f"Learned from {runs} of this still, saved {self.saved}: {', '.join(said)}."
+        return f"Learned from {runs} of this still, saved {self.saved}: {'; '.join(said)}."
 
 
 def _spread(fact: Fact) -> str:
-    return f"{100 * fact.likely:.2g} %, {100 * fact.low:.2g}–{100 * fact.high:.2g}"
+    return f"{100 * fact.likely:.2g} % ({100 * fact.low:.2g}–{100 * fact.high:.2g})"
 
 
 def learned_text(found: LearnedStill, kind: StillKind, readings: int, saved: str) -> str:
@@ -121,21 +121,18 @@ def read_learned(content: str, called: str) -> LearnedHabits:
         NotALearnedStill: one sentence that names the file (`called`) and says what is wrong with it.
     """
     try:
-        return _read(_toml(content))
-    except InputError as error:
-        raise NotALearnedStill(called, str(error)) from None
-
-
-def _toml(content: str) -> dict[str, Any]:
-    try:
         table = tomllib.loads(content)
     except tomllib.TOMLDecodeError as error:
-        raise NotToml(str(error)) from None
-    if "run" in table and MARK not in table:
-        raise WrongShape("The file", "a log of runs", "what was learned from it")
+        raise NotALearnedStill(called, str(NotToml(str(error)))) from None
     if MARK not in table:
-        raise MissingValue("The file", "its first key", f"{MARK} = {FORMAT}")
-    return table
+        log, other = "it is a log of runs, not what was learned from them.", "it says nothing of one."
+        raise NotALearnedStill(called, log if "run" in table else other)
+    if table[MARK] != FORMAT:
+        raise NotALearnedStill(called, f"{MARK} is {table[MARK]!r}, and only {FORMAT} is understood.")
+    try:
+        return _read(table)
+    except InputError as error:
+        raise NotALearnedStill(called, str(error)) from None
 
 
 def _read(table: dict[str, Any]) -> LearnedHabits:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from caskward.catalogue.traces import CHECK_LOCAL_RULE
 from caskward.planning.strengths import said
 from caskward.services.still_choice import ChoiceReport, JarLine, Portion, Wish
 from caskward.services.still_learned import DoubtedLine, HabitLine, LearnedReport
@@ -19,8 +18,10 @@ LEARNED_MEANS = (
     "runs, some of them at another power, to narrow it."
 )
 LIMITS_CHANGE = (
-    "Rules change, and those from memory nobody read for this: check your local rule before you sell."
+    "Rules change. Where it says check your local rule, the figure is from memory and nobody read the rule "
+    "for this: read it before you sell."
 )
+CHECK = "check your local rule"
 _STANDING = {
     "under": "under",
     "in doubt": "in doubt",
@@ -145,27 +146,49 @@ def _doubted(one: DoubtedLine, system: UnitSystem) -> str:
     )
 
 
+PRACTICALLY_NONE_G_HL, LITTLE_G_HL = 10.0, 50.0
+"""High ends of a band up to which a bill makes practically no methanol, or little; *common practice, no
+source*: pure cane sugar lies under the first, grain under the second, no fruit does."""
+
+
 def methanol_headline(report: MethanolReport) -> str:
     """The band in one sentence."""
     bill = report.bill[:1].upper() + report.bill[1:]
+    figures = f"{rough(report.g_hl)} g per hectolitre of pure alcohol"
+    if report.g_hl.high < PRACTICALLY_NONE_G_HL:
+        return f"{bill} makes practically no methanol, {figures}; only a laboratory tells."
+    if report.g_hl.high < LITTLE_G_HL:
+        return f"{bill} makes little methanol, {figures}; only a laboratory tells."
     return (
-        f"{bill} may bring {rough(report.g_hl)} g of methanol per hectolitre of "
-        "pure alcohol; only a laboratory tells."
+        f"{bill} may bring {rough(report.g_hl)} g of methanol per hectolitre of pure alcohol; only a "
+        "laboratory tells."
     )
 
 
 def methanol_line(report: MethanolReport) -> str:
     """The band, and what it is reckoned from."""
+    like = f"what washes like it hold, as {report.bill} has no pectin"
+    came = f"the pectin of {report.bill}" if report.from_pectin else like
     return (
-        f"{rough(report.g_hl)}, reckoned from {report.bill}; under or over a limit where 9 in 10 worlds are."
+        f"{rough(report.g_hl)}, reckoned from {came}. Under or over a limit: so in 9 of 10 possible "
+        "batches, otherwise in doubt."
     )
+
+
+def bottle_line(report: MethanolReport, system: UnitSystem) -> str:
+    """At what strength limits on the spirit itself are held; empty where there is none."""
+    if not any("% vol" in one.said for one in report.limits):
+        return ""
+    strength = said(report.bottled_pct_vol, system)
+    return f"A limit in % vol of the spirit is reckoned for a bottle of {strength}."
 
 
 def limit_rows(report: MethanolReport) -> list[tuple[str, ...]]:
     """A head, then every limit with how the band stands to it."""
-    rows: list[tuple[str, ...]] = [("", "at most", "the forecast", "the limit")]
+    rows: list[tuple[str, ...]] = [("", "at most", "forecast", "the rule")]
     for one in report.limits:
-        source = CHECK_LOCAL_RULE if one.from_memory else "read; rules change"
-        named = f"{one.jurisdiction}, {one.product}"
+        source = CHECK if one.from_memory else "read; rules change"
+        own_unit = "" if one.said.endswith("g/hL") else f" ({one.said})"
+        named = f"{one.jurisdiction}, {one.product}{own_unit}"
         rows.append((named, f"{one.limit_g_hl:.0f}", _STANDING[one.standing], source))
     return rows
