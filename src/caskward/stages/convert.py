@@ -46,20 +46,33 @@ def convert(mash: Stream, gelatinised: Worlds, unknowns: ConvertUnknowns) -> tup
     """
     split_kg = mash.starch_kg * gelatinised * unknowns.conversion
     to_sugar_kg = split_kg * unknowns.fermentable_share
-    hexose_kg = HEXOSE_KG_PER_KG_GLUCAN * to_sugar_kg
-    left_kg = mash.starch_kg - split_kg
-    out = mash.with_masses(
-        water_kg=mash.water_kg - (hexose_kg - to_sugar_kg),
-        hexose_kg=mash.hexose_kg + hexose_kg,
-        dextrin_kg=mash.dextrin_kg + split_kg - to_sugar_kg,
-        starch_kg=np.zeros_like(left_kg),
-        insolubles_kg=mash.insolubles_kg + left_kg,
-    )
-    potential_kg = ETHANOL_KG_PER_KG_HEXOSE * HEXOSE_KG_PER_KG_GLUCAN * left_kg
+    out, loss = set_aside(split(mash, split_kg, to_sugar_kg))
     record = ConvertRecord(
         starch_in_kg=mash.starch_kg,
         converted_share=gelatinised * unknowns.conversion,
         specific_gravity=out.specific_gravity,
-        losses=(Loss("starch not converted", np.zeros_like(left_kg), potential_kg),),
+        losses=(loss,),
     )
     return out, record
+
+
+def split(mash: Stream, split_kg: Worlds, to_sugar_kg: Worlds) -> Stream:
+    """The mash after so much of its starch was split [kg], and so much starch or dextrin became sugar [kg].
+
+    Sugar takes up its water, `HEXOSE_KG_PER_KG_GLUCAN`; dextrin is counted as dry as starch.
+    """
+    hexose_kg = HEXOSE_KG_PER_KG_GLUCAN * to_sugar_kg
+    return mash.with_masses(
+        water_kg=mash.water_kg - (hexose_kg - to_sugar_kg),
+        hexose_kg=mash.hexose_kg + hexose_kg,
+        dextrin_kg=mash.dextrin_kg + split_kg - to_sugar_kg,
+        starch_kg=mash.starch_kg - split_kg,
+    )
+
+
+def set_aside(mash: Stream) -> tuple[Stream, Loss]:
+    """Starch that is left goes with the grain; the alcohol it could have become is the loss."""
+    left_kg = mash.starch_kg
+    potential_kg = ETHANOL_KG_PER_KG_HEXOSE * HEXOSE_KG_PER_KG_GLUCAN * left_kg
+    out = mash.with_masses(starch_kg=np.zeros_like(left_kg), insolubles_kg=mash.insolubles_kg + left_kg)
+    return out, Loss("starch not converted", np.zeros_like(left_kg), potential_kg)
