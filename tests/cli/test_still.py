@@ -45,7 +45,9 @@ def test_a_run_is_told_from_the_answer_to_the_cautions(ask):
     assert max(map(len, out.splitlines())) <= 100
 
 
-@pytest.mark.parametrize("words", [RUN, STRIP, FEINTS, (*RUN, "--style", "fruit"), ("still", "methanol", "pears")])
+@pytest.mark.parametrize(
+    "words", [RUN, STRIP, FEINTS, (*RUN, "--style", "fruit"), ("still", "methanol", "pears")]
+)
 @pytest.mark.parametrize("columns", ["80", "100"])
 def test_nothing_is_wider_than_the_screen(ask, monkeypatch, words, columns):
     monkeypatch.setenv("COLUMNS", columns)

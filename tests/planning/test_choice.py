@@ -21,6 +21,7 @@ from caskward.planning.plan import Band
 from caskward.planning.wish import Wish, cap
 from caskward.properties import alcohol
 from caskward.stages.stream import spirit_of
+from caskward.units import show
 
 
 def sure(mg: float) -> Band:
@@ -175,11 +176,14 @@ def test_what_cannot_be_met_is_said_with_what_can() -> None:
         best_cut(jars, Wish(50.0, 63.0))
     most_l = float(jars.lpa.sum()) / 0.63
     assert str(too_much.value).startswith("No choice of these jars meets every limit: ")
-    assert f"the volume at 63 %vol reaches at most {most_l:.4g} L (asked: 50)" in str(too_much.value)
-    with pytest.raises(NoSuchChoice, match=r"ethyl acetate reaches no less than .* \(asked: 1\)"):
+    assert (
+        f"the volume at 63.0 %vol comes to at most {show.volume(most_l)} (at least 50.0 L is asked)"
+        in str(too_much.value)
+    )
+    with pytest.raises(NoSuchChoice, match=r"ethyl acetate comes to no less than .* \(at most 1 mg/L"):
         best_cut(jars, Wish(2.0, 63.0, caps=(cap("ethyl acetate", 1.0),)))
     with pytest.raises(
-        NoSuchChoice, match=r"even alone, the volume at 90 %vol .*the strength reaches at most"
+        NoSuchChoice, match=r"even alone, the volume at 90.0 %vol .*the strength comes to at most"
     ):
         best_cut(jars, Wish(80.0, 90.0, caps=(cap("ethyl acetate", 0.1),)))
     assert too_much.value.exit_code == 3
@@ -246,7 +250,7 @@ def test_modelled_jars_keep_their_worlds_and_forget_traces_only_where_unknown() 
         (
             lambda: gauged_jars([Gauged("jar 3", -0.5, 70.0)]),
             OutOfRange,
-            "The volume of jar 3 is -0.5 L, but must lie between 0 and 1000 L. Measure it again.",
+            "The volume of jar 3 is -0.5 L, but must lie between 0 and 2000 L. Measure it again.",
         ),
         (
             lambda: gauged_jars([Gauged("jar 3", float("nan"), 70.0)]),

@@ -15,6 +15,7 @@ from caskward.planning.jars import Gauged, GaugeDoubt, Mark, gauged_jars, read_m
 from caskward.planning.plan import Band
 from caskward.planning.wish import Wish, cap
 from caskward.properties import alcohol
+from caskward.units import show
 
 
 def caps_on(gauged):  # type: ignore[no-untyped-def]
@@ -157,16 +158,18 @@ def test_limits_that_nothing_meets_are_named_with_the_nearest_figure() -> None:
     least = min(jar.traces_mg["ethyl acetate"].mid / (jar.volume_l * jar.pct_vol / 100.0) for jar in gauged)
     with pytest.raises(NoSuchChoice) as refusal:
         best_choice(jars, Wish(0.0, 40.0, caps=(cap("ethyl acetate", 0.5 * least),)))
-    asked = f"mg per litre of pure alcohol (asked: {least / 2:.4g})"
-    words = f"ethyl acetate reaches no less than {least:.4g} {asked}"
+    asked = f"mg/L of pure alcohol (at most {least / 2:.4g} mg/L of pure alcohol is asked)"
+    words = f"ethyl acetate comes to no less than {least:.4g} {asked}"
     assert (
         str(refusal.value)
         == f"No choice of these jars meets every limit: with every other limit kept, {words}."
     )
     most_l = float(jars.lpa.sum()) / 0.63
-    with pytest.raises(NoSuchChoice, match=f"the volume at 63 %vol reaches at most {most_l:.4g} L"):
+    with pytest.raises(NoSuchChoice, match=f"the volume at 63.0 %vol comes to at most {show.volume(most_l)}"):
         best_choice(jars, Wish(30.0, 63.0))
-    with pytest.raises(NoSuchChoice, match=r"the strength reaches at most 8[0-9.]+ %vol \(asked: 90\)"):
+    with pytest.raises(
+        NoSuchChoice, match=r"the strength comes to at most 8[0-9.]+ %vol \(at least 90.0 %vol is asked\)"
+    ):
         best_choice(jars, Wish(0.0, 90.0))
 
 

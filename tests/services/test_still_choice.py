@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
-from caskward.errors import NoSuchChoice, UnknownName
+from caskward.errors import MissingValue, NoSuchChoice, UnknownName
+from caskward.services import still_jar_words as words
 from caskward.services.still_choice import Band, Gauged, Wish, as_json, cap, choose, chosen, read_mark
 
 MARKS = ("discard", "-1", "+1", "+2", "+2", "+1", "0", "-2")
@@ -59,18 +61,65 @@ def test_a_maker_s_own_choice_is_not_judged_but_shown() -> None:
     assert own.chance == 0.0
     assert own.in_cask_l.high < 4.0
     assert [line.share for line in own.jars] == [0, 1, 0, 1, 0, 0, 0, 0]
+    assert not own.judged
+    with pytest.raises(MissingValue, match="names of jars"):
+        chosen(JARS, set(), WISH)
     with pytest.raises(UnknownName, match=r"'jar 9' is not a known jar\. Known: jar 1, jar 2"):
         chosen(JARS, {"jar 9"}, WISH)
+
+
+def test_a_maker_s_own_choice_says_which_limits_it_breaks() -> None:
+    """Jar 1 is foreshots; jar 3 holds 33 mg in 0.78 L of pure alcohol, twice 2 g/hL, and nothing is known of
+    its acetal; jar 8 has 63 %vol and is weaker than 70."""
+    own = chosen(JARS, {"jar 1", "jar 8"}, WISH)
+    said = " ".join(words.choice_warnings(own, WISH, "metric"))
+    assert "jar 1 is marked discard" in said
+    assert "short" in said
+    tight = replace(WISH, caps=(cap("ethyl acetate", 2.0, "g/hL"), cap("acetal", 100.0)))
+    broken = " ".join(words.choice_warnings(chosen(JARS, {"jar 3"}, tight), tight, "metric"))
+    assert "over your limit of 2 g/hL" in broken
+    assert "Acetal is not known" in broken
+    assert words.choice_warnings(choose(JARS, WISH, "cut"), WISH, "metric") == ()
+    weak = Wish(0.5, 70.0)
+    assert "weaker than the 70.0 %vol asked" in " ".join(
+        words.choice_warnings(chosen(JARS, {"jar 8"}, weak), weak, "metric")
+    )
+    assert "at 63.0 %vol" in words.choice_headline(chosen(JARS, {"jar 8"}, weak), weak, "metric")
+
+
+def test_what_a_mark_or_a_limit_forbids_is_not_offered() -> None:
+    rows = words.jar_rows(choose(JARS, WISH, "cut"), WISH, "metric")
+    assert rows[1][-3:] == ("", "", "your mark")
+    capped = replace(WISH, caps=(cap("ethyl acetate", 35.0),))
+    report = choose(JARS, capped, "cut")
+    moved = {row[0]: row[-1] for row in words.jar_rows(report, capped, "metric")[1:]}
+    assert moved["jar 2"] == "over a limit"
+    assert report.levels[0].mg_per_l is not None
+    assert report.levels[0].mg_per_l.mid < 35.0
+
+
+def test_a_us_maker_reads_proof_gallons_and_proof() -> None:
+    """A proof gallon is a US gallon at 60 °F, half of it alcohol: 1.9032 L of pure alcohol at 20 °C by the
+    densities of pure ethanol at 15.56 °C (793.13 kg/m3) and 20 °C (789.24), source oiml-r22, read."""
+    report = choose(JARS, WISH, "cut")
+    rows = dict(words.choice_lines(report, WISH, "us"))
+    gallons = float(rows["pure alcohol in it"].split()[0])
+    assert gallons == pytest.approx(report.heart.lpa.mid / (0.5 * 3.785412 * 793.13 / 789.24), abs=0.006)
+    assert words.jar_rows(report, WISH, "us")[0][2:4] == ("gal", "proof")
+    assert words.jar_rows(report, WISH, "us")[1][3] == "167.9"
+    with pytest.raises(NoSuchChoice, match=r"at most 2\.11 gal \(at least 10\.6 gal is asked\)"):
+        choose(JARS, replace(WISH, wanted_l=40.0, show="us"), "cut")
 
 
 def test_a_report_goes_out_as_json() -> None:
     report = choose(JARS, WISH, "cut")
     read = json.loads(as_json(report))
-    assert read["heart"]["lpa"]["mid"] == report.heart.lpa.mid
+    assert read["heart"]["lpa"]["mid"] == pytest.approx(report.heart.lpa.mid, rel=1e-5)
+    assert read["heart"]["lpa"]["mid"] != report.heart.lpa.mid
     assert read["jars"][2]["worth"]["name"] == "jar 3"
     assert len(read["jars"]) == 8
 
 
 def test_what_cannot_be_is_said() -> None:
-    with pytest.raises(NoSuchChoice, match="reaches at most"):
+    with pytest.raises(NoSuchChoice, match=r"comes to at most 8\.00 L \(at least 40\.0 L is asked\)"):
         choose(JARS, Wish(40.0, 63.0), "free")

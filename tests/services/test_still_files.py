@@ -9,6 +9,8 @@ import pytest
 from caskward.errors import (
     InputError,
     MissingValue,
+    NamedTwice,
+    NotAnAmount,
     NotToml,
     NotUnderstood,
     OutOfRange,
@@ -98,7 +100,7 @@ def test_a_choice_is_told_in_a_sentence(tmp_path: Path) -> None:
     said = still_jar_words.choice_headline(report, wish, "metric")
     assert said.startswith("Take 2 and jar 3: 2.32 L")
     assert "the best of all unbroken cuts" in said
-    rows = still_jar_words.jar_rows(report, "metric")
+    rows = still_jar_words.jar_rows(report, wish, "metric")
     assert [row[1].strip() for row in rows[1:]] == ["away", "█ cask", "█ cask"]
 
 
@@ -118,7 +120,18 @@ def test_a_choice_is_told_in_a_sentence(tmp_path: Path) -> None:
             "fusel",
         ),
         ("name,strength\n1,70", "j.csv", MissingValue, "a column called volume"),
-        ("name,volume,strength\n1,1,70\n1,1,60", "j.csv", WrongShape, "stands once"),
+        ("name,volume,strength\n1,1,70\n1,1,60", "j.csv", NamedTwice, "Two jars are called '1'"),
+        ("name,volume,strength,mark,mark\n1,1,70,0,1", "j.csv", NamedTwice, "Two columns"),
+        ("volume,strength,ethyl acetate\n1,70,-30", "j.csv", WrongShape, "0 or more"),
+        ("volume,strength,ethyl acetate\n1,70,much", "j.csv", WrongShape, "ethyl acetate in jar 1 is 'much'"),
+        ("volume,strength\n-1 L,70", "j.csv", NotAnAmount, "below zero"),
+        ("volume,strength\n1 L,170 %", "j.csv", OutOfRange, "170 %vol"),
+        (
+            "[[jar]]\nvolume='1 L'\nstrength='70 %'\ncongeners = { acetal = [3, 2, 1] }",
+            "j.toml",
+            WrongShape,
+            "in order",
+        ),
         ("name,volume,strength\n1,1,70,8,9", "j.csv", WrongShape, "line 2"),
         ("", "j.csv", MissingValue, "volume"),
     ],

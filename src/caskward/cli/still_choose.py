@@ -10,7 +10,7 @@ from caskward.cli.bars import mark_under, soft_bar
 from caskward.cli.layout import table
 from caskward.cli.loose import JSON, SHOW, Given, LooseCommand, Option
 from caskward.cli.still_gear import number
-from caskward.cli.still_parts import headline, notes, titled, together
+from caskward.cli.still_parts import cautions, headline, notes, titled, together
 from caskward.cli.terminal import Terminal, patience, put, put_json, terminal
 from caskward.errors import MissingValue, OptionsClash, UnknownName
 
@@ -31,7 +31,7 @@ _OPTIONS = (
     ),
     Option("--sure", "", "Every limit must hold in 8 of 10 worlds of your jug's and meter's doubt."),
     Option("--take", "NAMES", 'What your own choice gives: "3, 4, 5, 7".'),
-    Option("--seconds", "N", "How long --free may search; otherwise 10."),
+    Option("--seconds", "N", "How long --free may search; otherwise 1."),
     SHOW,
     JSON,
 )
@@ -39,28 +39,45 @@ _OPTIONS = (
 
 def answer(given: Given) -> int:
     """Choose, or answer what a choice gives."""
-    from caskward.services import still_choice, still_files
+    from caskward.services import still_choice, still_files, still_saved
 
     if not given.words:
         raise MissingValue("still choose", "the name of your file of jars", "caskward still choose jars.toml")
-    if given.flag("--part-jars") and not given.flag("--free"):
-        raise OptionsClash("--part-jars", "an unbroken cut", "Add --free.")
-    found = still_files.jar_file(Path(given.words))
-    wish = _wish(given, found)
+    _refuse_clashes(given)
+    path = Path(given.words)
+    found = still_files.jar_file(path)
+    system = system_for(given.text("--show"), (*given.everything(), still_saved.text_of(path)))
+    wish = _wish(given, found, system)
     own = given.text("--take")
     if own:
         names = {name.strip() for name in own.split(",") if name.strip()}
         report = still_choice.chosen(found.jars, names, wish)
     else:
         way: still_choice.Way = "free" if given.flag("--free") else "cut"
-        seconds = number(given, "--seconds", "a number of seconds") or still_choice.TIME_LIMIT_S
         with patience("Looking for the best choice ..."):
-            report = still_choice.choose(found.jars, wish, way, seconds, given.flag("--sure"))
+            report = still_choice.choose(found.jars, wish, way, _seconds(given), given.flag("--sure"))
     if given.flag("--json"):
         put_json(still_choice.as_json(report))
     else:
-        put(as_text(report, wish, system_for(given.text("--show"), given.everything()), terminal()))
+        put(as_text(report, wish, system, terminal()))
     return 0
+
+
+def _refuse_clashes(given: Given) -> None:
+    """Options that say nothing beside, or without, another one."""
+    if given.flag("--part-jars") and not given.flag("--free"):
+        raise OptionsClash("--part-jars", "an unbroken cut", "Add --free.")
+    for other in ("--free", "--sure", "--near", "--aim", "--seconds"):
+        if given.flag("--take") and given.flag(other):
+            raise OptionsClash("--take", other, "Your own choice is only worked out, nothing is looked for.")
+    if given.flag("--seconds") and not given.flag("--free"):
+        raise OptionsClash("--seconds", "an unbroken cut, which is found at once", "Add --free.")
+
+
+def _seconds(given: Given) -> float:
+    from caskward.services.still_choice import TIME_LIMIT_S
+
+    return number(given, "--seconds", "a number of seconds") if given.flag("--seconds") else TIME_LIMIT_S
 
 
 COMMAND = LooseCommand(
@@ -76,7 +93,7 @@ COMMAND = LooseCommand(
 )
 
 
-def _wish(given: Given, found: JarFile) -> Wish:
+def _wish(given: Given, found: JarFile, system: UnitSystem) -> Wish:
     from caskward.services import still_typed
     from caskward.services.still_choice import Wish
     from caskward.units import parse
@@ -84,6 +101,8 @@ def _wish(given: Given, found: JarFile) -> Wish:
     cask, entry = given.text("--cask") or found.cask, given.text("--entry") or found.entry
     if not entry:
         raise MissingValue("still choose", "the entry strength", '--entry "63 %"')
+    if given.flag("--near") and not cask:
+        raise MissingValue("--near", "the litres that it is to be near", '--cask "24.2 L"')
     aim = given.text("--aim") or "mark"
     if aim not in ("mark", "alcohol"):
         raise UnknownName("aim", aim, None, ("mark", "alcohol"))
@@ -94,6 +113,7 @@ def _wish(given: Given, found: JarFile) -> Wish:
         aim="alcohol" if aim == "alcohol" else "mark",
         caps=tuple(still_typed.cap_of(text) for text in given.texts("--cap")),
         part_jars=given.flag("--part-jars"),
+        show=system,
     )
 
 
@@ -113,12 +133,13 @@ def as_text(report: ChoiceReport, wish: Wish, system: UnitSystem, to: Terminal) 
         ]
     return together(
         headline(words.choice_headline(report, wish, system), to) + bar,
+        cautions(words.choice_warnings(report, wish, system), to, "Mind     "),
         table(words.choice_lines(report, wish, system), "ll", to.width),
         titled(
             "Jars, and the choice if that one alone changed sides",
-            lambda _: words.jar_rows(report, system),
+            lambda _: words.jar_rows(report, wish, system),
             "llrrrrrr",
             to,
         ),
-        notes((words.JAR_DOUBT, words.YOUR_NOSE), to),
+        notes((*(() if wish.wanted_l > 0.0 else (words.NO_CASK,)), words.JAR_DOUBT, words.YOUR_NOSE), to),
     )

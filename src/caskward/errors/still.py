@@ -12,6 +12,13 @@ class UnreadableNotes(InputError):
         super().__init__(f"{path} cannot be read: {why}. Check its name and the folder that it is in.")
 
 
+class NamedTwice(InputError):
+    """Two jars, runs or columns of one name."""
+
+    def __init__(self, what: str, name: str) -> None:
+        super().__init__(f"Two {what} are called {name!r}. Give each a name of its own.")
+
+
 class ImpossibleReading(InputError):
     """A reading of a logged run that nature does not allow."""
 

@@ -212,7 +212,7 @@ class JarWorth:
 
     alone_l: what it makes at entry strength by itself, 0 where it is weaker. moved_*: the choice with it if
     it is out, without it if it is in: litres at entry strength, strength as it stands, mean mark, chance of
-    fill.
+    fill. moved_breaks: the first limit that it would break on average, empty where it breaks none.
     """
 
     name: str
@@ -221,6 +221,7 @@ class JarWorth:
     moved_pct_vol: float
     moved_mark: float
     moved_chance: float
+    moved_breaks: str
 
 
 def jar_worths(jars: Jars, shares: NDArray[np.float64], wish: Wish) -> tuple[JarWorth, ...]:
@@ -240,6 +241,15 @@ def jar_worths(jars: Jars, shares: NDArray[np.float64], wish: Wish) -> tuple[Jar
                 moved_pct_vol=float(np.mean(changed.heart.strength_pct_vol)),
                 moved_mark=changed.mean_mark,
                 moved_chance=changed.chance_of_fill,
+                moved_breaks=_broken(jars, k, changed, wish),
             )
         )
     return tuple(found)
+
+
+def _broken(jars: Jars, k: int, changed: Outcome, wish: Wish) -> str:
+    if jars.marks[k].place != "maybe":
+        return "mark"
+    if not np.mean(changed.strong_enough) >= 1.0 - wish.confidence:
+        return "strength"
+    return next((c.words for c in wish.caps if float(changed.level_mg_per_l(c).mean()) > c.most_mg_per_l), "")

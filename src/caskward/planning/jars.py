@@ -23,6 +23,8 @@ from caskward.stages.stream import Stream, Worlds, spirit_of
 
 STRONGEST_PCT_VOL = 96.0
 """Stronger than any jar from a small still; above it a reading is wrong."""
+LARGEST_JAR_L = 2000.0
+"""The largest receiver that a run is planned with, too."""
 WORST, BEST = -2.0, 2.0
 MARK_EXAMPLES = "+1, 0, -2, in, out, maybe or discard"
 
@@ -192,8 +194,9 @@ def gauged_jars(
 
 
 def _check(jar: Gauged) -> None:
-    if not (isfinite(jar.volume_l) and jar.volume_l >= 0.0):
-        raise OutOfRange(f"The volume of {jar.name}", jar.volume_l, "L", 0.0, 1000.0, "Measure it again.")
+    if not (isfinite(jar.volume_l) and 0.0 <= jar.volume_l <= LARGEST_JAR_L):
+        hint = "Measure it again."
+        raise OutOfRange(f"The volume of {jar.name}", jar.volume_l, "L", 0.0, LARGEST_JAR_L, hint)
     if not (isfinite(jar.pct_vol) and 0.0 <= jar.pct_vol <= STRONGEST_PCT_VOL):
         raise OutOfRange(
             f"The strength of {jar.name}",

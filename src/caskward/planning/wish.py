@@ -16,9 +16,12 @@ from numpy.typing import NDArray
 
 from caskward.errors import NoTraceFigure, OutOfRange
 from caskward.planning.jars import Jars
+from caskward.planning.strengths import said
 from caskward.properties import alcohol
 from caskward.properties.congeners import volatility
 from caskward.stages.stream import Worlds
+from caskward.units import show
+from caskward.units.types import UnitSystem
 
 ROUNDING = 1e-6
 """Part of the largest jar by which a limit may be missed and still count as met: under a drop."""
@@ -38,6 +41,12 @@ class Cap:
     words: str
     congeners: tuple[str, ...]
     most_mg_per_l: float
+    unit: Literal["mg/L", "g/hL"] = "mg/L"
+
+    def said(self, mg_per_l: float) -> str:
+        """A level of pure alcohol in the unit of the limit."""
+        value = mg_per_l / 10.0 if self.unit == "g/hL" else mg_per_l
+        return f"{value:.4g} {self.unit} of pure alcohol"
 
 
 def cap(name: str, most: float, unit: Literal["mg/L", "g/hL"] = "mg/L") -> Cap:
@@ -52,7 +61,7 @@ def cap(name: str, most: float, unit: Literal["mg/L", "g/hL"] = "mg/L") -> Cap:
     most_mg_per_l = 10.0 * most if unit == "g/hL" else most
     if not 0.0 <= most_mg_per_l < np.inf:
         raise OutOfRange(f"The limit on {name}", most, f"{unit} of pure alcohol", 0.0, 1e6)
-    return Cap(name, names, most_mg_per_l)
+    return Cap(name, names, most_mg_per_l, unit)
 
 
 @dataclass(frozen=True)
@@ -66,6 +75,7 @@ class Wish:
     aim: the best mean mark by pure alcohol, or the most pure alcohol; each breaks the other's ties.
     caps: limits on congeners. part_jars: a jar may be shared between cask and feints.
     confidence: over worlds, the share of them in which every limit must hold.
+    show: units in which a refusal says how near the jars come.
     """
 
     wanted_l: float
@@ -76,6 +86,7 @@ class Wish:
     caps: tuple[Cap, ...] = ()
     part_jars: bool = False
     confidence: float = 0.8
+    show: UnitSystem = "metric"
 
     def __post_init__(self) -> None:
         """Refuse what no cask could ask."""
@@ -92,12 +103,11 @@ class Need:
     """One limit as sums over jars: sign (sum part - bound sum whole) >= 0; a `whole` of None counts as 1."""
 
     words: str
-    unit: str
     sign: float
     bound: float
     part: Worlds
     whole: Worlds | None
-    shown: Callable[[float], float]
+    shown: Callable[[float], str]
 
     @property
     def spare(self) -> Worlds:
@@ -118,10 +128,9 @@ class Need:
 
     def said(self, reached: float) -> str:
         """How near a choice comes to the limit, in words."""
-        most = "at most" if self.sign > 0 else "no less than"
+        most, asked = ("at most", "at least") if self.sign > 0 else ("no less than", "at most")
         return (
-            f"{self.words} reaches {most} {self.shown(reached):.4g} {self.unit} "
-            f"(asked: {self.shown(self.bound):.4g})"
+            f"{self.words} comes to {most} {self.shown(reached)} ({asked} {self.shown(self.bound)} is asked)"
         )
 
 
@@ -134,18 +143,27 @@ def needs_of(jars: Jars, wish: Wish) -> tuple[Need, ...]:
     share = float(alcohol.mass_fraction(wish.entry_pct_vol))
     entry_l = jars.ethanol_kg * (1000.0 / (share * float(alcohol.density(share, 20.0))))
     spirit_kg = jars.ethanol_kg + jars.water_kg
+
+    def litres(volume_l: float) -> str:
+        return show.volume(volume_l, wish.show)
+
     strength = Need(
-        "the strength", "%vol", 1.0, share, jars.ethanol_kg, spirit_kg, lambda w: float(alcohol.pct_vol(w))
+        "the strength",
+        1.0,
+        share,
+        jars.ethanol_kg,
+        spirit_kg,
+        lambda w: said(float(alcohol.pct_vol(w)), wish.show),
     )
-    at = f"the volume at {wish.entry_pct_vol:.4g} %vol"
+    at = f"the volume at {said(wish.entry_pct_vol, wish.show)}"
     volumes = []
     if wish.wanted_l > 0.0 and wish.volume == "at least":
-        volumes = [Need(at, "L", 1.0, wish.wanted_l, entry_l, None, float)]
+        volumes = [Need(at, 1.0, wish.wanted_l, entry_l, None, litres)]
     elif wish.wanted_l > 0.0:
         average_l = np.broadcast_to(averaged(entry_l).reshape(-1, *[1] * (entry_l.ndim - 1)), entry_l.shape)
         for sign in (1.0, -1.0):
             edge_l = wish.wanted_l * (1.0 - sign * wish.near_share)
-            volumes.append(Need(at, "L", sign, edge_l, average_l, None, float))
+            volumes.append(Need(at, sign, edge_l, average_l, None, litres))
     return (*volumes, strength, *(_cap_need(jars, c) for c in wish.caps))
 
 
@@ -160,5 +178,4 @@ def _cap_need(jars: Jars, limit: Cap) -> Need:
     unknown = open_to_all & np.isnan(mg).reshape(len(jars), -1).any(axis=1)
     if unknown.any():
         raise NoTraceFigure(limit.words, jars.names[int(np.argmax(unknown))])
-    unit = "mg per litre of pure alcohol"
-    return Need(limit.words, unit, -1.0, limit.most_mg_per_l, np.nan_to_num(mg), jars.lpa, float)
+    return Need(limit.words, -1.0, limit.most_mg_per_l, np.nan_to_num(mg), jars.lpa, limit.said)

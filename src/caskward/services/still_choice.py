@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from caskward.errors import UnknownName
+from caskward.errors import MissingValue, UnknownName
 from caskward.planning.choice import Choice, JarWorth, Outcome, best_cut, jar_worths, outcome
 from caskward.planning.free_choice import TIME_LIMIT_S, best_choice
 from caskward.planning.jars import Gauged, GaugeDoubt, Mark, gauged_jars, read_mark
 from caskward.planning.plan import Band, band
 from caskward.planning.wish import GROUPS, Cap, Wish, cap
+from caskward.services import still_run
 from caskward.stages.stream import Stream, Worlds
 
 __all__ = [
@@ -39,6 +39,7 @@ __all__ = [
 ]
 
 WORLDS = 256
+OWN = "as you chose"
 Way = Literal["cut", "free"]
 
 
@@ -66,11 +67,15 @@ class Portion:
 
 @dataclass(frozen=True)
 class Level:
-    """A capped congener in the choice and its limit [mg per litre of pure alcohol]."""
+    """A capped congener in the choice and its limit [mg per litre of pure alcohol]; None where not known.
+
+    unit: in which the limit was given.
+    """
 
     words: str
-    mg_per_l: Band
+    mg_per_l: Band | None
     most_mg_per_l: float
+    unit: str
 
 
 @dataclass(frozen=True)
@@ -78,7 +83,7 @@ class ChoiceReport:
     """A choice and all it gives. `how` says how good it is; `gap` as `Choice.gap`, None where nobody knows.
 
     water_l: litres of water at 20 °C to entry strength. chance: share of worlds with the cask filled as
-    wished.
+    wished. judged: the jars were looked for, not named by the maker.
     """
 
     jars: tuple[JarLine, ...]
@@ -94,6 +99,7 @@ class ChoiceReport:
     mean_mark: float
     levels: tuple[Level, ...]
     chance: float
+    judged: bool
 
 
 def choose(
@@ -123,19 +129,22 @@ def chosen(
     """What a maker's own choice gives; limits are not enforced, the report shows where they break.
 
     Raises:
-        UnknownName: a jar that is not there. InputError: one sentence about what cannot be used.
+        UnknownName: a jar that is not there. MissingValue: none named. InputError: one sentence about what
+        cannot be used.
     """
     known = tuple(jar.name for jar in gauged)
     for name in names:
         if name not in known:
             raise UnknownName("jar", name, None, known)
+    if not names:
+        raise MissingValue("Your own choice", "the names of jars", '--take "3, 4, 5"')
     shares = np.array([float(name in names) for name in known])
-    return _report(gauged, shares, wish, "as you chose", None, doubt)
+    return _report(gauged, shares, wish, OWN, None, doubt)
 
 
 def as_json(report: ChoiceReport) -> str:
     """A report as JSON: SI and trade units as in the names, bands as low, mid, high."""
-    return json.dumps(asdict(report), ensure_ascii=False, indent=2)
+    return still_run.as_json(report)
 
 
 def _how(found: Choice, way: Way, wish: Wish) -> str:
@@ -177,11 +186,17 @@ def _report(
         mean_mark=got.mean_mark,
         levels=_levels(got, wish),
         chance=got.chance_of_fill,
+        judged=how != OWN,
     )
 
 
 def _levels(got: Outcome, wish: Wish) -> tuple[Level, ...]:
-    return tuple(Level(c.words, band(got.level_mg_per_l(c)), c.most_mg_per_l) for c in wish.caps)
+    found = []
+    for limit in wish.caps:
+        mg_per_l = got.level_mg_per_l(limit)
+        known = band(mg_per_l) if np.all(np.isfinite(mg_per_l)) else None
+        found.append(Level(limit.words, known, limit.most_mg_per_l, limit.unit))
+    return tuple(found)
 
 
 def _portion(stream: Stream) -> Portion:

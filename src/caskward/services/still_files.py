@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
-from caskward.errors import MissingValue, NotToml, UnreadableNotes, WrongShape
+from caskward.errors import MissingValue, NamedTwice, NotToml, UnreadableNotes, WrongShape
 from caskward.planning.jars import Gauged, read_mark
 from caskward.planning.plan import Band
 from caskward.planning.still_log import HeatUp, LoggedRun, RunKind, SpoutPoint
@@ -83,11 +83,16 @@ def _traces(levels: Mapping[str, Any], jar: str, volume_l: float, pct_vol: float
     for congener, given in levels.items():
         volatility(congener)
         ends = given if isinstance(given, list) else [given, given, given]
-        if len(ends) != 3 or not all(isinstance(v, int | float) and not isinstance(v, bool) for v in ends):
+        if len(ends) != 3 or not all(_is_level(v) for v in ends) or list(ends) != sorted(ends):
             where = f"{congener} in {jar}"
-            raise WrongShape(where, given, "a number of g/hL of pure alcohol, or [low, middle, high] of it")
+            allowed = "a number of g/hL of pure alcohol, 0 or more, or [low, middle, high] of it in order"
+            raise WrongShape(where, given, allowed)
         found[congener] = Band(*(float(v) * mg_per_g_hl for v in ends))
     return found
+
+
+def _is_level(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and 0.0 <= value < 1e6
 
 
 def _jars_of_csv(content: str, path: Path) -> JarFile:
@@ -99,6 +104,7 @@ def _jars_of_csv(content: str, path: Path) -> JarFile:
     for needed in ("volume", "strength"):
         if needed not in columns:
             raise MissingValue(str(path), f"a column called {needed}", "name,volume,strength,mark")
+    _once("columns", [cell for cell in columns if cell])
     jars: list[Gauged] = []
     for line, cells in enumerate(rows[1:], 2):
         if not any(cell.strip() for cell in cells):
@@ -115,19 +121,28 @@ def _jars_of_csv(content: str, path: Path) -> JarFile:
 def _as_table(row: Mapping[str, str], head: list[str], columns: list[str]) -> dict[str, object]:
     known: dict[str, object] = {key: row[key] for key in _CSV_KNOWN if row.get(key)}
     levels = {
-        head[k]: parse.volume_l(row[key], what=f"{head[k]} (g/hL, a plain number)")
-        for k, key in enumerate(columns)
-        if key not in _CSV_KNOWN and row.get(key)
+        head[k]: _level(row[key]) for k, key in enumerate(columns) if key not in _CSV_KNOWN and row.get(key)
     }
     return {**known, "congeners": levels} if levels else known
 
 
+def _level(given: str) -> object:
+    """A plain number; anything else is left as it is, to be refused where its jar is known."""
+    try:
+        return float(given.replace(",", "."))
+    except ValueError:
+        return given
+
+
 def _unlike(found: JarFile) -> JarFile:
-    names = [jar.name for jar in found.jars]
+    _once("jars", [jar.name for jar in found.jars])
+    return found
+
+
+def _once(what: str, names: list[str]) -> None:
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
-        raise WrongShape("A jar's name", twice, "a name that stands once")
-    return found
+        raise NamedTwice(what, twice)
 
 
 def run_log(path: Path) -> RunLog:
@@ -146,6 +161,7 @@ def run_log(path: Path) -> RunLog:
         _dead(top),
         tuple(_run(row, k) for k, row in enumerate(rows, 1)),
     )
+    _once("runs", [run.name for run in found.runs])
     top.done()
     return found
 

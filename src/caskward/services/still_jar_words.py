@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from caskward.planning.choice import JarWorth
+from caskward.planning.plan import Band
 from caskward.planning.strengths import said
-from caskward.services.still_choice import ChoiceReport, JarLine, Portion, Wish
+from caskward.properties import alcohol
+from caskward.services.still_choice import ChoiceReport, JarLine, Level, Portion, Wish
 from caskward.services.still_learned import DoubtedLine, HabitLine, LearnedReport
 from caskward.services.still_methanol import MethanolReport
 from caskward.services.still_words import litre_unit, litres, pure, rough
@@ -13,6 +18,7 @@ from caskward.units.types import UnitSystem
 
 JAR_DOUBT = "In brackets: 8 in 10, from the jug (1 %) and the meter (0.3 %vol) that read all jars."
 YOUR_NOSE = "The marks are yours, and your nose decides; a choice is only as good as they are."
+NO_CASK = "No cask is named, so nothing asks for more litres: give --cask to fill one."
 LEARNED_MEANS = (
     "What is learned is an effective reflux: it also takes up what the model of the pot leaves out. Log more "
     "runs, some of them at another power, to narrow it."
@@ -37,7 +43,9 @@ def choice_headline(report: ChoiceReport, wish: Wish, system: UnitSystem) -> str
     if not taken:
         return "No jar is taken."
     named = taken[0] if len(taken) == 1 else f"{', '.join(taken[:-1])} and {taken[-1]}"
-    made = f"{banded(report.reduced.volume_l, 'L', system)} at {said(wish.entry_pct_vol, system)}"
+    weak = report.heart.pct_vol.mid < wish.entry_pct_vol - 0.05
+    at = said(report.heart.pct_vol.mid if weak else wish.entry_pct_vol, system)
+    made = f"{banded(report.reduced.volume_l, 'L', system)} at {at}"
     sure = ""
     if wish.wanted_l > 0.0:
         wanted = figure(wish.wanted_l, "L", system)
@@ -45,12 +53,53 @@ def choice_headline(report: ChoiceReport, wish: Wish, system: UnitSystem) -> str
     return f"Take {named}: {made}, {report.how}.{sure}"
 
 
+def choice_warnings(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[str, ...]:
+    """Where a choice breaks a limit or a mark; only a maker's own choice can."""
+    return tuple(_broken(report, wish, system))
+
+
+def _broken(report: ChoiceReport, wish: Wish, system: UnitSystem) -> Iterator[str]:
+    for line in report.jars:
+        if line.share > 0.0 and line.place == "discard":
+            yield f"{line.name} is marked discard: foreshots never go where a person drinks from."
+        elif line.share > 0.0 and line.place == "out":
+            yield f"{line.name} is marked out, and is taken."
+        elif line.share < 1.0 and line.place == "in":
+            yield f"{line.name} is marked in, and is left out."
+    if report.heart.pct_vol.mid < wish.entry_pct_vol - 0.05:
+        strength, entry = said(report.heart.pct_vol.mid, system), said(wish.entry_pct_vol, system)
+        yield f"The heart has {strength}, weaker than the {entry} asked: no water brings it there."
+    short_l = wish.wanted_l - report.in_cask_l.mid
+    if short_l > 1e-3 and report.chance < 0.5:
+        yield f"The cask stays {figure(short_l, 'L', system)} short."
+    for level in report.levels:
+        if level.mg_per_l is None:
+            yield f"{_capital(level.words)} is not known of every jar taken: the limit may be broken."
+        elif level.mg_per_l.mid > level.most_mg_per_l:
+            most = f"{_in_unit(level.most_mg_per_l, level):g} {level.unit}"
+            yield f"{_capital(level.words)} comes to {_level(level)}, over your limit of {most}."
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _in_unit(mg_per_l: float, level: Level) -> float:
+    return mg_per_l / 10.0 if level.unit == "g/hL" else mg_per_l
+
+
+def _level(level: Level) -> str:
+    if level.mg_per_l is None:
+        return "not known"
+    of = level.mg_per_l
+    return rough(Band(*(_in_unit(value, level) for value in (of.low, of.mid, of.high))))
+
+
 def choice_lines(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[tuple[str, str], ...]:
     """The figures of a choice."""
-    gap = {None: "not known", 0.0: "none: proven"}.get(report.gap, f"{report.gap or 0.0:.2g} at most")
     rows = [
         ("heart, as it stands", _portion(report.heart, system)),
-        ("pure alcohol in it", pure(report.heart.lpa)),
+        ("pure alcohol in it", _pure(report.heart.lpa, system)),
         (f"water to {said(wish.entry_pct_vol, system)}", banded(report.water_l, "L", system)),
     ]
     if wish.wanted_l > 0.0:
@@ -58,17 +107,33 @@ def choice_lines(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[
             ("in the cask", banded(report.in_cask_l, "L", system)),
             ("over and above", banded(report.surplus_l, "L", system)),
         ]
-    rows += [
-        ("average mark, by alcohol", f"{report.mean_mark:+.2f}"),
-        ("how much better another may be", gap),
-        ("feints for the next batch", _portion(report.feints, system)),
-    ]
+    rows.append(("average mark, by alcohol", _mark(round(report.mean_mark, 2))))
+    if report.judged:
+        gap = {None: "not known", 0.0: "nothing: proven"}.get(report.gap, f"{report.gap or 0.0:.2g} at most")
+        rows.append(("left to gain by another", gap))
+    rows.append(("feints, next batch", _portion(report.feints, system)))
     if report.discarded.volume_l.high > 0.0:
-        rows.append(("discarded, never to drink", _portion(report.discarded, system)))
+        rows.append(("discarded, not to drink", _portion(report.discarded, system)))
     for level in report.levels:
-        most = f"{rough(level.mg_per_l)} mg/L of pure alcohol, at most {level.most_mg_per_l:g}"
-        rows.append((level.words, most))
+        most = f"at most {_in_unit(level.most_mg_per_l, level):g} {level.unit} of pure alcohol"
+        rows.append((level.words, f"{_level(level)}, {most}"))
     return tuple(rows)
+
+
+def _pure(lpa: Band, system: UnitSystem) -> str:
+    """Litres of pure alcohol at 20 °C; for a US maker proof gallons, which hold half a gallon at 60 °F."""
+    if system == "metric":
+        return pure(lpa)
+    per_gallon = 0.5 * _L_PER_GALLON * float(alcohol.density(1.0, _SIXTY_F_C)) / alcohol.ETHANOL_DENSITY_20C
+    return show.band(lpa.low, lpa.mid, lpa.high, lambda value: f"{value / per_gallon:.2f} proof gal")
+
+
+_L_PER_GALLON = 3.785411784
+_SIXTY_F_C = (60.0 - 32.0) / 1.8
+
+
+def _mark(mark: float) -> str:
+    return "0" if mark == 0.0 else f"{mark:+g}"
 
 
 def _portion(of: Portion, system: UnitSystem) -> str:
@@ -77,10 +142,11 @@ def _portion(of: Portion, system: UnitSystem) -> str:
     return f"{banded(of.volume_l, 'L', system)} at {banded(of.pct_vol, 'pct_vol', system)}"
 
 
-def jar_rows(report: ChoiceReport, system: UnitSystem) -> list[tuple[str, ...]]:
+def jar_rows(report: ChoiceReport, wish: Wish, system: UnitSystem) -> list[tuple[str, ...]]:
     """A head, then every jar with what the choice becomes if it alone changes sides."""
     unit = litre_unit(system)
-    rows: list[tuple[str, ...]] = [("", "", unit, "%vol", "mark", f"then {unit}", "then mark", "then full")]
+    strength = "proof" if system == "us" else "%vol"
+    rows: list[tuple[str, ...]] = [("", "", unit, strength, "mark", f"then {unit}", "then mark", "then full")]
     for line in report.jars:
         worth = line.worth
         rows.append(
@@ -88,14 +154,28 @@ def jar_rows(report: ChoiceReport, system: UnitSystem) -> list[tuple[str, ...]]:
                 line.name,
                 _place(line),
                 f"{litres(line.volume_l, system):.2f}",
-                f"{line.pct_vol:.1f}",
-                line.place if line.place != "maybe" else f"{line.mark:+g}",
-                f"{litres(worth.moved_l, system):.2f}",
-                f"{worth.moved_mark:+.2f}",
-                show.in_ten(worth.moved_chance),
+                _strength(line.pct_vol, system),
+                line.place if line.place != "maybe" else _mark(line.mark),
+                *_moved(worth, wish, system),
             )
         )
     return rows
+
+
+def _strength(pct_vol: float, system: UnitSystem) -> str:
+    return f"{float(alcohol.proof_60f(pct_vol)) if system == 'us' else pct_vol:.1f}"
+
+
+def _moved(worth: JarWorth, wish: Wish, system: UnitSystem) -> tuple[str, str, str]:
+    """What the choice becomes; nothing where the maker's mark or a limit forbids the change."""
+    if worth.moved_breaks == "mark":
+        return "", "", "your mark"
+    if worth.moved_breaks == "strength":
+        return "", "", "too weak"
+    full = "over a limit" if worth.moved_breaks else show.in_ten(worth.moved_chance)
+    if not worth.moved_breaks and wish.wanted_l <= 0.0:
+        full = ""
+    return f"{litres(worth.moved_l, system):.2f}", f"{worth.moved_mark:+.2f}", full
 
 
 def _in(report: ChoiceReport) -> list[JarLine]:
