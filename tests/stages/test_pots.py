@@ -154,10 +154,9 @@ def test_strike_water_and_stirring_in_are_each_other_s_inverse(
     target_c: float, grain_c: float, litres_per_kg: float
 ) -> None:
     grain = weighed(10.0, GRAIN, grain_c)
-    onset, complete = np.array([57.0]), np.array([70.0])
-    water_c = strike_water_c(target_c, 10.0 * litres_per_kg, (grain,), onset, complete)
+    water_c = strike_water_c(target_c, 10.0 * litres_per_kg, (grain,))
     hot = Stream.of(temp_c=water_c, water_kg=10.0 * litres_per_kg * KG_L)
-    assert stirred_in(hot, (grain,), onset, complete).temp_c == pytest.approx(target_c, abs=1e-4)
+    assert stirred_in(hot, (grain,)).temp_c == pytest.approx(target_c, abs=1e-9)
 
 
 @given(st.floats(8.0, 40.0), st.floats(20.0, 100.0))

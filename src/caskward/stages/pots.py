@@ -184,7 +184,7 @@ def cook_pot(portion: Portion, pot: Pot, cook: Cook) -> tuple[Stream, PotRecord]
     kg = portion.water_l * water.density(20.0) / 1000.0
     cold = Stream.of(temp_c=portion.water_c, water_kg=kg)
     warming_h = _warming_h(cold, portion, pot, cook)
-    mash = stirred_in(cold, portion.grains, cook.onset_c, cook.complete_c)
+    mash = stirred_in(cold, portion.grains)
     knots_c, knots_h = _heat_up(mash, portion.grains, pot, cook)
     reached_c, heat_up_h = knots_c[-1], knots_h[-1]
     steam_kg, hold_kwh = _hold(mash, reached_c, pot, cook)
