@@ -22,6 +22,7 @@ from caskward.planning.throw_away import share_to_throw
 from caskward.planning.wish import cap
 from caskward.properties.congeners import CONGENERS
 from caskward.stages.balance import loss_of
+from caskward.stages.charges import PotLimits, check_charge
 from caskward.stages.distil import Still, StillUnknowns
 from caskward.stages.runs import CutRules, SpiritSettings, SpiritUnknowns, StripSettings, strip
 from caskward.stages.stream import Stream, spirit_of
@@ -197,7 +198,9 @@ def test_throwing_heads_away_keeps_ethyl_acetate_down() -> None:
     assert np.all(kept <= limit.most_mg_per_l)
     assert np.any(less > limit.most_mg_per_l)
     assert found.recovery.mid < found.recovery_none.mid
-    assert found.level.high <= limit.most_mg_per_l
+    assert found.level_g_hl.high <= limit.most_mg_per_l / 10.0
+    assert found.kept == 1.0
+    assert found.kept_none < 0.9
 
 
 def test_nothing_is_thrown_where_nothing_must_be_and_the_impossible_is_said() -> None:
@@ -205,8 +208,8 @@ def test_nothing_is_thrown_where_nothing_must_be_and_the_impossible_is_said() ->
     assert share_to_throw(recipe, cap("ethyl acetate", 1e5), "feints").share == 0.0
     with pytest.raises(BuildUpOutOfReach) as refusal:
         share_to_throw(recipe, cap("3-methyl-1-butanol", 10.0), "tails")
-    assert str(refusal.value).startswith("Even with all tails thrown away each time the heart holds ")
-    assert "mg of 3-methyl-1-butanol per litre of pure alcohol, over the limit of 10." in str(refusal.value)
+    assert str(refusal.value).startswith("Even with all tails thrown away each time, 3-methyl-1-butanol in ")
+    assert "g/hL of pure alcohol at 80 % confidence, over the limit of 1." in str(refusal.value)
 
 
 def test_bad_input_is_one_sentence() -> None:
@@ -223,6 +226,43 @@ def test_bad_input_is_one_sentence() -> None:
         share_to_throw(recipe, cap("ethyl acetate", 100.0), "heads", confidence=8.0)
     with pytest.raises(OutOfRange, match="The share of the steady state is 1"):
         settling(recipe, steady_state(recipe), within=1.0)
+
+
+@pytest.mark.parametrize(
+    "pot",
+    [
+        PotLimits(60.0, working_l=58.0),
+        PotLimits(60.0, minimum_charge_l=45.0, working_l=61.0),
+        PotLimits(200.0, minimum_charge_l=150.0),
+        PotLimits(35.0, minimum_charge_l=20.0, strongest_pct_vol=28.0, brimful_l=36.0),
+    ],
+)
+def test_every_charge_of_every_batch_suits_the_pot(pot: PotLimits) -> None:
+    """Limit, room at the boil, least, strength: in each world of each batch, and of the settled one."""
+    low_wines = spirit_of(np.full(3, 60.0), np.array([22.0, 31.0, 55.0]), traces_mg_l=TRACES)
+    unknowns = SpiritUnknowns(StillUnknowns(REFLUX, np.full(3, 0.15)), np.zeros(3))
+    recipe = recipe_of(low_wines, Still(6.0), SpiritSettings(1e4, RULES), unknowns, pot)
+    batches = (*campaign(recipe, 5), steady_state(recipe).batch)
+    for batch in batches:
+        each = batch.charged.each
+        assert not np.any(
+            check_charge(each, replace(pot, strongest_pct_vol=pot.strongest_pct_vol + 1e-6)).any
+        )
+        hot_l = each.volume_at(95.0)
+        assert np.all(hot_l <= (pot.working_l or np.inf))
+        assert np.all(hot_l <= (pot.brimful_l or np.inf))
+        assert np.all(each.volume_l * batch.charged.runs == pytest.approx(batch.charge.volume_l))
+        assert batch.parted.record is not None
+        assert batch.parted.record.effort.runs == pytest.approx(batch.charged.runs)
+        water = batch.charge.water_kg - batch.feints_in.water_kg - low_wines.water_kg
+        assert water == pytest.approx(batch.charged.water_kg, abs=1e-9)
+
+
+def test_throwing_one_part_leaves_what_is_done_with_the_other() -> None:
+    recipe = replace(still_recipe(), heads_back=0.6, tails_back=0.7)
+    assert (recipe.throwing("heads", 0.2).heads_back, recipe.throwing("heads", 0.2).tails_back) == (0.8, 0.7)
+    assert (recipe.throwing("tails", 0.2).heads_back, recipe.throwing("tails", 0.2).tails_back) == (0.6, 0.8)
+    assert recipe.throwing("feints", 0.2).tails_back == 0.8
 
 
 def test_feints_that_never_settle_are_told() -> None:

@@ -8,7 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caskward.stages.balance import imbalance
-from caskward.stages.charges import Charging, PotLimits, charges_of, check_charge
+from caskward.stages.charges import (
+    Charging,
+    PotLimits,
+    charges_of,
+    check_charge,
+    fitted,
+    most_per_charge,
+    runs_of,
+)
 from caskward.stages.distil import HoldUp, Still, StillUnknowns, Stop
 from caskward.stages.runs import StripSettings, strip
 from caskward.stages.stream import CONGENERS, Stream, spirit_of
@@ -153,3 +161,30 @@ def test_no_extra_where_nothing_comes() -> None:
     assert table.lpa[0] == 0.0
     assert np.isnan(table.kwh_per_extra_lpa[0])
     assert table.kwh_per_extra_lpa[1] > 0.0
+
+
+def test_what_swells_past_the_working_volume_is_run_as_more_charges() -> None:
+    batch = spirit_of(np.array([90.0, 110.0, 300.0]), 30.0)
+    pot = PotLimits(110.0, working_l=100.0)
+    most_l = most_per_charge(batch, pot)
+    swells = batch.volume_at(95.0) / batch.volume_l
+    assert most_l == pytest.approx(100.0 / swells, rel=1e-6)
+    assert list(runs_of(batch, pot)) == [1.0, 2.0, 4.0]
+    assert list(runs_of(batch, PotLimits(110.0))) == [1.0, 1.0, 3.0]
+    assert np.all(batch.scaled(1.0 / runs_of(batch, pot)).volume_at(95.0) <= 100.0)
+
+
+def test_a_batch_is_let_down_and_each_of_its_charges_filled_up() -> None:
+    """60 L of 50 %vol: to 40 %vol it takes 15.5 L (contraction and all), 112 L are two charges of 80 L."""
+    let_down = fitted(spirit_of(60.0, 50.0), PotLimits(110.0))
+    assert let_down.batch.strength_pct_vol == pytest.approx(40.0, abs=1e-6)
+    assert let_down.batch.volume_l == pytest.approx(75.0, abs=1e-3)
+    assert let_down.for_strength_kg == pytest.approx(let_down.water_kg)
+    assert 15.0 < let_down.water_kg < 16.0
+    filled = fitted(spirit_of(112.0, 20.0), PotLimits(110.0, minimum_charge_l=80.0))
+    assert filled.runs == 2.0
+    assert filled.each.volume_l == pytest.approx(80.0, rel=1e-9)
+    assert filled.for_strength_kg == 0.0
+    in_order = fitted(spirit_of(90.0, 26.0), PotLimits(110.0, minimum_charge_l=20.0))
+    assert in_order.water_kg == 0.0
+    assert in_order.runs == 1.0

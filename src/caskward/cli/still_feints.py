@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from caskward.cli.answers import system_for
-from caskward.cli.layout import table
+from caskward.cli.answers import figures, system_for
 from caskward.cli.loose import Given, LooseCommand, Option
 from caskward.cli.still_gear import COMMON, gear_of
 from caskward.cli.still_parts import cautions, headline, notes, titled, together
@@ -17,7 +16,8 @@ if TYPE_CHECKING:
     from caskward.units.types import UnitSystem
 
 _OPTIONS = (
-    Option("--cap", "LIMIT", 'Most in the heart: "ethyl acetate 300 mg/L" of pure alcohol.', several=True),
+    Option("--cap", "LIMIT", 'Most in the heart: "ethyl acetate 30 g/hL" of pure alcohol.', several=True),
+    Option("--confidence", "S", 'How surely each limit is kept: "90 %"; otherwise 80 %.'),
     Option(
         "--throw", "PART", "What would be thrown away to keep it: heads, tails or feints; otherwise heads."
     ),
@@ -52,26 +52,29 @@ def answer(given: Given) -> int:
     part = given.text("--throw") or "heads"
     if part not in ("heads", "tails", "feints"):
         raise UnknownName("part of a run", part, None, ("heads", "tails", "feints"))
+    system = system_for(given.text("--show"), given.everything("--site-rule"))
+    sure = share("--confidence", "the confidence")
     ask = still_feints.FeintsAsk(
         low_wines.volume_l,
         low_wines.pct_vol,
         gear_of(given),
         style=given.text("--style") or "grain",
-        foreshots_share=share("--foreshots", "the foreshots"),
-        heads_share=share("--heads", "the heads"),
+        foreshots_share=share("--foreshots", "the share of foreshots"),
+        heads_share=share("--heads", "the share of heads"),
         heart_end_pct_vol=strength("--heart-end", "the heart's end"),
         tails_stop_pct_vol=strength("--tails-end", "the stop"),
-        heads_thrown=share("--heads-thrown", "the heads thrown away") or 0.0,
-        tails_thrown=share("--tails-thrown", "the tails thrown away") or 0.0,
+        heads_thrown=share("--heads-thrown", "the share of heads thrown away") or 0.0,
+        tails_thrown=share("--tails-thrown", "the share of tails thrown away") or 0.0,
         caps=tuple(still_typed.cap_of(text) for text in given.texts("--cap")),
         part=still_feints.part_of(part),
+        confidence=0.8 if sure is None else sure,
+        system=system,
     )
     with patience("Running batch after batch ..."):
         report = still_feints.feints(ask)
     if given.flag("--json"):
         put_json(still_run.as_json(report))
     else:
-        system = system_for(given.text("--show"), given.everything("--site-rule"))
         put(as_text(report, system, terminal()))
     return 0
 
@@ -90,16 +93,26 @@ COMMAND = LooseCommand(
 
 def as_text(report: FeintsReport, system: UnitSystem, to: Terminal) -> str:
     """The whole answer: the sentence, what to throw, batches until it rests, what builds up, cautions."""
-    from caskward.services import still_batch_words as words
-    from caskward.services.still_words import BANDS, CONGENERS_ARE_PRIORS, drawn
+    from caskward.services import still_feints_words as words
+    from caskward.services.still_words import BANDS, CONGENERS_ARE_PRIORS, drawn, litre_word
 
+    case, capped = words.case(report), (words.CAP_NOTE,) if report.throw else ()
     return together(
         headline(words.feints_headline(report, system), to),
+        cautions(report.charge_cautions, to) + cautions(report.warnings, to, "Mind     "),
+        [line for said in words.water_sentences(report, system) for line in headline(said, to)],
         [line for said in words.throw_sentences(report) for line in headline(said, to)],
-        table(words.feints_lines(report, system), "ll", to.width),
-        titled("Batch after batch", lambda room: words.batch_rows(report, system, room), "lrrrrrrr", to),
-        titled("What builds up, once it rests", lambda _: words.build_up_rows(report), "llrrr", to),
+        figures(words.feints_lines(report, system), to.width),
+        titled(
+            f"Batch after batch in {litre_word(system)}, with {case}",
+            lambda room: words.batch_rows(report, system, room),
+            "lrrrrrrrr",
+            to,
+        ),
+        titled(
+            f"What builds up once it rests, with {case}", lambda _: words.build_up_rows(report), "llrrr", to
+        ),
         notes((report.learned,), to) if report.learned else [],
-        notes((CONGENERS_ARE_PRIORS, BANDS, drawn(report.worlds, report.seed)), to),
+        notes((*capped, CONGENERS_ARE_PRIORS, BANDS, drawn(report.worlds, report.seed)), to),
         cautions(report.cautions, to),
     )

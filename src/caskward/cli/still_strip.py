@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from caskward.cli.answers import system_for
-from caskward.cli.layout import table
+from caskward.cli.answers import figures, system_for
 from caskward.cli.loose import Given, LooseCommand, Option
 from caskward.cli.still_gear import COMMON, gear_of
 from caskward.cli.still_parts import cautions, headline, notes, titled, together
@@ -28,7 +27,7 @@ _WAYS = {"": "full then rest", "full-then-rest": "full then rest", "equal": "equ
 
 def answer(given: Given) -> int:
     """Forecast the strips and write them."""
-    from caskward.services import still_run, still_strip, still_typed
+    from caskward.services import still_run, still_strip, still_strip_ends, still_typed
     from caskward.units import parse
 
     if not given.words:
@@ -37,22 +36,23 @@ def answer(given: Given) -> int:
     way, start = given.text("--charges"), given.text("--start")
     if way not in _WAYS:
         raise UnknownName("way to part a wash", way, None, tuple(_WAYS)[1:])
+    system = system_for(given.text("--show"), given.everything("--site-rule"))
     report = still_strip.strip_wash(
         still_strip.StripAsk(
             wash.volume_l,
             wash.pct_vol,
             gear_of(given),
             style=given.text("--style") or "grain",
-            stop=still_typed.stop(stop) if stop else None,
+            stop=still_strip_ends.strip_stop(stop) if stop else None,
             solids_share=parse.share(solids, what="the share of solids") if solids else 0.0,
             charging=still_strip.charging(_WAYS[way]),
             start_c=parse.temperature_c(start, what="the wash's temperature") if start else 20.0,
+            system=system,
         )
     )
     if given.flag("--json"):
         put_json(still_run.as_json(report))
     else:
-        system = system_for(given.text("--show"), given.everything("--site-rule"))
         put(as_text(report, system, terminal()))
     return 0
 
@@ -73,18 +73,20 @@ def as_text(report: StripReport, system: UnitSystem, to: Terminal) -> str:
     from caskward.services import still_batch_words as words
     from caskward.services.still_words import BANDS, drawn
 
+    bares = [words.BARES] if any(line.bares for line in report.stops) else []
     return together(
         headline(words.strip_headline(report, system), to),
         cautions(report.checked.cautions, to) + cautions(report.warnings, to, "Mind     "),
-        table(words.strip_lines(report, system), "ll", to.width),
-        titled("Charges", lambda room: words.charge_rows(report, system, room), "lrrrrrr", to),
+        figures(words.strip_lines(report, system), to.width),
+        titled("Charges, each", lambda room: words.charge_rows(report, system, room), "lrrrrrrr", to),
         titled(
-            "Where stopping pays: all charges, stopped when the spout shows",
+            "Where stopping pays: all charges, stopped when the spout shows so many %vol",
             lambda room: words.stop_rows(report, system, room),
-            "rrrrrrr",
+            "lrrrrrr",
             to,
-        ),
+        )
+        + notes(bares, to, "caution"),
         notes((report.learned,), to) if report.learned else [],
-        notes((words.STOPS_ARE_EQUAL_CHARGES, BANDS, drawn(report.worlds, report.seed)), to),
+        notes((words.stops_are_equal_charges(system), BANDS, drawn(report.worlds, report.seed)), to),
         cautions(report.cautions, to),
     )

@@ -18,9 +18,9 @@ import numpy as np
 from caskward.errors import NeverSettles, NoTraceFigure, OutOfRange
 from caskward.properties.congeners import CONGENERS
 from caskward.stages.balance import Loss
-from caskward.stages.blend import blend
+from caskward.stages.charges import Fitted, PotLimits, fitted, runs_of
 from caskward.stages.distil import Still
-from caskward.stages.runs import SpiritSettings, SpiritUnknowns, spirit_run
+from caskward.stages.runs import SpiritRecord, SpiritSettings, SpiritUnknowns, spirit_run
 from caskward.stages.stream import Stream, Worlds, mixed
 
 _SETTLED = 1e-12
@@ -32,13 +32,17 @@ Part = Literal["heads", "tails", "feints"]
 
 @dataclass(frozen=True)
 class Parted:
-    """A spirit run's receivers and what was left behind, each a stream or a named loss."""
+    """A spirit run's receivers and what was left behind, each a stream or a named loss; per world.
+
+    record: the run as it went, None where no still stands behind the parts.
+    """
 
     foreshots: Stream
     heads: Stream
     heart: Stream
     tails: Stream
     losses: tuple[Loss, ...]
+    record: SpiritRecord | None = None
 
 
 Run = Callable[[Stream], Parted]
@@ -48,15 +52,14 @@ Run = Callable[[Stream], Parted]
 class Recipe:
     """What every batch of a campaign repeats.
 
-    low_wines: fresh into each batch. strongest_pct_vol, least_l: the charge is let down to, and filled up to.
+    low_wines: fresh into each batch. pot: what each charge is let down to, filled up to and parted by.
     heads_back, tails_back: shares of heads and tails that go into the next charge (0..1), the rest is thrown
-    away. run: parts a charge; by default the spirit run of `recipe_of`.
+    away. run: parts all charges of a batch; by default the spirit run of `recipe_of`.
     """
 
     low_wines: Stream
     run: Run
-    strongest_pct_vol: float = 40.0
-    least_l: float = 0.0
+    pot: PotLimits = field(default_factory=lambda: PotLimits(np.inf))
     heads_back: float = 1.0
     tails_back: float = 1.0
 
@@ -67,10 +70,10 @@ class Recipe:
                 raise OutOfRange(f"The share of {name} that goes back", share, "", 0.0, 1.0)
 
     def throwing(self, part: Part, share: float) -> Recipe:
-        """The same recipe with a share of heads, tails or both thrown away."""
-        heads = share if part in ("heads", "feints") else 0.0
-        tails = share if part in ("tails", "feints") else 0.0
-        return replace(self, heads_back=1.0 - heads, tails_back=1.0 - tails)
+        """The same recipe with a share of heads, tails or both thrown away; the other part as before."""
+        heads = 1.0 - share if part in ("heads", "feints") else self.heads_back
+        tails = 1.0 - share if part in ("tails", "feints") else self.tails_back
+        return replace(self, heads_back=heads, tails_back=tails)
 
 
 def recipe_of(
@@ -78,29 +81,35 @@ def recipe_of(
     still: Still,
     settings: SpiritSettings,
     unknowns: SpiritUnknowns,
-    strongest_pct_vol: float = 40.0,
-    least_l: float = 0.0,
+    pot: PotLimits | None = None,
 ) -> Recipe:
-    """The recipe of a still and its cut rules, everything fed back."""
+    """The recipe of a still and its cut rules, all fed back; no pot: the settings' charge limit."""
+    pot = pot or PotLimits(settings.charge_limit_l)
 
     def run(charge: Stream) -> Parted:
-        heart, record = spirit_run(charge, still, settings, unknowns)
+        most_l = charge.volume_l / runs_of(charge, pot)
+        heart, record = spirit_run(charge, still, replace(settings, charge_limit_l=most_l), unknowns)
         cut = record.receivers
         left = tuple(loss for loss in record.losses if loss.name != "foreshots discarded")
-        return Parted(cut.foreshots, cut.heads, heart, cut.tails, left)
+        return Parted(cut.foreshots, cut.heads, heart, cut.tails, left, record)
 
-    return Recipe(low_wines, run, strongest_pct_vol, least_l)
+    return Recipe(low_wines, run, pot)
 
 
 @dataclass(frozen=True)
 class Batch:
-    """One batch of a campaign: what went in, what came out, what goes on."""
+    """One batch of a campaign: what went in and how it was charged, what came out, what goes on."""
 
     feints_in: Stream
-    charge: Stream
+    charged: Fitted
     parted: Parted
     thrown: Stream
     feints_out: Stream
+
+    @property
+    def charge(self) -> Stream:
+        """All charges together, their water with them."""
+        return self.charged.batch
 
     @property
     def heart(self) -> Stream:
@@ -110,12 +119,12 @@ class Batch:
 
 def next_batch(recipe: Recipe, feints: Stream) -> Batch:
     """One batch: low wines and feints charged, run, and parted into what goes on and what does not."""
-    charge, _ = blend((recipe.low_wines, feints), recipe.strongest_pct_vol, recipe.least_l)
-    parted = recipe.run(charge)
+    charged = fitted(mixed(recipe.low_wines, feints), recipe.pot)
+    parted = recipe.run(charged.batch)
     heads, tails = parted.heads, parted.tails
     back = mixed(heads.scaled(recipe.heads_back), tails.scaled(recipe.tails_back))
     thrown = mixed(heads.scaled(1.0 - recipe.heads_back), tails.scaled(1.0 - recipe.tails_back))
-    return Batch(feints, charge, parted, thrown, back)
+    return Batch(feints, charged, parted, thrown, back)
 
 
 def campaign(recipe: Recipe, batches: int, feints: Stream | None = None) -> tuple[Batch, ...]:

@@ -12,6 +12,7 @@ from caskward.planning.recycling import Part, Recipe, Steady, steady_state
 from caskward.planning.wish import Cap
 from caskward.stages.stream import Stream
 
+_MG_L_PER_G_HL = 10.0
 _HALVINGS = 10
 """Halvings of the share to throw away: to a thousandth."""
 
@@ -20,16 +21,20 @@ _HALVINGS = 10
 class ThrowAway:
     """How much of heads, tails or both to throw away each time, and what it does.
 
-    Levels in the heart at steady state [mg per litre of pure alcohol]: as thrown, with nothing and with
-    everything of the part thrown away. recovery: of the low wines' alcohol, as thrown and with nothing
-    thrown.
+    Levels in the heart at steady state [g/hL of pure alcohol], and shares of worlds in which the limit is
+    kept: as thrown, with nothing and with everything of the part thrown away. confidence: the share of worlds
+    in which it had to be. recovery: of the low wines' alcohol, as thrown and with nothing thrown.
     """
 
     part: Part
     share: float
-    level: Band
-    level_none: Band
-    level_all: Band
+    confidence: float
+    level_g_hl: Band
+    level_none_g_hl: Band
+    level_all_g_hl: Band
+    kept: float
+    kept_none: float
+    kept_all: float
     recovery: Band
     recovery_none: Band
 
@@ -48,8 +53,22 @@ def share_to_throw(recipe: Recipe, limit: Cap, part: Part, confidence: float = 0
     search = _Search(recipe, limit, part, confidence)
     none, every = search.at(0.0), search.at(1.0)
     share, best = (0.0, none) if search.keeps(none) else search.least(every)
-    level, level_none, level_all = (band(s.heart_mg_per_l(limit.congeners)) for s in (best, none, every))
-    return ThrowAway(part, share, level, level_none, level_all, band(best.recovery), band(none.recovery))
+    level, level_none, level_all = (
+        band(s.heart_mg_per_l(limit.congeners) / _MG_L_PER_G_HL) for s in (best, none, every)
+    )
+    return ThrowAway(
+        part,
+        share,
+        confidence,
+        level,
+        level_none,
+        level_all,
+        search.kept(best),
+        search.kept(none),
+        search.kept(every),
+        band(best.recovery),
+        band(none.recovery),
+    )
 
 
 @dataclass(frozen=True)
@@ -64,15 +83,19 @@ class _Search:
     def at(self, share: float, near: Stream | None = None) -> Steady:
         return steady_state(self.recipe.throwing(self.part, share), near)
 
+    def kept(self, steady: Steady) -> float:
+        """Share of worlds in which the limit is kept."""
+        return float(np.mean(steady.heart_mg_per_l(self.limit.congeners) <= self.limit.most_mg_per_l))
+
     def keeps(self, steady: Steady) -> bool:
-        kept = steady.heart_mg_per_l(self.limit.congeners) <= self.limit.most_mg_per_l
-        return float(np.mean(kept)) >= self.confidence
+        return self.kept(steady) >= self.confidence
 
     def least(self, every: Steady) -> tuple[float, Steady]:
         """By halving between nothing, which is too little, and everything."""
         if not self.keeps(every):
             reached = float(np.quantile(every.heart_mg_per_l(self.limit.congeners), self.confidence))
-            raise BuildUpOutOfReach(self.limit.words, self.part, self.limit.most_mg_per_l, reached)
+            most, got = (mg_l / _MG_L_PER_G_HL for mg_l in (self.limit.most_mg_per_l, reached))
+            raise BuildUpOutOfReach(self.limit.words, self.part, most, got, self.confidence)
         low, share, best = 0.0, 1.0, every
         for _ in range(_HALVINGS):
             middle = 0.5 * (low + share)

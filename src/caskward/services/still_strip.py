@@ -2,27 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from caskward.catalogue.load import load
-from caskward.errors import MissingValue
+from caskward.errors import OutOfRange
+from caskward.errors.batches import NoFullCharge
 from caskward.planning.plan import Band, band
 from caskward.services.still_charge import WASH_SOLUBLES_SHARE, CheckedCharge, checked, liquid_of
 from caskward.services.still_gear import WORLDS, Gear, worlds_of
-from caskward.stages.charges import Charging, charges_of
+from caskward.services.still_mend import amount, rounded
+from caskward.services.still_minds import minds_of
+from caskward.services.still_paying import StopLine, stops_of
+from caskward.services.still_pot import Bared, bared, bared_words, most_l, pot_of
+from caskward.services.still_sense import sensible_start, sensible_stop
+from caskward.services.still_strip_ends import check_end
+from caskward.stages.charges import Charges, Charging, PotLimits, charges_of
 from caskward.stages.distil import Profile, Still, StillUnknowns, Stop, distil
 from caskward.stages.runs import StripSettings, strip
 from caskward.stages.stream import Stream, Worlds
-from caskward.stages.trade_off import stop_trade_off
+from caskward.units.types import UnitSystem
 
-SPOUT_STOPS_PCT_VOL = (20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0)
+MOST_CHARGES = 200
 
 
 @dataclass(frozen=True)
 class StripAsk:
-    """A wash to strip as it is asked for; no stop: as the trade does. solids_share: undissolved, of mass."""
+    """A wash to strip as it is asked for; no stop: as the trade does. solids_share: undissolved, of mass.
+
+    system: units of what is said.
+    """
 
     volume_l: float
     pct_vol: float
@@ -34,11 +44,15 @@ class StripAsk:
     start_c: float = 20.0
     worlds: int = WORLDS
     seed: int = 1
+    system: UnitSystem = "metric"
 
 
 @dataclass(frozen=True)
 class ChargeLine:
-    """One charge of the batch, in its turn, and what it gives and costs."""
+    """One charge of the batch, in its turn, and what it gives and costs.
+
+    rate_l_h: low wines an hour while it runs [L/h]; at its first drop and at its stop beside it.
+    """
 
     number: int
     volume_l: float
@@ -49,30 +63,23 @@ class ChargeLine:
     heat_up_h: Band
     running_h: Band
     energy_kwh: Band
-
-
-@dataclass(frozen=True)
-class StopLine:
-    """All charges stripped until the spout shows a strength; `extra` figures are from the stop before."""
-
-    stop_pct_vol: float
-    lpa: Band
-    low_wines_l: Band
-    low_wines_pct_vol: Band
-    hours: Band
-    energy_kwh: Band
-    extra_lpa: Band | None
-    kwh_per_extra_lpa: Band | None
-    hours_per_extra_lpa: Band | None
+    rate_l_h: Band
+    first_rate_l_h: Band
+    last_rate_l_h: Band
 
 
 @dataclass(frozen=True)
 class StripReport:
-    """A batch stripped; bands over worlds. recovered: alcohol in the low wines over that of the wash run."""
+    """A batch stripped; bands over worlds. recovered: alcohol in the low wines over that of the wash run.
+
+    most_l: most of this wash that the pot takes at once. bared: charges that boil down under the element.
+    """
 
     wash_l: float
     wash_pct_vol: float
     checked: CheckedCharge
+    most_l: float
+    bared: tuple[Bared, ...]
     style: str
     still: str
     stop_by: str
@@ -106,25 +113,34 @@ def strip_wash(ask: StripAsk) -> StripReport:
     """Forecast the strips of a wash.
 
     Raises:
-        ChargeRefused: a charge that must not be lit. MissingValue: no charge limit.
+        ChargeRefused: a charge that must not be lit. MissingValue: no charge limit, no heat.
+        InputError: a stop or a start that no strip of this wash can have.
     """
-    gear, wash, limit_l = ask.gear, _wash(ask), _limit(ask.gear)
-    charges = charges_of(wash, limit_l, ask.charging, gear.least_l)
-    first = charges.each if float(charges.runs) > 0.0 else charges.last
-    looked_at = checked(first, gear)
+    gear, wash, pot = ask.gear, _wash(ask), pot_of(ask.gear, "still strip")
+    room_l = _room(wash, pot, ask)
+    charges = charges_of(wash, room_l, ask.charging, gear.least_l)
+    first = _first(charges, room_l, ask)
+    looked_at = checked(first, gear, ask.system)
+    sensible_start(first, ask.start_c, gear, ask.system)
     habit = worlds_of(gear, ask.style, ask.worlds, ask.seed)
     stop = ask.stop or Stop("spout_pct_vol", load().practice(ask.style).strip_stop_pct_vol.likely)
-    settings = StripSettings(limit_l, 0.0, ask.charging, gear.least_l, stop)
+    sensible_stop(stop, float(first.volume_l), "The stop of each charge", ask.system)
+    settings = StripSettings(room_l, 0.0, ask.charging, gear.least_l, stop)
+    full = _line(first, gear.still, stop, habit.strip)
+    check_end(stop, full[1], ask.system)
     low_wines, record = strip(wash, gear.still, settings, habit.strip)
-    lines = [
-        *[_line(charges.each, gear.still, stop, habit.strip)] * round(float(charges.runs)),
-        *[_line(charges.last, gear.still, stop, habit.strip)] * round(float(charges.last_runs)),
-    ]
+    rest = [_line(charges.last, gear.still, stop, habit.strip)] * round(float(charges.last_runs))
+    lines = [*[full] * round(float(charges.runs)), *rest]
+    bare = _bared(lines, stop, pot)
     run_lpa = float(wash.lpa) - float(charges.carried.lpa)
     return StripReport(
         wash_l=float(wash.volume_l),
         wash_pct_vol=float(wash.strength_pct_vol),
-        checked=looked_at,
+        checked=replace(
+            looked_at, cautions=(*(bared_words(b, gear, ask.system) for b in bare), *looked_at.cautions)
+        ),
+        most_l=room_l,
+        bared=bare,
         style=ask.style,
         still=gear.known_kind.name,
         stop_by=stop.by,
@@ -138,23 +154,54 @@ def strip_wash(ask: StripAsk) -> StripReport:
         hours=band(record.effort.heat_up_h + record.effort.running_h),
         energy_kwh=band(record.effort.energy_kwh),
         cooling_kwh=band(record.effort.cooling_kwh),
-        stops=_stops(ask, wash, habit.strip, limit_l),
+        stops=stops_of(gear, wash, charges, habit.strip, room_l),
         cautions=_cautions(ask),
-        warnings=_unmet(lines),
+        warnings=(
+            *minds_of(full[1], gear, float(first.volume_l), wash=False, system=ask.system),
+            *_unmet(lines),
+        ),
         worlds=ask.worlds,
         seed=ask.seed,
         learned=gear.taught,
     )
 
 
+def _room(wash: Stream, pot: PotLimits, ask: StripAsk) -> float:
+    """Most of the wash at once, once it is weak enough; a strong wash is refused with water for all of it."""
+    if float(wash.strength_pct_vol) > pot.strongest_pct_vol:
+        checked(
+            wash, replace(ask.gear, limit_l=None, working_l=None, brimful_l=None, least_l=0.0), ask.system
+        )
+    room_l = most_l(wash, pot, ask.system)
+    if float(wash.volume_l) > MOST_CHARGES * room_l:
+        count = float(np.ceil(wash.volume_l / room_l))
+        raise OutOfRange("The number of charges", count, "", 1, MOST_CHARGES, "Check --limit.")
+    return room_l
+
+
+def _first(charges: Charges, room_l: float, ask: StripAsk) -> Stream:
+    """The charge that is run first.
+
+    Raises:
+        NoFullCharge: full ones alone, and there is none. ChargeRefused: equal ones under the least.
+    """
+    if float(charges.runs) <= 0.0 and ask.charging == "full only":
+        raise NoFullCharge(
+            *(amount(rounded(v, ask.system, "down", 4), ask.system) for v in (ask.volume_l, room_l))
+        )
+    return charges.each if float(charges.runs) > 0.0 else charges.last
+
+
+def _bared(lines: list[tuple[Stream, Profile]], stop: Stop, pot: PotLimits) -> tuple[Bared, ...]:
+    """Charges that boil down too far: the full ones, and the smaller one that comes last."""
+    kinds = {float(charge.volume_l): profile for charge, profile in lines}
+    names = ("Each charge" if len(lines) > len(kinds) else "The charge", "The last charge")
+    found = (bared(name, profile, pot, stop) for name, profile in zip(names, kinds.values(), strict=False))
+    return tuple(one for one in found if one is not None)
+
+
 def _wash(ask: StripAsk) -> Stream:
     return liquid_of(ask.volume_l, ask.pct_vol, WASH_SOLUBLES_SHARE, ask.solids_share).at(ask.start_c)
-
-
-def _limit(gear: Gear) -> float:
-    if gear.limit_l is None:
-        raise MissingValue("still strip", "the most that the still is charged with", '--limit "110 L"')
-    return gear.limit_l
 
 
 def _line(charge: Stream, still: Still, stop: Stop, habit: StillUnknowns) -> tuple[Stream, Profile]:
@@ -163,6 +210,8 @@ def _line(charge: Stream, still: Still, stop: Stop, habit: StillUnknowns) -> tup
 
 def _numbered(number: int, charge: Stream, profile: Profile) -> ChargeLine:
     end, from_socket = profile.collected, profile.still.power_kw / profile.useful_kw
+    running_h = profile.boiling_kwh[-1] / profile.useful_kw
+    rate_l_h = _rate(profile.over_top.volume_l, profile.boiling_kwh / profile.useful_kw)
     return ChargeLine(
         number=number,
         volume_l=float(charge.volume_l),
@@ -171,34 +220,18 @@ def _numbered(number: int, charge: Stream, profile: Profile) -> ChargeLine:
         first_pct_vol=band(profile.spout_pct_vol[0]),
         last_pot_c=band(profile.pot_c[-1]),
         heat_up_h=band(profile.heat_up_h),
-        running_h=band(profile.boiling_kwh[-1] / profile.useful_kw),
+        running_h=band(running_h),
         energy_kwh=band((profile.heat_up_kwh + profile.boiling_kwh[-1]) * from_socket),
+        rate_l_h=band(end.volume_l[-1] / np.where(running_h > 0.0, running_h, np.inf)),
+        first_rate_l_h=band(rate_l_h[0]),
+        last_rate_l_h=band(rate_l_h[-1]),
     )
 
 
-def _stops(ask: StripAsk, wash: Stream, habit: StillUnknowns, limit_l: float) -> tuple[StopLine, ...]:
-    of = stop_trade_off(wash, ask.gear.still, habit, limit_l, SPOUT_STOPS_PCT_VOL)
-    extra, kwh, hours = of.extra_lpa, of.kwh_per_extra_lpa, of.hours_per_extra_lpa
-    return tuple(
-        StopLine(
-            float(stop),
-            band(of.lpa[k]),
-            band(of.volume_l[k]),
-            band(of.low_wines_pct_vol[k]),
-            band(of.hours[k]),
-            band(of.energy_kwh[k]),
-            band(extra[k - 1]) if k else None,
-            _known(kwh[k - 1]) if k else None,
-            _known(hours[k - 1]) if k else None,
-        )
-        for k, stop in enumerate(of.stop_pct_vol)
-    )
-
-
-def _known(values: Worlds) -> Band | None:
-    """The band where at least nine worlds in ten win anything; None where a cost has no meaning."""
-    some = values[np.isfinite(values)]
-    return band(some) if some.size >= 0.9 * values.size else None
+def _rate(volume_l: Worlds, hours: Worlds) -> Worlds:
+    """How fast it runs in each step of a run [L/h]; 0 where no time passes."""
+    took_h = np.diff(hours, axis=0)
+    return np.asarray(np.diff(volume_l, axis=0) / np.where(took_h > 0.0, took_h, np.inf))
 
 
 def _cautions(ask: StripAsk) -> tuple[str, ...]:
@@ -209,10 +242,16 @@ def _cautions(ask: StripAsk) -> tuple[str, ...]:
 
 
 def _unmet(lines: list[tuple[Stream, Profile]]) -> tuple[str, ...]:
-    missed = 1.0 - min((float(np.mean(profile.reached)) for _, profile in lines), default=1.0)
-    if missed <= 0.0:
-        return ()
-    return (
-        f"The stop is not met in {100 * missed:.0f} % of the worlds: there a strip goes on until the charge "
-        "is spent, or ends before it begins.",
+    """Where a smaller last charge is spent before its stop, as when litres or hours end it."""
+    kinds = {float(charge.volume_l): profile for charge, profile in lines}
+    missed = [1.0 - float(np.mean(profile.reached)) for profile in list(kinds.values())[1:]]
+    return tuple(
+        f"The last, smaller charge does not meet the stop in {_in_100(share)}: there it goes on until its "
+        "alcohol is spent. Stop it by the strength at the spout."
+        for share in missed
+        if share > 0.0
     )
+
+
+def _in_100(share: float) -> str:
+    return f"{max(100.0 * share, 1.0):.0f} of 100 possible runs"

@@ -1,4 +1,4 @@
-"""Charging a still: how many charges a batch makes, and what is wrong with one before it is lit."""
+"""Charging a still: how many charges, what water they need, what is wrong with one before it is lit."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from caskward.stages.blend import blend
 from caskward.stages.reduce import water_to_reach
 from caskward.stages.stream import Stream, Worlds
 
@@ -46,14 +47,40 @@ class PotLimits:
     """What a pot can take, and how it is heated.
 
     charge_limit_l, minimum_charge_l: most and least it is charged with [L at 20 °C]; the least covers an
-        element or a thermometer. brimful_l: what it holds to the brim [L], where known.
+        element or a thermometer. brimful_l: what it holds to the brim [L], where known. working_l: most it
+        holds while it boils [L], where known.
     """
 
-    charge_limit_l: float
+    charge_limit_l: float | Worlds
     minimum_charge_l: float = 0.0
     brimful_l: float | None = None
     immersed_element: bool = False
     strongest_pct_vol: float = STRONGEST_CHARGE_PCT_VOL
+    working_l: float | None = None
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A batch with the water that its charges need, run as `runs` equal charges; per world.
+
+    for_strength_kg: water that brings it down to the strongest charge. to_cover_kg: further water that fills
+    every charge up to the least that the pot takes.
+    """
+
+    batch: Stream
+    runs: Worlds
+    for_strength_kg: Worlds
+    to_cover_kg: Worlds
+
+    @property
+    def water_kg(self) -> Worlds:
+        """All water that is added."""
+        return np.asarray(self.for_strength_kg + self.to_cover_kg)
+
+    @property
+    def each(self) -> Stream:
+        """One of the charges."""
+        return self.batch.scaled(1.0 / self.runs)
 
 
 @dataclass(frozen=True)
@@ -103,6 +130,32 @@ def charges_of(
     last = batch.scaled(np.where(rest_share > 0.0, rest_share, 1.0))
     carried = batch.scaled(np.where(runs_it, 0.0, rest_share))
     return Charges(each, runs, last, (runs_it & (rest_share > 0.0)).astype(float), carried)
+
+
+def most_per_charge(charge: Stream, pot: PotLimits) -> Worlds:
+    """Most of a liquid that the pot takes at once [L at 20 °C], by its limit and by its room at the boil.
+
+    Liquids swell by 4 to 7 % on the way to the boil, so this depends on what is charged.
+    """
+    hot_l = min(np.inf if most is None else most for most in (pot.working_l, pot.brimful_l))
+    swells = charge.volume_at(_BOILING_C) / charge.volume_l
+    return np.asarray(np.minimum(pot.charge_limit_l, hot_l * (1.0 - 1e-8) / swells))
+
+
+def runs_of(batch: Stream, pot: PotLimits) -> Worlds:
+    """In how many equal charges the pot takes a batch; a whole number in each world."""
+    fills = batch.volume_l / most_per_charge(batch, pot)
+    return np.asarray(np.maximum(np.ceil(fills - 1e-9), 1.0))
+
+
+def fitted(batch: Stream, pot: PotLimits) -> Fitted:
+    """A batch let down to the strongest charge and filled up, so that every equal charge suits the pot.
+
+    Where the least is over the most that the pot takes, no water mends it: `most_per_charge` tells.
+    """
+    let_down, for_strength = blend((batch,), pot.strongest_pct_vol, 0.0)
+    filled, to_cover = blend((let_down,), 100.0, runs_of(let_down, pot) * pot.minimum_charge_l)
+    return Fitted(filled, runs_of(filled, pot), for_strength.water_kg, to_cover.water_kg)
 
 
 def check_charge(charge: Stream, pot: PotLimits) -> ChargeFlags:
