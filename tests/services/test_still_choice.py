@@ -73,8 +73,9 @@ def test_a_maker_s_own_choice_says_which_limits_it_breaks() -> None:
     its acetal; jar 8 has 63 %vol and is weaker than 70."""
     own = chosen(JARS, {"jar 1", "jar 8"}, WISH)
     said = " ".join(words.choice_warnings(own, WISH, "metric"))
-    assert "jar 1 is marked discard" in said
+    assert "Jar 1 is marked discard" in said
     assert "short" in said
+    assert words.jar_rows(own, WISH, "metric")[1][-1] != "your mark"
     tight = replace(WISH, caps=(cap("ethyl acetate", 2.0, "g/hL"), cap("acetal", 100.0)))
     broken = " ".join(words.choice_warnings(chosen(JARS, {"jar 3"}, tight), tight, "metric"))
     assert "over your limit of 2 g/hL" in broken

@@ -35,12 +35,13 @@ def answer(given: Given) -> int:
     if out and Path(out).suffix.casefold() != ".toml":
         raise WrongFileKind(out, "TOML", "my-still.toml")
     report = still_learned.learned(still_files.run_log(log))
+    if out:
+        still_saved.save(report.file_text, Path(out))
     if given.flag("--json"):
         put_json(still_run.as_json(report))
     else:
         put(as_text(report, system_for(given.text("--show"), (still_saved.text_of(log),)), terminal()))
     if out:
-        still_saved.save(report.file_text, Path(out))
         kept = "\n".join(wrapped(f"Kept in {out}. {_USE}", terminal().width))
         (complain if given.flag("--json") else put)(kept)
     return 0

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.errors import NoSuchChoice, NothingToChoose
-from caskward.planning.jars import Jars
+from caskward.planning.jars import Jars, Mark
 from caskward.planning.wish import Cap, Need, Wish, averaged, needs_of
 from caskward.properties.congeners import CONGENERS
 from caskward.stages.reduce import reduce
@@ -241,14 +241,14 @@ def jar_worths(jars: Jars, shares: NDArray[np.float64], wish: Wish) -> tuple[Jar
                 moved_pct_vol=float(np.mean(changed.heart.strength_pct_vol)),
                 moved_mark=changed.mean_mark,
                 moved_chance=changed.chance_of_fill,
-                moved_breaks=_broken(jars, k, changed, wish),
+                moved_breaks=_broken(jars.marks[k], bool(shares[k] > 0.0), changed, wish),
             )
         )
     return tuple(found)
 
 
-def _broken(jars: Jars, k: int, changed: Outcome, wish: Wish) -> str:
-    if jars.marks[k].place != "maybe":
+def _broken(mark: Mark, taken: bool, changed: Outcome, wish: Wish) -> str:
+    if mark.place in (("in",) if taken else ("out", "discard")):
         return "mark"
     if not np.mean(changed.strong_enough) >= 1.0 - wish.confidence:
         return "strength"

@@ -37,9 +37,9 @@ _STANDING = {
 
 def choice_headline(report: ChoiceReport, wish: Wish, system: UnitSystem) -> str:
     """Which jars, and what they make, in one sentence."""
-    taken = [
-        line.name if line.share >= 1.0 else f"{show.share(line.share)} of {line.name}" for line in _in(report)
-    ]
+    whole = [line.name for line in _in(report) if line.share >= 1.0]
+    parts = [f"{show.share(line.share)} of {line.name}" for line in _in(report) if line.share < 1.0]
+    taken = whole + parts
     if not taken:
         return "No jar is taken."
     named = taken[0] if len(taken) == 1 else f"{', '.join(taken[:-1])} and {taken[-1]}"
@@ -61,11 +61,11 @@ def choice_warnings(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tup
 def _broken(report: ChoiceReport, wish: Wish, system: UnitSystem) -> Iterator[str]:
     for line in report.jars:
         if line.share > 0.0 and line.place == "discard":
-            yield f"{line.name} is marked discard: foreshots never go where a person drinks from."
+            yield f"{_jar(line)} is marked discard: foreshots never go where a person drinks from."
         elif line.share > 0.0 and line.place == "out":
-            yield f"{line.name} is marked out, and is taken."
+            yield f"{_jar(line)} is marked out, and is taken."
         elif line.share < 1.0 and line.place == "in":
-            yield f"{line.name} is marked in, and is left out."
+            yield f"{_jar(line)} is marked in, and is left out."
     if report.heart.pct_vol.mid < wish.entry_pct_vol - 0.05:
         strength, entry = said(report.heart.pct_vol.mid, system), said(wish.entry_pct_vol, system)
         yield f"The heart has {strength}, weaker than the {entry} asked: no water brings it there."
@@ -78,6 +78,10 @@ def _broken(report: ChoiceReport, wish: Wish, system: UnitSystem) -> Iterator[st
         elif level.mg_per_l.mid > level.most_mg_per_l:
             most = f"{_in_unit(level.most_mg_per_l, level):g} {level.unit}"
             yield f"{_capital(level.words)} comes to {_level(level)}, over your limit of {most}."
+
+
+def _jar(line: JarLine) -> str:
+    return _capital(line.name) if line.name.casefold().startswith("jar") else f"Jar {line.name}"
 
 
 def _capital(words: str) -> str:
@@ -107,7 +111,7 @@ def choice_lines(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[
             ("in the cask", banded(report.in_cask_l, "L", system)),
             ("over and above", banded(report.surplus_l, "L", system)),
         ]
-    rows.append(("average mark, by alcohol", _mark(round(report.mean_mark, 2))))
+    rows.append(("average mark, by alcohol", f"{report.mean_mark:+.2f}"))
     if report.judged:
         gap = {None: "not known", 0.0: "nothing: proven"}.get(report.gap, f"{report.gap or 0.0:.2g} at most")
         rows.append(("left to gain by another", gap))
