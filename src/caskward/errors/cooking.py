@@ -28,13 +28,25 @@ class NothingCooled(InputError):
         )
 
 
-class WrongWay(InputError):
-    """An acid that raised the pH, or a base that lowered it; or a target on the other side."""
+class MovedTheWrongWay(InputError):
+    """An acid that raised the pH, or a base that lowered it."""
 
-    def __init__(self, what: str, moves: str, wanted: str) -> None:
+    def __init__(self, what: str, kind: str, before: float, after: float) -> None:
+        moved, should = ("raised", "lowers") if after > before else ("lowered", "raises")
         super().__init__(
-            f"In the trial {what} {moves} the pH, and the target lies the other way: it must be {wanted}. "
-            "Check which reading came first, or use the other kind of addition."
+            f"{what} {moved} the pH from {before:.2f} to {after:.2f}, but {kind} {should} it. Check which "
+            "reading came first, what is in the bottle, and the meter in its buffers."
+        )
+
+
+class TargetTheOtherWay(InputError):
+    """A target on the side to which this addition does not move the pH."""
+
+    def __init__(self, what: str, lowers: bool, now: float, target: float) -> None:
+        moves, wanted = ("lowers", "raise") if lowers else ("raises", "lower")
+        super().__init__(
+            f"{what} {moves} the pH, and from {now:.2f} to {target:.2f} it has to {wanted}. "
+            f"Use something that {wanted}s it, or leave it as it is."
         )
 
 
@@ -43,8 +55,8 @@ class NoMove(InputError):
 
     def __init__(self, moved: float, doubt: float) -> None:
         super().__init__(
-            f"The trial moved the pH by {abs(moved):.2f}, and the meter may be off by {doubt:.2f} from one "
-            "reading to the next: that tells nothing. Add more to the trial jar and read again."
+            f"The trial moved the pH by {abs(moved):.2f}, and two readings of this meter differ by up to "
+            f"{doubt:.2f} by themselves: that tells nothing. Add more to the trial jar and read again."
         )
 
 
