@@ -63,18 +63,17 @@ def _ends(b: Band) -> tuple[float, float, float]:
 
 
 def litres_axis(most: float, cells: int, unit: str) -> list[str]:
-    """The line under a plot, with a figure at each quarter."""
-    rule = " " * (_AXIS - 1) + "└" + "".join("┴" if x in _quarters(cells) else "─" for x in range(cells))
+    """The line under a plot, with even figures along it."""
+    from caskward.services.still_course import ticks_to
+
+    places = {round(v / most * (cells - 1)): v for v in ticks_to(most)}
+    rule = " " * (_AXIS - 1) + "└" + "".join("┴" if x in places else "─" for x in range(cells))
     words = [" "] * (_AXIS + cells + 8)
-    for k, x in enumerate(_quarters(cells)):
-        text = f"{most * k / 4:.3g}" + (f" {unit}" if k == 4 else "")
-        start = min(_AXIS + x - len(text) // 2, _AXIS + cells - len(text))
+    for x, value in places.items():
+        text = f"{value:g}" + (f" {unit}" if value == max(places.values()) else "")
+        start = min(_AXIS + x - (len(f"{value:g}") - 1) // 2, _AXIS + cells - len(text))
         words[start : start + len(text)] = text
     return [rule, "".join(words).rstrip()]
-
-
-def _quarters(cells: int) -> list[int]:
-    return [round(k * (cells - 1) / 4) for k in range(5)]
 
 
 def soft_mark(b: Band, most: float, cells: int, words: str) -> str:

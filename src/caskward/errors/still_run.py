@@ -17,7 +17,9 @@ class NothingRuns(InputError):
 
     def __init__(self, stop: str, chance: float, begins: str, advice: str) -> None:
         runs = "" if chance > 0.99 else f" in {round(10 * chance)} of 10 possible runs"
-        super().__init__(f"Nothing would run{runs}: {stop} before the first drop. {begins} {advice}")
+        super().__init__(
+            f"Nothing would run{runs}: the stop, when {stop}, is met before the first drop. {begins} {advice}"
+        )
 
 
 class NoSuchReceiver(InputError):

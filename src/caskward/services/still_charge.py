@@ -77,6 +77,18 @@ def strongest_of(gear: Gear) -> float:
     return gear.strongest_pct_vol
 
 
+def pot_limits_of(gear: Gear) -> PotLimits:
+    """What the pot takes at once; without end where no charge limit was given."""
+    return PotLimits(
+        charge_limit_l=np.inf if gear.limit_l is None else gear.limit_l,
+        minimum_charge_l=gear.least_l,
+        brimful_l=gear.brimful_l,
+        immersed_element=gear.element,
+        strongest_pct_vol=strongest_of(gear) + _LAST_DIGIT_PCT_VOL,
+        working_l=gear.working_l,
+    )
+
+
 def checked(charge: Stream, gear: Gear, system: UnitSystem = "metric") -> CheckedCharge:
     """A charge that may be lit, with its cautions; sentences in the maker's units.
 
@@ -85,14 +97,7 @@ def checked(charge: Stream, gear: Gear, system: UnitSystem = "metric") -> Checke
         InputError: heat, height or dead volume that no run of such a charge can have.
     """
     strongest = strongest_of(gear)
-    limits = PotLimits(
-        charge_limit_l=np.inf if gear.limit_l is None else gear.limit_l,
-        minimum_charge_l=gear.least_l,
-        brimful_l=gear.brimful_l,
-        immersed_element=gear.element,
-        strongest_pct_vol=strongest + _LAST_DIGIT_PCT_VOL,
-    )
-    flags = check_charge(charge, limits)
+    flags = check_charge(charge, pot_limits_of(gear))
     volume_l, pct_vol = float(charge.volume_l), float(charge.strength_pct_vol)
     if reasons := reasons_of(charge, flags, gear, strongest, system):
         raise ChargeRefused(f"{amount(volume_l, system)} at {said(pct_vol, system)}", reasons)

@@ -6,9 +6,11 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from caskward.catalogue.load import load
 from caskward.errors import NotUnderstood, OutOfRange, UnknownName
 from caskward.planning.strengths import read_strength
 from caskward.planning.wish import Cap, cap
+from caskward.services import still_methanol
 from caskward.stages.distil import Stop
 from caskward.stages.receivers import Receiver, jars
 from caskward.stages.still import StopBy
@@ -41,9 +43,38 @@ FromWhat = Literal["by strength", "wash", "low wines"]
 _FROM: dict[str, FromWhat] = {"wash": "wash", "low wines": "low wines"}
 
 
+_DRINKS = {"cider": "apples", "perry": "pears", "wine": "wine grapes", "lees": "wine grapes"}
+"""What a maker may name instead of the fruit it came from."""
+
+
 def from_what(word: str) -> FromWhat:
     """What is charged; by its strength where no word says it."""
-    return _FROM.get(word, "by strength")
+    return _FROM.get(word, "wash" if word else "by strength")
+
+
+def fermented(style: str, charged: str = "", bill: str = "") -> tuple[str, str]:
+    """A style, and the bill behind it, from whichever word names what was fermented.
+
+    style: a style, a material or a drink: `fruit`, `pears`, `grape pomace`, `cider`. charged: the word for
+    what is charged, where it is no wash or low wines. bill: `60 kg pears`, whose first material has a style.
+
+    Raises:
+        UnknownName: none of them is known.
+    """
+    word = style.strip() or ("" if charged in _FROM else charged.strip())
+    if not word:
+        first = re.split(r",\s+|\s+and\s+|;", bill.strip())[0]
+        name = re.sub(r"^\d[\d.,]*\s*[a-z]+\s+(?:of\s+)?", "", first.strip(), flags=re.IGNORECASE)
+        return (load().material(name).usual_style if name else "grain"), bill
+    known, named = still_methanol.style_of(_DRINKS.get(word.casefold(), word))
+    if known in load().practices:
+        return known, bill or named
+    try:
+        material = load().material(known)
+    except UnknownName:
+        load().practice(known)  # refuses in the words of a style
+        raise
+    return material.usual_style, bill or material.key
 
 
 @dataclass(frozen=True)
