@@ -140,8 +140,10 @@ def _ph_ln(enzyme: Enzyme, ph: float | Worlds) -> Worlds:
     return np.asarray(-np.log(2.0) * (outside / HALF_SPEED_PH) ** 2)
 
 
-def _hot_share(enzyme: Enzyme, temp_c: float | Worlds) -> Worlds:
-    """1 up to the top of the window, 0 from `FADE_K` above it, smooth between (3x² - 2x³)."""
+def _hot_share(enzyme: Enzyme, temp_c: float | Worlds) -> Worlds | float:
+    """1 up to the top of the window, 0 from `FADE_K` above it, smooth between (1 - 3x² + 2x³)."""
+    if np.max(temp_c) <= np.min(enzyme.high_c):
+        return 1.0
     over = np.clip((np.asarray(temp_c) - enzyme.high_c) / FADE_K, 0.0, 1.0)
     return np.asarray(1.0 - over * over * (3.0 - 2.0 * over))
 

@@ -16,8 +16,9 @@ from caskward.stages.enzymes import Dose, loss_per_h, speed
 from caskward.stages.stream import Worlds
 from caskward.stages.swelling import raw_after
 
-LONGEST_PART_H = 0.6 / 60.0
+LONGEST_PART_H = 1.0 / 60.0
 """A step is cut in equal parts no longer than this [h]: courses keep within 1e-3 of a far finer grid."""
+_TINY = 1e-30
 
 
 @dataclass(frozen=True)
@@ -59,41 +60,44 @@ class Swelling:
     temp_c: Worlds
 
 
-def alive(dose: Dose, hours: Worlds, temp_c: Worlds) -> tuple[Worlds, Worlds]:
-    """Share of a dose still alive at every point (0 before it goes in), and hours of full life in each step.
+def works(dose: Dose, hours: Worlds, temp_c: Worlds, ph: Worlds) -> tuple[Worlds, Worlds]:
+    """Share of a dose still alive at every point, and its speed times hours of life in every step.
 
-    The loss of a step is the integral of k over a straight line of temperature, by Simpson's rule with the
-    middle from the geometric mean (k is all but exponential in temperature).
-    """
-    per_h = loss_per_h(dose.enzyme, temp_c)
-    middle = np.sqrt(per_h[:-1] * per_h[1:])
-    in_tub_h = _hours_in_tub(dose, hours)
-    lost = (per_h[:-1] + 4.0 * middle + per_h[1:]) / 6.0 * in_tub_h
-    left = np.exp(-np.concatenate([np.zeros_like(lost[:1]), np.cumsum(lost, axis=0)]))
-    some = np.maximum(lost, 1e-9)
-    full_h = left[:-1] * (-np.expm1(-some) / some) * in_tub_h
-    before = (hours < dose.at_h).reshape(-1, 1)
-    return np.where(before, 0.0, left), full_h
-
-
-def _hours_in_tub(dose: Dose, hours: Worlds) -> Worlds:
-    steps = np.diff(hours)
-    return np.clip(hours[1:] - dose.at_h, 0.0, steps).reshape(-1, 1)
-
-
-def rates(
-    doses: Sequence[Dose], full_h: Sequence[Worlds], temp_c: Worlds, ph: Worlds, branched: Worlds
-) -> Rates:
-    """All doses together, from the hours of full life of each in every step.
+    (times, worlds) and (steps, worlds); nothing before it goes in. The loss of a step is the integral of k
+    over a straight line of temperature: Simpson's rule, its middle the geometric mean of the ends, for k is
+    all but exponential in temperature. The speed goes in a straight line over the step while the dose dies.
 
     Args:
-        temp_c, ph: on the grid, (times, worlds). branched: share of long starch that ends so.
+        temp_c, ph: on the grid, (times, worlds).
     """
-    none = np.zeros((temp_c.shape[0] - 1, 1))
+    first = max(int(np.searchsorted(hours, dose.at_h, side="right")) - 1, 0)
+    in_tub_h = (hours[first + 1 :] - np.maximum(hours[first:-1], dose.at_h)).reshape(-1, 1)
+    per_h, fast = loss_per_h(dose.enzyme, temp_c[first:]), speed(dose.enzyme, temp_c[first:], ph[first:])
+    middle = np.sqrt(per_h[:-1] * per_h[1:])
+    dies = _Work.of((per_h[:-1] + 4.0 * middle + per_h[1:]) * (in_tub_h / 6.0))
+    left = np.ones((len(dies.kept) + 1, dies.kept.shape[-1]))
+    for i, share in enumerate(dies.kept):
+        np.multiply(left[i], share, out=left[i + 1])
+    # A life that fades by exp(-x) is a source run backward: its early hours weigh as a late source does.
+    turns = (fast[:-1] * dies.late + fast[1:] * dies.early) * left[:-1] * in_tub_h
+    activity = np.zeros((len(hours), left.shape[-1]))
+    activity[first:] = left
+    activity[hours < dose.at_h] = 0.0
+    whole = np.zeros((len(hours) - 1, turns.shape[-1]))
+    whole[first:] = turns
+    return activity, whole
+
+
+def rates(doses: Sequence[Dose], turned: Sequence[Worlds], branched: Worlds, thick: Worlds) -> Rates:
+    """All doses together, from the turns of each (`works`) at its strength.
+
+    Args:
+        branched: share of long starch that ends as branched dextrin. thick: speed left by thickness.
+    """
+    none = np.zeros((1, 1))
     thin, to_open, nibble, on_open, on_branched = none, none, none, none, none
-    for dose, lived_h in zip(doses, full_h, strict=True):
-        fast = speed(dose.enzyme, temp_c, ph)
-        turns = 0.5 * (fast[:-1] + fast[1:]) * lived_h * (dose.strength * np.asarray(dose.enzyme.rate_per_h))
+    for dose, turn in zip(doses, turned, strict=True):
+        turns = turn * (thick * dose.strength * dose.enzyme.rate_per_h)
         habit = dose.enzyme.habit
         if dose.enzyme.does == "thin":
             thin = thin + turns
@@ -104,7 +108,7 @@ def rates(
             on_branched = on_branched + turns * habit.on_branched
     long = thin + nibble
     open_share = to_open / np.maximum(long, 1e-300)
-    return Rates(long, open_share, np.broadcast_to(branched, (1, np.size(branched))), on_open, on_branched)
+    return Rates(long, open_share, branched.reshape(1, -1), on_open, on_branched)
 
 
 def course(
@@ -121,10 +125,18 @@ def course(
     for i, count in enumerate(parts):
         stays = _cannot_swell(swelling, i, int(count))
         lags = swelling.per_h * (hours[i + 1] - hours[i]) / count
+        pace = _pace(now.raw, stays[0])
         for part in range(count):
-            now = splits.part(i, now, raw_after(now.raw, (stays[part], stays[part + 1]), lags))
+            left = raw_after(now.raw, (stays[part], stays[part + 1]), lags)
+            later = _pace(left, stays[part + 1])
+            now, pace = splits.part(i, now, left, (pace, later)), later
         _note(out, i + 1, now)
     return out
+
+
+def _pace(raw: Worlds, stays: Worlds) -> Worlds:
+    """What drives the swelling of all materials, but for its rate."""
+    return np.asarray(np.maximum(raw - stays, 0.0).sum(axis=0))
 
 
 def _note(out: tuple[Worlds, ...], i: int, now: Amounts) -> None:
@@ -144,53 +156,58 @@ def _cannot_swell(swelling: Swelling, i: int, parts: int) -> list[Worlds]:
 
 
 @dataclass(frozen=True)
-class _Splits:
-    """What one part of a step does, ready for every step: all (steps, worlds).
+class _Work:
+    """What one part of a step leaves, for every step: rows (steps, worlds).
 
-    A source that goes in a straight line from one end of a part to the other leaves `early` of its first end
-    and `late` of its last end where a rate x works on it: phi1 - phi2 and phi2 of x.
+    `kept` of what was there, exp(-x); of a source in a straight line from one end of the part to the other,
+    `early` of its first end and `late` of its last, phi1 - phi2 and phi2 of x.
     """
 
-    long: Worlds
-    evenly: Worlds
+    kept: Worlds
+    early: Worlds
+    late: Worlds
+
+    @classmethod
+    def of(cls, x: Worlds) -> _Work:
+        """The work of a rate times hours."""
+        kept = np.exp(-x)
+        some = np.maximum(x, 0.01)
+        late = (x - (1.0 - kept)) / (some * some)
+        late = np.where(x < 0.01, 0.5 - x * (1.0 / 6.0 - x / 24.0), late)
+        return cls(kept, 1.0 - x * late - late, late)
+
+    def after(self, i: int, held: Worlds, mass: Worlds, ends: tuple[Worlds, Worlds]) -> Worlds:
+        """What is left after a part of step i of what was held, and of a mass that came as `ends` tell."""
+        first, last = ends[0] + _TINY, ends[1] + _TINY
+        return np.asarray(
+            held * self.kept[i]
+            + (mass + mass) * (first * self.early[i] + last * self.late[i]) / (first + last)
+        )
+
+
+@dataclass(frozen=True)
+class _Splits:
+    """What one part of a step does, ready for every step."""
+
+    long: _Work
+    open: _Work
+    branched: _Work
     open_share: Worlds
     branched_share: Worlds
-    open: tuple[Worlds, Worlds, Worlds]
-    branched: tuple[Worlds, Worlds, Worlds]
 
     @classmethod
     def of(cls, rate: Rates, parts: Worlds) -> _Splits:
+        """All steps of a course, each cut in its parts."""
         count = parts.reshape(-1, 1)
-        long = rate.long / count
-        evenly, _ = _phis(long)
-        branched_share = np.broadcast_to(rate.branched_share, (len(parts), rate.branched_share.shape[-1]))
-        ends = (_ends(rate.open / count), _ends(rate.branched / count))
-        return cls(np.exp(-long), evenly, rate.open_share, branched_share, *ends)
+        work = (_Work.of(turns / count) for turns in (rate.long, rate.open, rate.branched))
+        shares = (rate.open_share, rate.branched_share)
+        return cls(*work, *(np.broadcast_to(s, (len(parts), s.shape[-1])) for s in shares))
 
-    def part(self, i: int, now: Amounts, raw: Worlds) -> Amounts:
-        """One part of step i; the raw starch left after it is known."""
+    def part(self, i: int, now: Amounts, raw: Worlds, swells: tuple[Worlds, Worlds]) -> Amounts:
+        """One part of step i; raw starch after it, and its pace of swelling at both ends, are known."""
         fresh = (now.raw - raw).sum(axis=0)
-        long = now.long * self.long[i] + fresh * self.evenly[i]
-        split = now.long + fresh - long
-        both = now.long + long
-        pace = 2.0 * split / np.where(both > 0.0, both, 1.0)
-        grown = []
-        for held, share, (kept, early, late) in (
-            (now.open, self.open_share, self.open),
-            (now.branched, self.branched_share, self.branched),
-        ):
-            grown.append(held * kept[i] + share[i] * pace * (now.long * early[i] + long * late[i]))
-        return Amounts(raw, long, *grown)
-
-
-def _ends(x: Worlds) -> tuple[Worlds, Worlds, Worlds]:
-    first, second = _phis(x)
-    return np.exp(-x), first - second, second
-
-
-def _phis(x: Worlds) -> tuple[Worlds, Worlds]:
-    """(1 - exp(-x))/x and (1 - that)/x, with their series near nothing."""
-    some = np.maximum(x, 1e-4)
-    first = -np.expm1(-some) / some
-    small = x < 1e-4
-    return np.where(small, 1.0 - x / 2.0, first), np.where(small, 0.5 - x / 6.0, (1.0 - first) / some)
+        long = self.long.after(i, now.long, fresh, swells)
+        split, ends = now.long + fresh - long, (now.long, long)
+        opened = self.open.after(i, now.open, self.open_share[i] * split, ends)
+        branched = self.branched.after(i, now.branched, self.branched_share[i] * split, ends)
+        return Amounts(raw, long, opened, branched)

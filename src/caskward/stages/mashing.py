@@ -8,8 +8,7 @@ The equations are in `mash_steps`, the enzymes in `enzymes`, the swelling in `sw
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +17,10 @@ from caskward.errors import WrongShape
 from caskward.properties._arrays import check_range
 from caskward.stages.balance import Loss
 from caskward.stages.convert import set_aside, split
-from caskward.stages.enzymes import Dose, Habit, thickness_share
-from caskward.stages.mash_starch import Starch, per_material
-from caskward.stages.mash_steps import Amounts, Swelling, alive, course, rates
+from caskward.stages.enzymes import Dose, thickness_share
+from caskward.stages.mash_rows import FineGrid, Rows
+from caskward.stages.mash_starch import Starch
+from caskward.stages.mash_steps import course, rates, works
 from caskward.stages.stream import HEXOSE_KG_PER_KG_GLUCAN, Stream, Worlds
 
 THICKNESS_SLOWING = 0.2
@@ -163,29 +163,30 @@ def mash_course(
     check_range("The mash's pH", ph, "", 1.0, 12.0)
     reached = starch.reached()
     _same_starch(mash, reached)
-    worlds = _Worlds.of(mash, reached, temp_c, ph, doses, thickness_slowing, len(grid))
-    temps, phs = worlds.on_grid(temp_c), worlds.on_grid(ph)
-    thick = thickness_share(_water_kg_per_kg(mash), thickness_slowing)
+    worlds = Rows.of(mash, reached, temp_c, ph, doses, thickness_slowing)
+    temps, phs = worlds.on_grid(temp_c, len(grid)), worlds.on_grid(ph, len(grid))
+    fine = FineGrid.of(grid, temps)
+    fine_c = fine.values(temps)
+    thick = worlds.flat(thickness_share(_water_kg_per_kg(mash), thickness_slowing))
     flat = [worlds.dose(dose) for dose in doses]
-    lives = [alive(dose, grid, temps) for dose in flat]
-    full_h = [life[1] * worlds.flat(thick) for life in lives]
-    rate = rates(flat, full_h, temps, phs, worlds.flat(reached.branched_share))
-    start, swelling = worlds.amounts(mash, reached), worlds.swelling(reached, temps)
-    raw, long, opened, branched = course(start, swelling, rate, grid)
+    lives = [works(dose, fine.hours, fine_c, fine.values(phs)) for dose in flat]
+    rate = rates(flat, [life[1] for life in lives], worlds.flat(reached.branched_share), thick)
+    amounts, swelling = worlds.amounts(mash, reached), worlds.swelling(reached, fine_c)
+    raw, long, opened, branched = (part[fine.given] for part in course(amounts, swelling, rate, fine.hours))
     full = worlds.full
-    raw_kg = full(raw.sum(axis=1)) + reached.shut_kg
-    dextrin_kg = full(opened + branched)
-    used_kg = mash.starch_kg + mash.dextrin_kg - raw_kg - full(long) - dextrin_kg
+    raw_kg, long_kg, dextrin_kg = full(raw.sum(axis=1)) + reached.shut_kg, full(long), full(opened + branched)
+    used_kg = mash.starch_kg + mash.dextrin_kg - raw_kg - long_kg - dextrin_kg
+    activity = [full(life[0][fine.given]) for life in lives]
     return MashCourse(
         hours=grid,
         temp_c=full(temps),
         ph=full(phs),
         raw_kg=raw_kg,
-        long_starch_kg=full(long),
+        long_starch_kg=long_kg,
         dextrin_kg=dextrin_kg,
         branched_kg=full(branched),
         sugar_kg=mash.hexose_kg + HEXOSE_KG_PER_KG_GLUCAN * used_kg,
-        activity=np.array([full(life[0]) for life in lives]).reshape(len(lives), len(grid), *worlds.shape),
+        activity=np.array(activity).reshape(len(activity), len(grid), *worlds.shape),
         mash=mash,
         starch=starch,
         doses=tuple(doses),
@@ -219,85 +220,3 @@ def _from_then(after: NDArray[np.bool_], was: Worlds, new: float | Worlds | None
     values = np.asarray(new, dtype=float)
     deep = values.reshape(values.shape + (1,) * (was.ndim - values.ndim)) if values.ndim else values
     return np.where(after.reshape(-1, *(1,) * (was.ndim - 1)), deep, was)
-
-
-@dataclass(frozen=True)
-class _Worlds:
-    """The worlds of a course, in one row while it is worked out; what is the same in all stays one number."""
-
-    shape: tuple[int, ...]
-    times: int
-
-    @classmethod
-    def of(cls, *parts: Any) -> _Worlds:
-        mash, starch, temp_c, ph, doses, slowing, times = parts
-        shapes = [mash.total_kg.shape, np.shape(slowing), np.shape(temp_c)[1:], np.shape(ph)[1:]]
-        for field in fields(Starch):
-            value = getattr(starch, field.name)
-            by_material = field.name in {"raw_kg", "onset_c", "complete_c", "swell_per_h", "whole_kg"}
-            shapes.append(np.shape(value)[1:] if by_material else np.shape(value))
-        for dose in doses:
-            shapes.append(np.shape(dose.strength))
-            values = [getattr(dose.enzyme, f.name) for f in fields(dose.enzyme)]
-            values += [getattr(dose.enzyme.habit, f.name) for f in fields(Habit)]
-            shapes += [np.shape(v) for v in values if not isinstance(v, (str, Habit))]
-        return cls(np.broadcast_shapes(*shapes), times)
-
-    def flat(self, value: float | Worlds) -> Worlds:
-        """(1,) or (worlds,)."""
-        array = np.asarray(value, dtype=float)
-        return array.reshape(1) if array.size == 1 else np.broadcast_to(array, self.shape).reshape(-1)
-
-    def rows(self, value: float | Worlds) -> Worlds:
-        """(rows, 1) or (rows, worlds): the first axis is materials or times."""
-        array = np.asarray(value, dtype=float)
-        count = array.shape[0]
-        if array.size == count:
-            return array.reshape(count, 1)
-        deep = array.reshape(count, *(1,) * (len(self.shape) + 1 - array.ndim), *array.shape[1:])
-        return np.broadcast_to(deep, (count, *self.shape)).reshape(count, -1)
-
-    def on_grid(self, value: float | Worlds) -> Worlds:
-        """(times, 1) or (times, worlds)."""
-        array = np.asarray(value, dtype=float)
-        if array.ndim == 0:
-            return np.full((self.times, 1), float(array))
-        if array.shape[0] != self.times:
-            given, allowed = f"{array.shape[0]} values", f"{self.times} values, one for each hour of the grid"
-            raise WrongShape("The temperature or pH", given, allowed)
-        return self.rows(array)
-
-    def full(self, value: Worlds) -> Worlds:
-        """(times, worlds...) of what is (times, 1) or (times, worlds)."""
-        size = int(np.prod(self.shape))
-        return np.broadcast_to(value, (self.times, size)).reshape(self.times, *self.shape)
-
-    def dose(self, dose: Dose) -> Dose:
-        """The dose with all its figures in one row."""
-        habit = Habit(**{f.name: self.flat(getattr(dose.enzyme.habit, f.name)) for f in fields(Habit)})
-        figures: dict[str, Any] = {
-            f.name: self.flat(getattr(dose.enzyme, f.name))
-            for f in fields(dose.enzyme)
-            if f.name not in {"does", "habit", "half_life_at_c"}
-        }
-        enzyme = replace(dose.enzyme, habit=habit, **figures)
-        return Dose(enzyme, dose.at_h, self.flat(dose.strength))
-
-    def amounts(self, mash: Stream, starch: Starch) -> Amounts:
-        """The start of the course, in one row."""
-        size = int(np.prod(self.shape))
-
-        def row(kg: float | Worlds) -> Worlds:
-            return np.broadcast_to(self.flat(kg), (size,))
-
-        raw = self.rows(starch.raw_kg)
-        opened = row(np.maximum(mash.dextrin_kg - starch.branched_kg, 0.0))
-        branched = row(np.minimum(starch.branched_kg, mash.dextrin_kg))
-        return Amounts(np.broadcast_to(raw, (len(raw), size)), row(starch.swollen_kg), opened, branched)
-
-    def swelling(self, starch: Starch, temps: Worlds) -> Swelling:
-        """What swells where, in rows."""
-        whole = starch.raw_kg if starch.whole_kg is None else starch.whole_kg
-        figures = (whole, starch.onset_c, starch.complete_c, starch.swell_per_h)
-        kg, onset_c, complete_c, per_h = (self.rows(per_material(f, len(whole))) for f in figures)
-        return Swelling(kg, onset_c, complete_c, per_h, temps)
