@@ -7,8 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caskward.errors import OutOfRange, UnknownName
-from caskward.errors.cooking import MovedTheWrongWay, NoMove, TargetTheOtherWay, UnlikeTrials
+from caskward.errors import (
+    MovedTheWrongWay,
+    NoMove,
+    OutOfRange,
+    TargetTheOtherWay,
+    UnknownName,
+    UnlikeTrials,
+)
 from caskward.planning.acid import (
     CALCIUM_SHARE,
     Trial,
@@ -71,7 +77,7 @@ def test_wrong_directions_get_a_sentence() -> None:
         response("Chalk", "g", (JAR,), kind="base")
     with pytest.raises(UnlikeTrials, match="another lowered"):
         response("Citric acid", "g", (JAR, Trial(0.5, 1.0, 5.4, 5.8)))
-    with pytest.raises(TargetTheOtherWay, match="has to raise"):
+    with pytest.raises(TargetTheOtherWay, match="has to go up"):
         needed(response("Citric acid", "g", (JAR,)), 5.0, 5.4, 100.0)
     with pytest.raises(NoMove, match="tells nothing"):
         response("Citric acid", "g", (Trial(0.1, 1.0, 5.8, 5.78),))
@@ -107,9 +113,9 @@ def test_amount_is_in_proportion(move: float, litres: float, times: float) -> No
 @pytest.mark.parametrize(
     ("salt", "mg_per_g"),
     [
-        ("calcium chloride, two water", 272.6),
-        ("calcium sulfate, two water", 232.8),
-        ("calcium chloride, dry", 361.1),
+        ("calcium chloride dihydrate", 272.6),
+        ("gypsum", 232.8),
+        ("dry calcium chloride", 361.1),
     ],
 )
 def test_calcium_by_its_formula(salt: str, mg_per_g: float) -> None:
@@ -121,8 +127,8 @@ def test_calcium_by_its_formula(salt: str, mg_per_g: float) -> None:
 
 
 def test_an_unknown_salt_names_the_known() -> None:
-    with pytest.raises(UnknownName, match="calcium sulfate"):
-        calcium_mg_l("chalk", 1.0, 1.0)
+    with pytest.raises(UnknownName, match="gypsum"):
+        calcium_mg_l("gypsun", 1.0, 1.0)
     assert all(0.2 < share < 0.4 for share in CALCIUM_SHARE.values())
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caskward.errors.cooking import NotHotEnough
+from caskward.errors import NotHotEnough, OutOfRange
 from caskward.properties import heat, water
 from caskward.stages.balance import imbalance
 from caskward.stages.grist import Analysis, weighed
@@ -119,6 +119,11 @@ def test_a_pot_too_weak_says_how_far_it_gets() -> None:
     with pytest.raises(NotHotEnough, match="about 60 °C"):
         cook_pot(portion(), weak, COOK)
     assert float(np.median(hottest_c(weak, 18.0))) == pytest.approx(18.0 + 500.0 / 12.0)
+
+
+def test_an_open_pot_ends_at_its_boil() -> None:
+    with pytest.raises(OutOfRange, match="open pot"):
+        cook_pot(portion(), POT, replace(COOK, cook_c=120.0))
 
 
 def test_a_world_whose_pot_falls_short_is_kept_as_it_is() -> None:

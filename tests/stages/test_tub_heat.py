@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caskward.errors import OutOfRange
-from caskward.errors.cooking import NothingCooled
+from caskward.errors import NothingCooled, OutOfRange
 from caskward.properties import heat
 from caskward.stages import tub_heat
 from caskward.stages.balance import imbalance
@@ -83,10 +82,12 @@ def test_water_and_ice_meet_the_temperature_they_were_asked_for(
 ) -> None:
     tub = mash(temp_c)
     litres, kg = tub_heat.cold_water_l(tub, water_c, to_c), tub_heat.ice_kg(tub, to_c)
-    watered, iced = tub_heat.with_cold_water(tub, litres, water_c), tub_heat.with_ice(tub, kg)
+    watered, iced = tub_heat.with_water(tub, litres, water_c), tub_heat.with_ice(tub, kg)
     assert watered.temp_c == pytest.approx(to_c, abs=1e-9)
     assert iced.temp_c == pytest.approx(to_c, abs=1e-9)
     assert np.all(kg < litres)
+    warmed = tub_heat.with_water(watered, tub_heat.hot_water_l(watered, 95.0, temp_c), 95.0)
+    assert warmed.temp_c == pytest.approx(temp_c, abs=1e-9)
     added = Stream.of(water_kg=kg)
     assert imbalance([tub, added], [iced], []).mass < 1e-12
 
@@ -95,6 +96,7 @@ def test_what_cannot_cool_says_so() -> None:
     tub = mash(60.0)
     assert np.all(np.isinf(tub_heat.cold_water_l(tub, 25.0, 22.0)))
     assert np.all(np.isinf(tub_heat.coil(60.0, 22.0, np.full(3, 700.0), 25.0, 6.0, 300.0).hours))
+    assert np.all(np.isinf(tub_heat.hot_water_l(tub, 60.0, 65.0)))
     cool = tub_heat.ways_to_cool(mash(20.0), 30.0, WALL, 12.0)
     for way in (cool.lid_on_h, cool.lid_off_h, cool.cold_water_l, cool.ice_kg, cool.coil_water_l):
         assert np.all(way == 0.0)

@@ -4,6 +4,7 @@ A sentence says what was given (value and unit), what is allowed, and what to do
 what a command ends with: 2 for a wrong input, 3 for an intent that cannot be met with this gear.
 
 common    kinds of refusal; text, numbers, files · planning   wish, bill, gear
+cooking   pots, tubs, acid
 gauging   readings, mixtures, cards          · still      charges, jars, records
 """
 
@@ -28,6 +29,14 @@ from caskward.errors.common import (
     WrongFileKind,
     WrongKind,
     WrongShape,
+)
+from caskward.errors.cooking import (
+    MovedTheWrongWay,
+    NoMove,
+    NothingCooled,
+    NotHotEnough,
+    TargetTheOtherWay,
+    UnlikeTrials,
 )
 from caskward.errors.gauging import (
     FrozenSample,
@@ -100,12 +109,14 @@ __all__ = [
     "LighterThanAlcohol",
     "LighterThanWater",
     "MissingValue",
+    "MovedTheWrongWay",
     "NamedTwice",
     "NeverSettles",
     "NewGoesToTheScreen",
     "NoChoiceInTime",
     "NoCookPot",
     "NoEnzymes",
+    "NoMove",
     "NoReadings",
     "NoSuchBlend",
     "NoSuchCard",
@@ -116,9 +127,11 @@ __all__ = [
     "NotAnAmount",
     "NotEnoughSpirit",
     "NotForThisRun",
+    "NotHotEnough",
     "NotShowable",
     "NotToml",
     "NotUnderstood",
+    "NothingCooled",
     "NothingFerments",
     "NothingGiven",
     "NothingHeatsTheWater",
@@ -134,6 +147,7 @@ __all__ = [
     "ScaleCannotShow",
     "SharesDoNotAddUp",
     "SweetDiluent",
+    "TargetTheOtherWay",
     "TemperatureNotSaid",
     "TooLittleToAdd",
     "TooManyUnknowns",
@@ -143,6 +157,7 @@ __all__ = [
     "TwoStrengths",
     "UnclearValue",
     "UnknownName",
+    "UnlikeTrials",
     "UnreadableFile",
     "UnreadableNotes",
     "UnwritableFile",

@@ -43,10 +43,10 @@ class TargetTheOtherWay(InputError):
     """A target on the side to which this addition does not move the pH."""
 
     def __init__(self, what: str, lowers: bool, now: float, target: float) -> None:
-        moves, wanted = ("lowers", "raise") if lowers else ("raises", "lower")
+        moves, goes, wanted = ("lowers", "up", "raises") if lowers else ("raises", "down", "lowers")
         super().__init__(
-            f"{what} {moves} the pH, and from {now:.2f} to {target:.2f} it has to {wanted}. "
-            f"Use something that {wanted}s it, or leave it as it is."
+            f"{what} {moves} the pH, and from {now:.2f} to {target:.2f} it has to go {goes}. "
+            f"Use something that {wanted} it, or leave it as it is."
         )
 
 

@@ -6,14 +6,21 @@ is made, in a jar or in the tub, and the line through it is used near where it w
 
 from __future__ import annotations
 
+import difflib
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
-from caskward.errors import OutOfRange, UnknownName
-from caskward.errors.cooking import MovedTheWrongWay, NoMove, TargetTheOtherWay, UnlikeTrials
+from caskward.errors import (
+    MovedTheWrongWay,
+    NoMove,
+    OutOfRange,
+    TargetTheOtherWay,
+    UnknownName,
+    UnlikeTrials,
+)
 
 METER_PH: Final = 0.03
 """Standard uncertainty of one reading against the next of the same meter; *common practice, no source*."""
@@ -24,9 +31,9 @@ CALCIUM_MG_L: Final = 50.0
 """Calcium that enzymes and yeast are glad of [mg/L]; *common practice, no source* (50 to 150)."""
 CALCIUM_SHARE: Final[Mapping[str, float]] = MappingProxyType(
     {
-        "calcium chloride, dry": 40.078 / 110.98,
-        "calcium chloride, two water": 40.078 / 147.01,
-        "calcium sulfate, two water": 40.078 / 172.17,
+        "dry calcium chloride": 40.078 / 110.98,
+        "calcium chloride dihydrate": 40.078 / 147.01,
+        "gypsum": 40.078 / 172.17,
     }
 )
 """Calcium in each kg of salt by its formula (CaCl2, CaCl2 2H2O, CaSO4 2H2O); standard atomic masses."""
@@ -195,7 +202,8 @@ def calcium_salt_g(
 
 def _calcium_share(salt: str) -> float:
     if salt not in CALCIUM_SHARE:
-        raise UnknownName("calcium salt", salt, None, tuple(CALCIUM_SHARE))
+        near = difflib.get_close_matches(salt, CALCIUM_SHARE, n=1)
+        raise UnknownName("calcium salt", salt, near[0] if near else None, tuple(CALCIUM_SHARE))
     return CALCIUM_SHARE[salt]
 
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from caskward.errors.cooking import NotHotEnough
+from caskward.errors import NotHotEnough, OutOfRange
 from caskward.properties import heat, water
 from caskward.stages.balance import Loss
 from caskward.stages.stirring import stirred_in, swelling_kj
@@ -178,9 +178,11 @@ def cook_pot(portion: Portion, pot: Pot, cook: Cook) -> tuple[Stream, PotRecord]
     """One pot from water in to pouring out: warmed, grain stirred in, heated, held, topped up.
 
     Raises:
-        NotHotEnough: the likely pot's walls lose all its heat before the cook's temperature. Worlds in
-        which they do stop where they get to, after a day at most.
+        OutOfRange: a cook over 100 °C. NotHotEnough: the likely pot's walls lose all its heat before the
+            cook's temperature. Worlds in which they do stop where they get to, after a day at most.
     """
+    if not cook.cook_c <= 100.0:
+        raise OutOfRange("cook's temperature", cook.cook_c, "°C", 0.0, 100.0, "An open pot boils there.")
     kg = portion.water_l * water.density(20.0) / 1000.0
     cold = Stream.of(temp_c=portion.water_c, water_kg=kg)
     warming_h = _warming_h(cold, portion, pot, cook)

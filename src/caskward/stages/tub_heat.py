@@ -11,11 +11,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from caskward.errors.cooking import NothingCooled
+from caskward.errors import NothingCooled
 from caskward.properties import heat, water
 from caskward.stages.stream import Stream, Worlds, mixed
 
-_LONGEST_STEP_H = 0.25
+_LONGEST_STEP_H = 0.5
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(16)
 WATER_LEAVES_UNDER_K = 5.0
 """How much cooler than the mash the water of a coil runs off; *common practice, no source*."""
@@ -63,7 +63,7 @@ def standing(temp_c: float | Worlds, capacity_kj_k: float | Worlds, wall: TubWal
 def stood(temp_c: float | Worlds, capacity_kj_k: float | Worlds, wall: TubWall, hours: Worlds) -> Stood:
     """Temperature and steam of a standing tub on a grid of hours.
 
-    C dT/dt = -UA (T - Ta) - A q(T): exact with the lid on, by Runge-Kutta steps of a quarter hour at most
+    C dT/dt = -UA (T - Ta) - A q(T): exact with the lid on, by Runge-Kutta steps of half an hour at most
     with it off. The heat capacity stays as it was at the start (steam takes about 1 % of it in a night).
 
     Args:
@@ -185,7 +185,7 @@ def learned_wall(
 def cold_water_l(stream: Stream, water_c: float, to_c: float) -> Worlds:
     """Cold water that brings a tub to a temperature [L]; inf where the water is not cold enough.
 
-    m = C (T - T1) / (4.18 (T1 - Tw)). It thins the mash by as much: see `with_cold_water`.
+    m = C (T - T1) / (4.18 (T1 - Tw)). It thins the mash by as much: see `with_water`.
     """
     heat_kj = stream.heat_capacity_kj_k * np.maximum(stream.temp_c - to_c, 0.0)
     if to_c <= water_c:
@@ -194,7 +194,15 @@ def cold_water_l(stream: Stream, water_c: float, to_c: float) -> Worlds:
     return np.asarray(1000.0 * kg / water.density(water_c))
 
 
-def with_cold_water(stream: Stream, litres: float | Worlds, water_c: float) -> Stream:
+def hot_water_l(stream: Stream, water_c: float, to_c: float) -> Worlds:
+    """Hot water that brings a tub up to a temperature [L]; inf where the water is not hot enough."""
+    heat_kj = stream.heat_capacity_kj_k * np.maximum(to_c - stream.temp_c, 0.0)
+    if water_c <= to_c:
+        return np.where(heat_kj > 0.0, np.inf, 0.0)
+    return np.asarray(1000.0 * heat_kj / (heat.CP_WATER_KJ_KG_K * (water_c - to_c)) / water.density(water_c))
+
+
+def with_water(stream: Stream, litres: float | Worlds, water_c: float) -> Stream:
     """The tub with so many litres of water stirred in."""
     kg = np.asarray(litres) * water.density(water_c) / 1000.0
     return mixed(stream, Stream.of(temp_c=water_c, water_kg=kg))
