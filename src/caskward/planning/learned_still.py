@@ -19,6 +19,7 @@ from caskward.errors import (
 )
 from caskward.planning.still_learning import LearnedStill
 from caskward.planning.toml_section import Section, text, whole
+from caskward.units.convert import us_gallons_from_litres
 
 FORMAT = 1
 MARK = "learned_still"
@@ -83,7 +84,9 @@ class LearnedHabits:
             if own is not None
         ]
         if self.hold_up_l is not None:
-            said.append(f"{self.hold_up_l.likely:.2g} L stand before the spout")
+            said.append(
+                f"{self.hold_up_l.likely:.2g} L ({self.hold_up_l.likely / 3.785412:.2g} gal) before the spout"
+            )
         runs = f"{self.runs} run" if self.runs == 1 else f"{self.runs} runs"
         return f"Learned from {runs} of this still, saved {self.saved}: {'; '.join(said)}."
 

@@ -11,7 +11,8 @@ from caskward.properties import alcohol
 from caskward.services.still_choice import ChoiceReport, JarLine, Level, Portion, Wish
 from caskward.services.still_learned import DoubtedLine, HabitLine, LearnedReport
 from caskward.services.still_methanol import MethanolReport
-from caskward.services.still_words import litre_unit, litres, pure, rough
+from caskward.services.still_own_units import pure_words
+from caskward.services.still_words import litre_unit, litres, rough
 from caskward.services.words import banded, counted, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
@@ -103,7 +104,7 @@ def choice_lines(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[
     """The figures of a choice."""
     rows = [
         ("heart, as it stands", _portion(report.heart, system)),
-        ("pure alcohol in it", _pure(report.heart.lpa, system)),
+        ("pure alcohol in it", pure_words(report.heart.lpa, system)),
         (f"water to {said(wish.entry_pct_vol, system)}", banded(report.water_l, "L", system)),
     ]
     if wish.wanted_l > 0.0:
@@ -122,18 +123,6 @@ def choice_lines(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[
         most = f"at most {_in_unit(level.most_mg_per_l, level):g} {level.unit} of pure alcohol"
         rows.append((level.words, f"{_level(level)}, {most}"))
     return tuple(rows)
-
-
-def _pure(lpa: Band, system: UnitSystem) -> str:
-    """Litres of pure alcohol at 20 °C; for a US maker proof gallons, which hold half a gallon at 60 °F."""
-    if system == "metric":
-        return pure(lpa)
-    per_gallon = 0.5 * _L_PER_GALLON * float(alcohol.density(1.0, _SIXTY_F_C)) / alcohol.ETHANOL_DENSITY_20C
-    return show.band(lpa.low, lpa.mid, lpa.high, lambda value: f"{value / per_gallon:.2f} proof gal")
-
-
-_L_PER_GALLON = 3.785411784
-_SIXTY_F_C = (60.0 - 32.0) / 1.8
 
 
 def _mark(mark: float) -> str:
