@@ -10,7 +10,8 @@ from caskward.errors import ChargeRefused, OutOfRange
 from caskward.planning.strengths import said
 from caskward.properties import alcohol
 from caskward.services.still_gear import Gear
-from caskward.services.still_mend import BOILING_C, amount, limit_words, reasons_of
+from caskward.services.still_mend import BOILING_C, amount, reasons_of
+from caskward.services.still_own_units import limit_words
 from caskward.services.still_sense import sensible_gear
 from caskward.stages.charges import STRONGEST_CHARGE_PCT_VOL, ChargeFlags, PotLimits, check_charge
 from caskward.stages.stream import Stream

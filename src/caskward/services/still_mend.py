@@ -12,6 +12,7 @@ import numpy as np
 
 from caskward.planning.strengths import said
 from caskward.services.still_gear import Gear
+from caskward.services.still_own_units import limit_words
 from caskward.stages.blend import blend
 from caskward.stages.charges import ChargeFlags
 from caskward.stages.stream import Stream
@@ -48,11 +49,6 @@ def amount(volume_l: float, system: UnitSystem) -> str:
     """A volume with up to four digits and no more than it needs: `36.67 L`, `9.686 gal`, `12 fl oz`."""
     unit = show.volume(volume_l, system).partition(" ")[2]
     return f"{volume_l / _unit_l(volume_l, system):.4g} {unit}"
-
-
-def limit_words(pct_vol: float, system: UnitSystem) -> str:
-    """A limit on strength, which rules state in %vol: `40 %vol`, `40 %vol (79.9 proof)`."""
-    return f"{pct_vol:g} %vol" + (f" ({said(pct_vol, system)})" if system == "us" else "")
 
 
 def most_at_once_l(charge: Stream, gear: Gear) -> float:

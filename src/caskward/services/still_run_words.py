@@ -9,8 +9,8 @@ from caskward.planning.plan import Band
 from caskward.planning.strengths import said
 from caskward.services.still_course import Moment
 from caskward.services.still_lab import said_of
-from caskward.services.still_mend import limit_words
 from caskward.services.still_own_units import (
+    limit_words,
     plain,
     pure,
     pure_unit,
@@ -51,7 +51,7 @@ def run_headline(report: RunReport, system: UnitSystem) -> str:
     charge = f"{figure(report.charge.volume_l, 'L', system)} of {report.made_from} at "
     charge += said(report.charge.pct_vol, system)
     return (
-        f"{charge} give {banded(report.collected_l, 'L', system)} at "
+        f"{charge} give {volume_words(report.collected_l, system)} at "
         f"{banded(report.collected_pct_vol, 'pct_vol', system)} until {stop_words(report, system)}, "
         f"in {banded(report.hours, 'h', system)} from cold."
     )
@@ -98,6 +98,18 @@ def _heart(report: RunReport, system: UnitSystem) -> str:
     return f"{banded(heart.volume_l, 'L', system)} at {banded(heart.pct_vol, 'pct_vol', system)}"
 
 
+def volume_words(b: Band, system: UnitSystem) -> str:
+    """A volume with its band in one unit: `28.8 L (27.6–29.5)`, `108 mL (65–214)`, `3.7 fl oz (2.2–7.3)`."""
+    own = litre_band(b, system)
+    if own.high < 1.0:
+        small, digits, unit = (1000.0, 0, "mL") if system == "metric" else (128.0, 1, "fl oz")
+        own = Band(*(v * small for v in (own.low, own.mid, own.high)))
+    else:
+        digits, unit = 1 if own.mid >= 10.0 else 2, litre_unit(system)
+    mid, _, rest = plain(own, digits).partition(" ")
+    return f"{mid} {unit} {rest}".strip()
+
+
 def cut_words(mark: CutMark, system: UnitSystem) -> tuple[str, str, str]:
     """One mark of the trade: its name, its own range, and the litres collected by then."""
     if mark.by == "alcohol_share":
@@ -106,7 +118,7 @@ def cut_words(mark: CutMark, system: UnitSystem) -> tuple[str, str, str]:
         high, low = (said(v, system) for v in (mark.high, mark.low))
         unit = high.partition(" ")[2]
         trade = f"spout at {high.removesuffix(f' {unit}') if low.endswith(unit) else high}–{low}"
-    there = banded(mark.volume_l, "L", system)
+    there = volume_words(mark.volume_l, system)
     if mark.chance < 0.1:
         there = "after your stop"
     elif mark.chance < 0.9:
