@@ -208,7 +208,7 @@ CHARGE = spirit_of(55.0, 25.0)
         (
             lambda: LoggedRun("run 1", "spirit", CHARGE, 5.0),
             MissingValue,
-            "The run run 1 needs a reading. Add, for example: a strength at the spout with the litres",
+            "run 1 needs a reading. Add, for example: a strength at the spout with the litres",
         ),
         (
             lambda: LoggedRun("run 1", "spirit", CHARGE, 5.0, (SpoutPoint(2.0, 110.0),)),

@@ -93,6 +93,23 @@ def test_a_csv_says_the_same(tmp_path: Path, sep: str) -> None:
     assert found.jars[0].traces_mg == {}
 
 
+def test_a_table_of_jars_is_known_by_its_first_line(tmp_path: Path) -> None:
+    found = jar_file(written(tmp_path, "name;volume;strength\n1;1,5 L;70,3 %\n", "jars.txt"))
+    assert (found.jars[0].volume_l, found.jars[0].pct_vol) == (1.5, 70.3)
+    assert len(jar_file(written(tmp_path, f"# jars, of May\n{JARS}", "jars.txt")).jars) == 3
+
+
+def test_a_still_far_from_its_kind_is_said_to_be(tmp_path: Path) -> None:
+    """84 %vol and more, from 28 %vol: no bare head does that (catalogue 4 to 20 % reflux)."""
+    points = '[["1 L", "87.5 %"], ["4 L", "87 %"], ["8 L", "86 %"], ["12 L", "84 %"]]'
+    run = f'[[run]]\nname = "K"\ncharge = "60 L 28 %"\npower = "6 kW"\npoints = {points}\n'
+    rows = "".join(run.replace("K", f"run {k}") for k in range(6))
+    far = learned(run_log(written(tmp_path, rows)))
+    assert far.warnings
+    assert "farther from the catalogue than 1 still in 80" in far.warnings[0]
+    assert learned(run_log(written(tmp_path, RUNS))).warnings == ()
+
+
 def test_a_choice_is_told_in_a_sentence(tmp_path: Path) -> None:
     """Jars 2 and 3 hold 1.46 L of pure alcohol, 2.317 L at 63 %vol by definition."""
     wish = Wish(2.0, 63.0)

@@ -71,7 +71,7 @@ def as_text(report: LearnedReport, system: UnitSystem, to: Terminal) -> str:
     parts: list[list[str]] = [headline(words.learned_headline(report), to)]
     parts.append(cautions(report.warnings, to, "Mind     "))
     parts.append(notes(words.doubted_sentences(report, system), to, "caution"))
-    for habit in report.habits:
+    for habit in words.told_apart(report):
         top, cells = max(habit.default.high, habit.learned.high), min(to.width - 20, _BAR_CELLS)
         parts.append(
             [

@@ -84,9 +84,8 @@ class LearnedHabits:
             if own is not None
         ]
         if self.hold_up_l is not None:
-            said.append(
-                f"{self.hold_up_l.likely:.2g} L ({self.hold_up_l.likely / 3.785412:.2g} gal) before the spout"
-            )
+            dead_l = self.hold_up_l.likely
+            said.append(f"{dead_l:.2g} L ({us_gallons_from_litres(dead_l):.2g} gal) before the spout")
         runs = f"{self.runs} run" if self.runs == 1 else f"{self.runs} runs"
         return f"Learned from {runs} of this still, saved {self.saved}: {'; '.join(said)}."
 

@@ -63,7 +63,7 @@ class LoggedRun:
         """Refuse what no log can hold."""
         if not self.points and self.heat_up is None:
             example = "a strength at the spout with the litres collected"
-            raise MissingValue(f"The run {self.name}", "a reading", example)
+            raise MissingValue(self.name, "a reading", example)
         _within(f"The heat of {self.name}", self.power_kw, "kW", 0.01, 1000.0)
         _within(f"The doubt of the charge of {self.name}", self.charge_sd_pct_vol, "%vol", 0.0, 10.0)
         _within(f"The shared error of {self.name}", self.offset_sd_pct_vol, "%vol", 0.0, 10.0)

@@ -51,7 +51,7 @@ def jar_file(path: Path) -> JarFile:
         InputError: one sentence about what cannot be used.
     """
     content = _text(path)
-    if path.suffix.casefold() == ".csv":
+    if path.suffix.casefold() == ".csv" or _like_csv(content):
         return _jars_of_csv(content, path)
     top = Section("", _toml(content))
     rows = top.sections("jar")
@@ -64,6 +64,12 @@ def jar_file(path: Path) -> JarFile:
     )
     top.done()
     return _unlike(found)
+
+
+def _like_csv(content: str) -> bool:
+    """True where the first line names columns: in TOML it would hold a `=`, a `[` or a note."""
+    first = content.lstrip().partition("\n")[0]
+    return any(sep in first for sep in ",;") and not any(sign in first for sign in "=[#")
 
 
 def _jar(row: Section, number: int) -> Gauged:

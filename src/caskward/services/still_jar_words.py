@@ -192,6 +192,11 @@ def learned_headline(report: LearnedReport) -> str:
     )
 
 
+def told_apart(report: LearnedReport) -> tuple[HabitLine, ...]:
+    """Habits, but for the heat lost in a strip: one still loses the same share in both kinds of run."""
+    return tuple(habit for habit in report.habits if habit.key != "strip.heat_lost")
+
+
 def habit_sentence(habit: HabitLine, system: UnitSystem) -> str:
     """Learned against the catalogue; a dead volume in the maker's own units."""
     if habit.unit != "L" or not habit.runs:
@@ -213,9 +218,12 @@ def _doubted(one: DoubtedLine, system: UnitSystem) -> str:
     else:
         where = f"at {figure(one.collected_l, 'L', system)}"
         read, fits = (said(value, system) for value in (one.read, max(one.expected, 0.0)))
+    share = "next to nothing"
+    if one.counts_for >= 0.005:
+        share = f"only {show.share(one.counts_for)} of a good reading"
     return (
         f"Hard to believe: {one.run}, {where}: {read} was read where {fits} would fit. It is kept, but "
-        f"counts for only {show.share(one.counts_for)} of a good reading. Look at your note again."
+        f"counts for {share}. Look at your note again."
     )
 
 
