@@ -62,6 +62,12 @@ def _of_mash(intent: Intent) -> Iterator[Unknown]:
             PRACTICE,
         )
     yield _from_fact("convert.conversion", "how well the starch converts", "method", "share", conversion)
+    yield Unknown(
+        "convert.lively", "how lively the enzymes are", "material", "positive", 0.7, 1.0, 1.25, PRACTICE
+    )
+    yield Unknown(
+        "mash.warmer_k", "how well the rests keep their warmth", "method", "real", -1.5, 0.0, 1.5, PRACTICE
+    )
     yield _from_fact(
         "convert.fermentable_share", "how much of it the yeast can use", "method", "share", fermentable
     )

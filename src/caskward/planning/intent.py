@@ -8,6 +8,7 @@ from typing import Literal
 
 from caskward.catalogue.fact import Fact
 from caskward.catalogue.kinds import (
+    Enzyme,
     Material,
     PotKind,
     Practice,
@@ -129,6 +130,8 @@ class EnzymeLabel:
     window_ph: tuple[float, float]
     dose: Dose
     hold_h: float
+    kind: Enzyme
+    """The catalogue's kind it is like, for what a label does not say."""
 
 
 @dataclass(frozen=True)
@@ -185,6 +188,8 @@ class Intent:
     cuts: Cuts
     worlds: int
     seed: int
+    malt_enzymes: tuple[Enzyme, ...] = ()
+    """Malt's own kinds, thinning first."""
     invented: bool = False
 
     @property

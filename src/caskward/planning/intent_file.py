@@ -19,7 +19,7 @@ from caskward.planning.intent import (
     Site,
 )
 from caskward.planning.intent_gear import Learned, certain, positive, read_gear
-from caskward.planning.intent_stock import read_enzyme, read_prices, read_stock
+from caskward.planning.intent_stock import malt_enzymes, read_enzyme, read_prices, read_stock
 from caskward.planning.learned_still import LearnedHabits
 from caskward.planning.strengths import read_strength
 from caskward.planning.toml_section import Section, flag, one_of, text, whole
@@ -80,6 +80,7 @@ def read_intent(source: str, catalogue: Catalogue, learned: Learned = nothing_le
         cuts=_cuts(top, practice),
         worlds=_power_of_two(top.take("worlds", whole(_FEWEST, _MOST), str(_WORLDS), _WORLDS)),
         seed=top.take("seed", whole(0, 2**31 - 1), "1", 1),
+        malt_enzymes=malt_enzymes(catalogue),
         invented=top.take("invented", flag, "true", default=False),
     )
     top.done()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, Literal, cast
 
 from caskward.catalogue.fact import Fact
-from caskward.catalogue.kinds import Material
+from caskward.catalogue.kinds import Enzyme, Material
 from caskward.catalogue.load import Catalogue
 from caskward.errors import WrongShape
 from caskward.planning.intent import EnzymeLabel, Prices, SpiritStock, Stock
@@ -50,6 +51,10 @@ def _material_key(name: str, catalogue: Catalogue, materials: dict[str, Material
     return catalogue.material(name).key
 
 
+_K_PER_PH = 8.0
+"""Kelvins that tell two kinds apart as well as one unit of pH; *common practice, no source*."""
+
+
 def read_enzyme(row: Section, catalogue: Catalogue) -> EnzymeLabel:
     """One enzyme product; what its label does not say is its kind's."""
     kind = catalogue.enzyme(row.take("kind", text, '"sweetening"')) if row.has("kind") else None
@@ -67,9 +72,35 @@ def read_enzyme(row: Section, catalogue: Catalogue) -> EnzymeLabel:
         window_ph=_window(row, "ph", _ph, kind.window_ph if kind else None, "[3.8, 5.0]"),
         dose=_dose(row, kind.dose.likely if kind else None, kind.dose_unit if kind else None),
         hold_h=row.take("hold", parse.duration_h, '"90 min"', kind.hold_min.likely / 60.0 if kind else 1.0),
+        kind=kind or any_kind(catalogue, does),
     )
     row.done()
-    return label
+    return label if kind else replace(label, kind=nearest_kind(catalogue, label))
+
+
+def any_kind(catalogue: Catalogue, does: str) -> Enzyme:
+    """The first kind that does a thing."""
+    return next(e for e in catalogue.enzymes.values() if e.does == does and not e.from_malt)
+
+
+def nearest_kind(catalogue: Catalogue, label: EnzymeLabel) -> Enzyme:
+    """The kind whose windows end nearest to a label's: the top of its warmth, the middle of its pH.
+
+    The bottom of a window says little: a label often goes down to where its enzyme merely works slowly.
+    """
+    top_c, middle_ph = label.window_c[1], 0.5 * (label.window_ph[0] + label.window_ph[1])
+
+    def apart(kind: Enzyme) -> float:
+        return abs(kind.window_c.high - top_c) + _K_PER_PH * abs(kind.window_ph.likely - middle_ph)
+
+    kinds = [e for e in catalogue.enzymes.values() if e.does == label.does and not e.from_malt]
+    return min(kinds, key=apart)
+
+
+def malt_enzymes(catalogue: Catalogue) -> tuple[Enzyme, ...]:
+    """Malt's own enzymes, the thinning one first."""
+    own = [e for e in catalogue.enzymes.values() if e.from_malt]
+    return tuple(sorted(own, key=lambda e: e.does != "thin"))
 
 
 def _dose(row: Section, value: float | None, unit: str | None) -> Dose:

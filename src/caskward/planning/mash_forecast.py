@@ -6,26 +6,46 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from caskward.planning.doubts import doubts
 from caskward.planning.intent import BillItem, Intent
 from caskward.planning.method import Method, water_ratio
-from caskward.planning.unknowns import Draw
+from caskward.planning.tub.mash import (
+    MALT,
+    Portion,
+    Stirred,
+    Truth,
+    converted_share,
+    mash_through,
+    start_of,
+)
+from caskward.planning.tub.schedule import MashSchedule, mash_schedule
+from caskward.planning.unknowns import Draw, likely_world
 from caskward.properties import alcohol, heat
 from caskward.stages.balance import Loss
-from caskward.stages.convert import ConvertRecord, ConvertUnknowns, convert
-from caskward.stages.cook import CookRecord, CookSettings, CookUnknowns, cook, gelatinised_share
+from caskward.stages.convert import ConvertRecord
+from caskward.stages.cook import CookRecord, CookSettings, CookUnknowns, cook
 from caskward.stages.grist import Analysis, weighed
 from caskward.stages.stream import Stream, Worlds, mixed
+
+_STEP_H = 0.5
+"""Grid of a forecast's mash [h]; the course cuts every step finer by itself."""
 
 
 @dataclass(frozen=True)
 class Mash:
-    """The batch as far as the tub, before yeast: what was cooked, converted and added."""
+    """The batch as far as the tub, before yeast: what was cooked, converted and added.
+
+    `stirred` is what the mash is made of, `course` how it converts by the plan's rests; None without starch.
+    """
 
     materials: dict[str, Stream]
     cook: CookRecord | None
     convert: ConvertRecord
+    stirred: Stirred
+    schedule: MashSchedule | None
     stirred_c: Worlds
     warmed_water_kwh: float
+    additions: Stream | None
     tub: Stream
     losses: tuple[Loss, ...]
 
@@ -37,33 +57,113 @@ class Mash:
 
 def forecast_mash(intent: Intent, method: Method, worlds: Draw) -> Mash:
     """The first part of the forecast, from sacks to the tub before yeast."""
+    brought = _brought(intent, method, worlds)
+    mash = brought.mash
+    losses = list(brought.cook.losses) if brought.cook else []
+    converted, record, schedule = _converted(intent, method, worlds, brought)
+    losses.extend(record.losses)
+    added = mixed(*brought.additions) if brought.additions else None
+    return Mash(
+        materials=brought.materials,
+        cook=brought.cook,
+        convert=record,
+        stirred=brought.stirred,
+        schedule=schedule,
+        stirred_c=mash.temp_c,
+        warmed_water_kwh=_warmed_water_kwh(intent, method),
+        additions=added,
+        tub=mixed(converted, added) if added is not None else converted,
+        losses=tuple(losses),
+    )
+
+
+@dataclass(frozen=True)
+class _Brought:
+    """What is brought together before anything converts."""
+
+    materials: dict[str, Stream]
+    cook: CookRecord | None
+    stirred: Stirred
+    mash: Stream
+    additions: tuple[Stream, ...]
+
+
+def _brought(intent: Intent, method: Method, worlds: Draw) -> _Brought:
     streams = {i.material.key: _weighed(i, method, worlds, intent.site.room_c) for i in intent.bill}
     groups: dict[str, list[Stream]] = {"cook": [], "mash": [], "dissolve": [], "crush": []}
     for item in intent.bill:
         groups[item.material.prepare].append(streams[item.material.key])
         groups[item.material.prepare].append(_water(item, intent, method, worlds))
-    losses: list[Loss] = []
-    cook_record = None
-    grain = groups["mash"]
+    cooked = record = None
     if groups["cook"]:
-        cooked, cook_record = _cook(intent, method, worlds, mixed(*groups["cook"]))
-        losses.extend(cook_record.losses)
-        grain = [cooked, *grain]
-    mash = mixed(*grain) if grain else _nothing(worlds)
-    converted, convert_record = convert(
-        mash, _gelatinised(intent, method, streams), _convert_unknowns(worlds)
+        cooked, record = _cook(intent, method, worlds, mixed(*groups["cook"]))
+    rest = mixed(*groups["mash"]) if groups["mash"] else None
+    stirred = Stirred(cooked, rest, _portions(intent, streams), method.cook_c, method.cook_hold_h)
+    both = [s for s in (cooked, rest) if s is not None]
+    mash = mixed(*both) if both else _nothing(worlds)
+    return _Brought(streams, record, stirred, mash, (*groups["dissolve"], *groups["crush"]))
+
+
+def _portions(intent: Intent, streams: dict[str, Stream]) -> tuple[Portion, ...]:
+    """Starch of every material that is cooked or mashed."""
+    return tuple(
+        Portion(
+            key=m.key,
+            starch_kg=streams[m.key].starch_kg,
+            cooked=m.prepare == "cook",
+            range_c=None if m.gelatinisation_c is None else (m.gelatinisation_c.low, m.gelatinisation_c.high),
+            malt=m.enzymes,
+            lintner=m.diastatic_power_lintner.likely,
+        )
+        for m in (item.material for item in intent.bill)
+        if m.prepare in ("cook", "mash")
     )
-    losses.extend(convert_record.losses)
-    additions = [*groups["dissolve"], *groups["crush"]]
-    tub = mixed(converted, *additions) if additions else converted
-    return Mash(
-        materials=streams,
-        cook=cook_record,
-        convert=convert_record,
-        stirred_c=mash.temp_c,
-        warmed_water_kwh=_warmed_water_kwh(intent, method),
-        tub=tub,
-        losses=tuple(losses),
+
+
+def _converted(
+    intent: Intent, method: Method, worlds: Draw, brought: _Brought
+) -> tuple[Stream, ConvertRecord, MashSchedule | None]:
+    """The mash after its rests, by the labels and the malt; on a grid as coarse as it may be."""
+    mash, stirred = brought.mash, brought.stirred
+    schedule = planned_rests(intent, method)
+    if schedule is None:
+        nothing = np.zeros(worlds.count)
+        return mash, ConvertRecord(mash.starch_kg, nothing, mash.specific_gravity, ()), None
+    start = start_of(intent, schedule, stirred, truth_of(intent, worlds))
+    hours = schedule.grid(_STEP_H)
+    temp_c = schedule.temp_c(hours)[:, None] + worlds["mash.warmer_k"]
+    course = mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), schedule.ph(hours))
+    out = course.end
+    record = ConvertRecord(
+        starch_in_kg=mash.starch_kg,
+        converted_share=converted_share(course, mash.starch_kg),
+        specific_gravity=out.specific_gravity,
+        losses=course.losses,
+    )
+    return out, record, schedule
+
+
+def planned_rests(intent: Intent, method: Method) -> MashSchedule | None:
+    """The rests of a method, the same in every world: by the likely mash in a full tub; None without starch.
+
+    A plan fills its tubs, so how fast they cool does not hang on the size of the batch.
+    """
+    likely = _brought(intent, method, likely_world(doubts(intent)))
+    if not likely.stirred.portions or not np.any(likely.mash.starch_kg > 0.0):
+        return None
+    full = intent.gear.tub.working_l / max(float(likely.mash.volume_l[0]), 1e-9)
+    capacity_kj_k = float(likely.mash.heat_capacity_kj_k[0]) * full
+    return mash_schedule(intent, method, float(likely.mash.temp_c[0]), capacity_kj_k)
+
+
+def truth_of(intent: Intent, worlds: Draw) -> Truth:
+    """What the mash's unknowns say of it: how much is in reach, how lively each product is."""
+    lively = worlds["convert.lively"]
+    names = (MALT, *(label.name for label in intent.enzymes))
+    return Truth(
+        accessible=worlds["convert.conversion"],
+        fermentable_share=worlds["convert.fermentable_share"],
+        lively=dict.fromkeys(names, lively),
     )
 
 
@@ -125,24 +225,3 @@ def _cook(intent: Intent, method: Method, worlds: Draw, mash: Stream) -> tuple[S
     settings = CookSettings(method.cooks, pot.power_kw, method.cook_c, method.cook_hold_h)
     unknowns = CookUnknowns(worlds["cook.efficiency"], worlds["cook.evaporated_share_per_h"])
     return cook(mash, settings, unknowns)
-
-
-def _gelatinised(intent: Intent, method: Method, streams: dict[str, Stream]) -> Worlds:
-    """Share of all starch that has swollen, cooked or at the rest."""
-    swollen_kg = starch_kg = np.asarray(0.0)
-    for item in intent.bill:
-        material = item.material
-        of_item_kg = streams[material.key].starch_kg
-        temp_c = method.cook_c if material.prepare == "cook" else method.rest_c
-        share = np.asarray(1.0)
-        if material.gelatinisation_c is not None:
-            share = gelatinised_share(
-                temp_c, np.asarray(material.gelatinisation_c.low), np.asarray(material.gelatinisation_c.high)
-            )
-        swollen_kg = swollen_kg + share * of_item_kg
-        starch_kg = starch_kg + of_item_kg
-    return np.where(starch_kg > 0, swollen_kg / np.where(starch_kg > 0, starch_kg, 1.0), 1.0)
-
-
-def _convert_unknowns(worlds: Draw) -> ConvertUnknowns:
-    return ConvertUnknowns(worlds["convert.conversion"], worlds["convert.fermentable_share"])

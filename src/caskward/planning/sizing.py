@@ -72,7 +72,7 @@ def size(intent: Intent, worlds: Draw | None = None, within: float = WITHIN) -> 
     for _ in range(_MOST_COUNTINGS):
         total_kg = _solved_kg(intent, entry_pct_vol, counts, guess_kg, worlds, within)
         bill_kg = {key: round_to_weigh(kg, intent.show) for key, kg in bill_of(intent, total_kg).items()}
-        found = counted(intent, method_for(intent, bill_kg, entry_pct_vol, counts), worlds)
+        found = counted(intent, _warm(intent, method_for(intent, bill_kg, entry_pct_vol, counts)), worlds)
         sized = Sized(intent, found, forecast(intent, found, worlds), worlds)
         if within > WITHIN or found.counts == counts or sized.chance >= intent.confidence:
             return sized
@@ -84,9 +84,13 @@ def _solved_kg(
     intent: Intent, entry_pct_vol: float, counts: Counts, guess_kg: float, worlds: Draw, within: float
 ) -> float:
     wanted_l = intent.cask.fill_l
+    # Water temperatures follow from the ratios of the bill, not from its mass: found once for all masses.
+    warm = _warm(intent, method_for(intent, bill_of(intent, guess_kg), entry_pct_vol, counts))
 
     def beyond_l(total_kg: float) -> float:
-        method = method_for(intent, bill_of(intent, total_kg), entry_pct_vol, counts)
+        bill_kg = bill_of(intent, total_kg)
+        water_l = warm.water_l * total_kg / guess_kg
+        method = replace(warm, bill_kg=bill_kg, water_l=water_l)
         course = forecast(intent, method, worlds)
         filled_l = np.quantile(course.available_l, 1.0 - intent.confidence, method="inverted_cdf")
         return float(filled_l) - wanted_l
@@ -97,6 +101,11 @@ def _solved_kg(
         if not none.above:
             raise FillOutOfReach(wanted_l) from None
         return guess_kg / _SPAN
+
+
+def _warm(intent: Intent, method: Method) -> Method:
+    """The method with its water as warm as the mash needs it."""
+    return with_water_temperatures(intent, method, likely_world(doubts(intent)))
 
 
 def entry_strength(intent: Intent, worlds: Draw) -> float:
@@ -138,7 +147,7 @@ def counted(intent: Intent, method: Method, worlds: Draw) -> Method:
         strips=_times_needed(course.wash.volume_l, gear.strip_still.charge_limit_l),
         spirit_runs=_times_needed(course.charge_record.unfilled_l, gear.spirit_still.charge_limit_l),
     )
-    return with_water_temperatures(intent, replace(method, counts=counts), likely_world(doubts(intent)))
+    return _warm(intent, replace(method, counts=counts))
 
 
 def _times_needed(volume_l: Worlds, vessel_l: float) -> int:
