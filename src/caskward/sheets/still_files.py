@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+import re
 from pathlib import Path
 
 from caskward.errors import UnwritableFile, WouldOverwrite
@@ -19,6 +20,8 @@ _BEGINS = {".csv": (_CSV_BEGINS,), ".svg": (b"<svg", b"<?xml"), ".pdf": (b"%PDF"
 """How files begin that may be written over: anything else is somebody's work."""
 _TEMPLATE = "still_chart.typ"
 _FIGURES = ("spout_pct_vol", "pot_pct_vol", "pot_c", "vapour_c", "rate_l_h", "hours", "energy_kwh")
+_ON_SCREEN = re.compile(r' \(--[a-z]+ "[^"]*"\)')
+"""What only somebody at a keyboard can use."""
 _GROUPS = {"early": "early", "with the heart": "heart", "late": "late"}
 
 
@@ -110,9 +113,10 @@ def picture(report: RunReport, system: UnitSystem = "metric", pixels_per_inch: f
 def _page(report: RunReport, system: UnitSystem) -> dict[str, object]:
     methanol = () if report.methanol is None else report.methanol.sentences
     lab = (still_run_words.congener_note(report),) if report.laboratory else ()
+    charge = [_ON_SCREEN.sub("", one) for one in report.charge.cautions]
     return {
         "paper": "a4" if system == "metric" else "us-letter",
         "svg": chart(report, system),
         "title": still_run_words.run_headline(report, system),
-        "cautions": [*report.charge.cautions, *methanol, *report.warnings, *report.cautions, *lab],
+        "cautions": [*charge, *methanol, *report.warnings, *report.cautions, *lab],
     }
