@@ -18,11 +18,10 @@ from caskward.stages.pots import (
     Cook,
     Portion,
     Pot,
+    after_a_day_c,
     cook_in_turn,
     cook_pot,
     heat_hours,
-    hottest_c,
-    share_in_window,
 )
 from caskward.stages.stirring import grain_that_fills, stirred_in, strike_water_c
 from caskward.stages.stream import Stream, mixed
@@ -116,9 +115,12 @@ def test_steam_is_never_more_than_the_heat_makes() -> None:
 
 def test_a_pot_too_weak_says_how_far_it_gets() -> None:
     weak = replace(POT, power_kw=1.0)
-    with pytest.raises(NotHotEnough, match="about 60 °C"):
+    with pytest.raises(NotHotEnough, match=r"about 5[6-9] °C"):
         cook_pot(portion(), weak, COOK)
-    assert float(np.median(hottest_c(weak, 18.0))) == pytest.approx(18.0 + 500.0 / 12.0)
+    strong = replace(POT, heat_loss_w_k=np.zeros(N))
+    mash = mixed(Stream.of(temp_c=15.0, water_kg=65.0), weighed(20.0, GRAIN, 15.0))
+    rise_k = 9.0 * POT.efficiency * 86400.0 / mash.heat_capacity_kj_k
+    assert after_a_day_c(mash, strong, 18.0) == pytest.approx(15.0 + rise_k)
 
 
 def test_an_open_pot_ends_at_its_boil() -> None:
@@ -129,7 +131,8 @@ def test_an_open_pot_ends_at_its_boil() -> None:
 def test_a_world_whose_pot_falls_short_is_kept_as_it_is() -> None:
     weak = replace(POT, power_kw=2.0)
     _, record = cook_pot(portion(), weak, COOK)
-    assert record.reached_c[0] == pytest.approx(18.0 + 800.0 / 12.0)
+    assert record.reached_c[0] == pytest.approx(18.0 + 800.0 / 12.0, abs=3.0)
+    assert record.reached_c[0] < 18.0 + 800.0 / 12.0
     assert record.heat_up_h[0] == GIVES_UP_H
     assert record.reached_c[2] == pytest.approx(90.0)
     assert record.heat_up_h[2] < GIVES_UP_H
@@ -176,10 +179,6 @@ def test_more_heat_is_never_slower_and_more_water_never_faster(power_kw: float, 
 
 def test_grain_by_the_pot_s_fill() -> None:
     assert grain_that_fills(0.3, 80.0, 0.72) == pytest.approx(17.28)
-
-
-def test_share_in_the_window() -> None:
-    assert share_in_window(np.array([59.0, 60.0, 62.0, 66.0]), 60.0, 65.0) == 0.5
 
 
 def test_a_dose_is_recorded_as_it_was_said() -> None:

@@ -13,6 +13,7 @@ from caskward.errors import NothingCooled, OutOfRange
 from caskward.properties import heat
 from caskward.stages import tub_heat
 from caskward.stages.balance import imbalance
+from caskward.stages.landing import landing, ways_to_cool
 from caskward.stages.stream import Stream
 from caskward.stages.tub_heat import TubWall
 
@@ -97,9 +98,25 @@ def test_what_cannot_cool_says_so() -> None:
     assert np.all(np.isinf(tub_heat.cold_water_l(tub, 25.0, 22.0)))
     assert np.all(np.isinf(tub_heat.coil(60.0, 22.0, np.full(3, 700.0), 25.0, 6.0, 300.0).hours))
     assert np.all(np.isinf(tub_heat.hot_water_l(tub, 60.0, 65.0)))
-    cool = tub_heat.ways_to_cool(mash(20.0), 30.0, WALL, 12.0)
+    cool = ways_to_cool(mash(20.0), 30.0, WALL, 12.0)
     for way in (cool.lid_on_h, cool.lid_off_h, cool.cold_water_l, cool.ice_kg, cool.coil_water_l):
         assert np.all(way == 0.0)
+
+
+def test_landing_in_the_next_window() -> None:
+    """Over, in and under 60 to 65 °C: each world says what it takes, and the ways meet the nearer end."""
+    tub = mash(60.0).at(np.array([75.0, 62.0, 50.0]))
+    found = landing(tub, (60.0, 65.0), OPEN, 12.0)
+    assert found.in_window.tolist() == [False, True, False]
+    assert found.share == pytest.approx(1.0 / 3.0)
+    assert np.all(found.cool.lid_off_h[:1] < found.cool.lid_on_h[:1])
+    for way in (found.cool.lid_on_h, found.cool.lid_off_h, found.cool.cold_water_l, found.cool.ice_kg):
+        assert way[0] > 0.0
+        assert np.all(way[1:] == 0.0)
+    cooled = tub_heat.with_water(tub, found.cool.cold_water_l, 12.0)
+    warmed = tub_heat.with_water(tub, found.hot_water_l, 95.0)
+    assert cooled.temp_c == pytest.approx([65.0, 62.0, 50.0])
+    assert warmed.temp_c == pytest.approx([75.0, 62.0, 60.0])
 
 
 def test_coil_by_hand_and_by_conservation() -> None:

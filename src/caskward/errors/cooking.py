@@ -10,9 +10,9 @@ class NotHotEnough(InputError):
 
     def __init__(self, cook_c: float, reaches_c: float, power_kw: float, needed_kw: float) -> None:
         super().__init__(
-            f"{power_kw:.3g} kW brings this pot to about {reaches_c:.0f} °C and no further: there its walls "
-            f"lose all that reaches it. To hold {cook_c:.0f} °C it needs more than {needed_kw:.2g} kW. Cover "
-            "or wrap the pot, give it more heat, or cook smaller pots."
+            f"{power_kw:.3g} kW brings this pot to about {reaches_c:.0f} °C in a day and hardly further: its "
+            f"walls lose what reaches it. Only to hold {cook_c:.0f} °C it needs {needed_kw:.2g} kW. Cover or "
+            "wrap the pot, give it more heat, or cook smaller pots."
         )
         self.reaches_c = reaches_c
 

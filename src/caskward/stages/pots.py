@@ -135,21 +135,26 @@ def heat_hours(from_c: Worlds, to_c: Worlds, capacity_kj_k: Worlds, pot: Pot, ro
     return np.where(rise_k <= 0.0, 0.0, np.where((net_kw <= 0.0) | (y >= 1.0), np.inf, hours))
 
 
-def hottest_c(pot: Pot, room_c: float) -> Worlds:
-    """Where the walls lose all that reaches the pot [°C]."""
-    with np.errstate(divide="ignore"):
-        return np.asarray(room_c + 1000.0 * pot.power_kw * pot.efficiency / np.asarray(pot.heat_loss_w_k))
+def after_a_day_c(mash: Stream, pot: Pot, room_c: float) -> Worlds:
+    """How hot a pot gets in a day's heating [°C], swelling left out: there a maker gives up.
+
+    T0 + net t / C (1 - exp(-x)) / x, x = UA t / C, net the heat that stays in it at the start.
+    """
+    capacity = mash.heat_capacity_kj_k
+    net_kw = pot.power_kw * pot.efficiency - pot.heat_loss_w_k * (mash.temp_c - room_c) / 1000.0
+    x = np.maximum(3.6 * pot.heat_loss_w_k * GIVES_UP_H / capacity, 1e-9)
+    return np.asarray(mash.temp_c + 3600.0 * net_kw * GIVES_UP_H / capacity * -np.expm1(-x) / x)
 
 
-def _reachable(pot: Pot, cook: Cook) -> Worlds:
-    """The cook's temperature, or as far as each world's pot gets."""
-    most_c = hottest_c(pot, cook.room_c)
+def _reachable(mash: Stream, pot: Pot, cook: Cook) -> Worlds:
+    """The cook's temperature, or as far as each world's pot gets in a day."""
+    most_c = after_a_day_c(mash, pot, cook.room_c)
     likely_c = float(np.median(most_c))
-    if likely_c <= cook.cook_c:
+    if likely_c < cook.cook_c:
         efficiency = float(np.median(pot.efficiency))
         loss_kw = float(np.median(pot.heat_loss_w_k)) * (cook.cook_c - cook.room_c) / 1000.0
         raise NotHotEnough(cook.cook_c, likely_c, pot.power_kw, loss_kw / efficiency)
-    return np.minimum(cook.cook_c, most_c)
+    return np.minimum(cook.cook_c, np.maximum(most_c, mash.temp_c))
 
 
 def _heat_up(mash: Stream, grains: tuple[Stream, ...], pot: Pot, cook: Cook) -> tuple[Worlds, Worlds]:
@@ -157,7 +162,7 @@ def _heat_up(mash: Stream, grains: tuple[Stream, ...], pot: Pot, cook: Cook) -> 
 
     Starch takes its heat evenly over its range, so between two knots the heat capacity is constant.
     """
-    to_c = _reachable(pot, cook)
+    to_c = _reachable(mash, pot, cook)
     shape = np.broadcast_shapes(mash.temp_c.shape, np.shape(to_c))
     ends = [mash.temp_c, to_c, *cook.onset_c, *cook.complete_c]
     at_c = np.stack([np.broadcast_to(np.clip(end, mash.temp_c, to_c), shape) for end in ends])
@@ -297,8 +302,3 @@ def _stands(held: Stream, tub: TubWall, hours: Worlds) -> tuple[Stream, Loss]:
 
 def _stacked(rows: list[Worlds]) -> Worlds:
     return np.stack(np.broadcast_arrays(*rows))
-
-
-def share_in_window(temp_c: Worlds, low_c: float, high_c: float) -> float:
-    """Share of worlds whose temperature lies in a window [0..1]."""
-    return float(np.mean((np.asarray(temp_c) >= low_c) & (np.asarray(temp_c) <= high_c)))

@@ -6,7 +6,7 @@ with its lid off steam takes more. What the tub itself weighs (steel, wood) is l
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -280,32 +280,3 @@ def coil_water_l(
     kwh = np.asarray(capacity_kj_k) * np.maximum(np.asarray(from_c) - to_c, 0.0) / 3600.0
     rise_k = np.maximum(0.5 * (np.asarray(from_c) + to_c) - leaves_under_k - water_c, 3.0)
     return np.asarray(heat.cooling_water_l(kwh, rise_k))
-
-
-@dataclass(frozen=True)
-class WaysToCool:
-    """Each way, taken alone, from where the tub is to a temperature; zeros where it is cool enough."""
-
-    to_c: float
-    heat_kwh: Worlds
-    lid_on_h: Worlds
-    lid_off_h: Worlds
-    cold_water_l: Worlds
-    ice_kg: Worlds
-    coil_water_l: Worlds
-
-
-def ways_to_cool(stream: Stream, to_c: float, wall: TubWall, water_c: float) -> WaysToCool:
-    """How long the tub cools by itself, or how much water, ice or coil water it would take."""
-    capacity = stream.heat_capacity_kj_k
-    on = replace(wall, lid=True)
-    off = replace(wall, lid=False)
-    return WaysToCool(
-        to_c=to_c,
-        heat_kwh=capacity * np.maximum(stream.temp_c - to_c, 0.0) / 3600.0,
-        lid_on_h=hours_to(stream.temp_c, to_c, capacity, on),
-        lid_off_h=hours_to(stream.temp_c, to_c, capacity, off),
-        cold_water_l=cold_water_l(stream, water_c, to_c),
-        ice_kg=ice_kg(stream, to_c),
-        coil_water_l=coil_water_l(stream.temp_c, to_c, capacity, water_c),
-    )
