@@ -40,11 +40,12 @@ def label_enzyme(nature: Nature, window_c: Span, window_ph: Span, hold_h: float 
     """The enzyme that a label promises.
 
     The meaning of a label, *common practice, no source*: at its full dose and right pH, anywhere from the
-    middle of its window to its best temperature, the product finishes in its stated hold: 98 % of swollen
-    starch thinned, or 95 % sweetened of all it can sweeten, loss on the way included. Nearer to the bottom of
-    the window it takes longer, by Arrhenius. The best temperature is the kind's if that lies in the upper
-    half of the label's window, else two thirds of the way up. A label rules over its kind: where a kind would
-    be half lost there before a quarter of the hold is over, the product is taken to last that long.
+    middle of its window to two thirds of the way up (or its best temperature, if higher), it finishes in its
+    stated hold: 98 % of swollen starch thinned, or 95 % sweetened of all it can sweeten, loss on the way
+    included. Nearer to the bottom of the window it takes longer, by Arrhenius. The best temperature is the
+    kind's if that lies in the upper half of the label's window, else two thirds of the way up. A label rules
+    over its kind: where a kind would be half lost there before a quarter of the hold is over, the product is
+    taken to last that long.
 
     Args:
         nature: constants of the kind. window_c: low and high [°C]. window_ph: low and high [pH].
@@ -56,12 +57,15 @@ def label_enzyme(nature: Nature, window_c: Span, window_ph: Span, hold_h: float 
     middle_c = 0.5 * (low_c + high_c)
     kind_c = np.asarray(nature.best_c, dtype=float)
     fits = (kind_c >= middle_c) & (kind_c <= high_c)
-    best_c = np.where(fits, kind_c, low_c + (high_c - low_c) * 2.0 / 3.0)
+    upper_c = low_c + (high_c - low_c) * 2.0 / 3.0
+    best_c = np.where(fits, kind_c, upper_c)
     bare = _bare(nature, (low_c, best_c, high_c), window_ph)
     lasting = np.maximum(1.0, 0.25 * np.asarray(hold_h) * loss_per_h(bare, best_c) / np.log(2.0))
     bare = replace(bare, half_life_h=nature.half_life_h * lasting)
     right_ph = 0.5 * (np.asarray(window_ph[0]) + window_ph[1])
-    needed = [_rate_needed(bare, nature, at_c, right_ph, hold_h) for at_c in (middle_c, best_c)]
+    needed = [
+        _rate_needed(bare, nature, at_c, right_ph, hold_h) for at_c in (middle_c, np.maximum(best_c, upper_c))
+    ]
     return replace(bare, rate_per_h=np.maximum(*needed))
 
 

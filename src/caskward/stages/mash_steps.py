@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -123,12 +124,16 @@ def course(
     now = start
     _note(out, 0, now)
     for i, count in enumerate(parts):
-        stays = _cannot_swell(swelling, i, int(count))
-        lags = swelling.per_h * (hours[i + 1] - hours[i]) / count
-        pace = _pace(now.raw, stays[0])
-        for part in range(count):
-            left = raw_after(now.raw, (stays[part], stays[part + 1]), lags)
-            later = _pace(left, stays[part + 1])
+        stays, lags = (
+            _cannot_swell(swelling, i, int(count)),
+            (hours[i + 1] - hours[i]) / count * swelling.per_h,
+        )
+        pace = _pace(now.raw, stays[0][0])
+        for ends in stays:
+            left = now.raw
+            for first, last in pairwise(ends):
+                left = raw_after(left, (first, last), lags / (len(ends) - 1))
+            later = _pace(left, ends[-1])
             now, pace = splits.part(i, now, left, (pace, later)), later
         _note(out, i + 1, now)
     return out
@@ -144,15 +149,19 @@ def _note(out: tuple[Worlds, ...], i: int, now: Amounts) -> None:
         row[i] = value
 
 
-def _cannot_swell(swelling: Swelling, i: int, parts: int) -> list[Worlds]:
-    """Raw starch that no time would swell, at the ends of every part of a step."""
+def _cannot_swell(swelling: Swelling, i: int, parts: int) -> list[list[Worlds]]:
+    """Raw starch that no time would swell, at the ends of every part of a step.
+
+    Where the temperature moves, in the middle of a part too: the line has a corner at onset and complete.
+    """
     first, last = swelling.temp_c[i], swelling.temp_c[i + 1]
     if np.array_equal(first, last):
         share = gelatinised_share(first, swelling.onset_c, swelling.complete_c)
-        return [swelling.whole * (1.0 - share)] * (parts + 1)
-    temps = (first + (last - first) * (part / parts) for part in range(parts + 1))
+        return [[swelling.whole * (1.0 - share)] * 2] * parts
+    temps = (first + (last - first) * (k / (2 * parts)) for k in range(2 * parts + 1))
     shares = (gelatinised_share(temp_c, swelling.onset_c, swelling.complete_c) for temp_c in temps)
-    return [swelling.whole * (1.0 - share) for share in shares]
+    stays = [swelling.whole * (1.0 - share) for share in shares]
+    return [stays[2 * part : 2 * part + 3] for part in range(parts)]
 
 
 @dataclass(frozen=True)
