@@ -110,7 +110,10 @@ def as_text(report: FeintsReport, system: UnitSystem, to: Terminal) -> str:
             to,
         ),
         titled(
-            f"What builds up once it rests, with {case}", lambda _: words.build_up_rows(report), "llrrr", to
+            f"What builds up once it rests, with {case}",
+            lambda room: words.build_up_rows(report, room),
+            "llrrr",
+            to,
         ),
         notes((report.learned,), to) if report.learned else [],
         notes((*capped, CONGENERS_ARE_PRIORS, BANDS, drawn(report.worlds, report.seed)), to),

@@ -80,7 +80,7 @@ def as_text(report: StripReport, system: UnitSystem, to: Terminal) -> str:
         figures(words.strip_lines(report, system), to.width),
         titled("Charges, each", lambda room: words.charge_rows(report, system, room), "lrrrrrrr", to),
         titled(
-            "Where stopping pays: all charges, stopped when the spout shows so many %vol",
+            "Where stopping pays, by the %vol that the spout shows",
             lambda room: words.stop_rows(report, system, room),
             "lrrrrrr",
             to,

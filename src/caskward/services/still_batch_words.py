@@ -28,7 +28,7 @@ from caskward.units.types import UnitSystem
 
 _SMALLEST_L = 0.005
 """Less than this is nothing."""
-BARES = "!  The element is bared before this stop: do not run a charge down to it."
+BARES = "!  A charge bares the element before this stop: do not run it down so far."
 
 
 def strip_headline(report: StripReport, system: UnitSystem) -> str:
@@ -90,7 +90,7 @@ def _charge(line: ChargeLine, system: UnitSystem, room: Room) -> tuple[str, ...]
     )
     return (
         fixed(litre, digits_for(litre, 1)),
-        plain(low_wines, digits_for(low_wines.mid, 1)),
+        plain(low_wines, digits_for(low_wines.mid, 1), banded_too=room > 0),
         plain(strengths(line.low_wines_pct_vol, system), 1, banded_too=room > 2),
         plain(line.heat_up_h, 2, banded_too=room > 2),
         plain(line.running_h, 2, banded_too=room > 0),

@@ -7,6 +7,7 @@ from caskward.planning.strengths import said
 from caskward.services.still_feints import BatchLine, CapLine, FeintsReport
 from caskward.services.still_own_units import (
     NONE,
+    digits_for,
     fixed,
     limit_words,
     plain,
@@ -144,26 +145,27 @@ def batch_rows(report: FeintsReport, system: UnitSystem, room: Room) -> list[tup
     """A head, the first batches, and the one that repeats itself; a column of water where any is added."""
     strength = strength_unit(system)
     lines = (*report.batches, report.steady)
+    digits = digits_for(volumes(report.batches[0].charge_l, system).high, 1)
     watered = any(_water(line).high >= _WATER_WORTH_L for line in lines)
     water = ("water",) if watered else ()
     return [
         ("", "charges", "each", strength, *water, "heart", strength, "feints", strength),
-        *(_batch(line, system, room, watered=watered) for line in lines),
+        *(_batch(line, system, room, digits, watered=watered) for line in lines),
     ]
 
 
-def _batch(line: BatchLine, system: UnitSystem, room: Room, *, watered: bool) -> tuple[str, ...]:
+def _batch(line: BatchLine, system: UnitSystem, room: Room, digits: int, *, watered: bool) -> tuple[str, ...]:
     heart, feints = line.heart_l.high >= _SMALLEST_L, line.feints_l.high >= _SMALLEST_L
-    water = (plain(volumes(_water(line), system), 1, banded_too=room > 2),) if watered else ()
+    water = (plain(volumes(_water(line), system), digits, banded_too=room > 2),) if watered else ()
     return (
         line.words,
         plain(line.runs, 0, banded_too=room > 1),
-        plain(volumes(line.each_l, system), 1, banded_too=room > 2),
+        plain(volumes(line.each_l, system), digits, banded_too=room > 2),
         plain(strengths(line.charge_pct_vol, system), 1, banded_too=False),
         *water,
-        plain(volumes(line.heart_l, system), 1, banded_too=room > 0) if heart else NONE,
+        plain(volumes(line.heart_l, system), digits, banded_too=room > 0) if heart else NONE,
         plain(strengths(line.heart_pct_vol, system), 1, banded_too=False) if heart else NONE,
-        plain(volumes(line.feints_l, system), 1, banded_too=room > 1) if feints else NONE,
+        plain(volumes(line.feints_l, system), digits, banded_too=room > 1) if feints else NONE,
         plain(strengths(line.feints_pct_vol, system), 1, banded_too=False) if feints else NONE,
     )
 
@@ -177,11 +179,12 @@ def _water(line: BatchLine) -> Band:
     )
 
 
-def build_up_rows(report: FeintsReport) -> list[tuple[str, ...]]:
+def build_up_rows(report: FeintsReport, room: Room) -> list[tuple[str, ...]]:
     """A head, then every congener: times what low wines bring, and in the heart."""
     rows: list[tuple[str, ...]] = [("", "comes", "built up", "heart, g/hL pure", "batches")]
     for one in report.build_up:
         batches = "" if one.batches is None else f"{one.batches}"
         comes = one.comes.removeprefix("with the ")
-        rows.append((one.name, comes, plain(one.times, 2), rough(one.heart_g_hl), batches))
+        times = plain(one.times, 2, banded_too=room > 0)
+        rows.append((one.name, comes, times, rough(one.heart_g_hl), batches))
     return rows

@@ -32,8 +32,8 @@ def fixed(value: float, digits: int) -> str:
 
 
 def digits_for(largest: float, most: int = 2) -> int:
-    """Decimals for a column whose largest number this is: one or two more where all of it is small."""
-    return most + (largest < 1.0) + (largest < 0.1)
+    """Decimals for a column whose largest number this is: more for small ones, fewer for large ones."""
+    return max(most + (largest < 1.0) + (largest < 0.1) - (largest >= 1000.0), 0)
 
 
 def each(b: Band, change: Callable[[float], float]) -> Band:
