@@ -94,7 +94,7 @@ def test_a_log_that_cannot_be_is_refused(ask, files, old, new, row):
         (("methanol", "--style", "wine"), "grain, fruit, sugar"),
         (("methanol", "pears", "--bottled", "0.4 %"), "between 1 and 96"),
         (("learn", "runs.toml", "--save", "still.csv"), "my-still.toml"),
-        (("learn", "runs.toml", "--save", "runs.toml"), "holds something else"),
+        (("learn", "runs.toml", "--save", "runs.toml"), "would be lost"),
         (("run", "60 L 28 %", *STILL, "--learned", "runs.toml"), "a log of runs"),
         (("run", "60 L 28 %", *STILL, "--learned", "none.toml"), "cannot be read"),
         (("choose", "jars.csv", "--entry", "63 %", "--take", ","), "names of jars"),
@@ -164,3 +164,47 @@ def test_json_has_no_digits_of_the_arithmetic(ask, files):
         ]
         assert digits
         assert max(digits) <= 6
+
+
+def test_a_forecast_s_receivers_can_be_chosen_from(ask, tmp_path):
+    """Twelve jars of a litre as the run may fill them, under a cap that the first ones break."""
+    jars = str(tmp_path / "jars.toml")
+    run = ("still", "run", "60 L 28 %", *STILL, "--receivers", "foreshots 0.3 L, 12 x 1 L, tails")
+    assert f"The receivers, for still choose: {jars}" in ask(*run, "--jars", jars).out.replace("\n", " ")
+    cap = ("--cap", "ethyl acetate 15 g/hL")
+    told = json.loads(
+        ask(
+            "still",
+            "choose",
+            jars,
+            "--cask",
+            "8 L",
+            "--entry",
+            "63 %",
+            "--aim",
+            "alcohol",
+            "--free",
+            *cap,
+            "--json",
+        ).out
+    )
+    taken = [jar["name"] for jar in told["jars"] if jar["share"] > 0]
+    assert "jar 1" not in taken
+    assert "jar 12" in taken
+    assert told["jars"][0]["place"] == "discard"
+    assert told["levels"][0]["mg_per_l"]["mid"] <= 150.0
+    assert "a forecast's middle figures" in " ".join(
+        ask("still", "choose", jars, "--entry", "63 %").out.split()
+    )
+    again = ask(*run, "--jars", jars)
+    assert again.code == 2
+    assert "would be lost" in again.err
+    assert ask(*run, "--jars", "jars.csv").code == 2
+
+
+def test_a_us_run_leaves_jars_in_gallons_and_proof(ask, tmp_path):
+    jars = tmp_path / "jars.toml"
+    run = ("still", "run", "16 gal 56 proof", "--power", "6 kW", "--limit", "29 gal")
+    assert ask(*run, "--receivers", "20 x 1 qt, tails", "--jars", str(jars)).code == 0
+    assert 'volume = "0.25 gal"' in jars.read_text(encoding="utf-8")
+    assert "proof" in ask("still", "choose", str(jars), "--entry", "126 proof").out

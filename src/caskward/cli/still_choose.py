@@ -59,7 +59,7 @@ def answer(given: Given) -> int:
     if given.flag("--json"):
         put_json(still_choice.as_json(report))
     else:
-        put(as_text(report, wish, system, terminal()))
+        put(as_text(report, wish, system, terminal(), forecast=found.forecast))
     return 0
 
 
@@ -117,11 +117,14 @@ def _wish(given: Given, found: JarFile, system: UnitSystem) -> Wish:
     )
 
 
-def as_text(report: ChoiceReport, wish: Wish, system: UnitSystem, to: Terminal) -> str:
+def as_text(
+    report: ChoiceReport, wish: Wish, system: UnitSystem, to: Terminal, *, forecast: bool = False
+) -> str:
     """The whole answer: the sentence, the cask's bar, figures, every jar and what it is worth."""
     from caskward.services import still_jar_words as words
     from caskward.services.words import figure
 
+    minds = (*((words.A_FORECAST,) if forecast else ()), *words.choice_warnings(report, wish, system))
     bar: list[str] = []
     if wish.wanted_l > 0.0:
         top = max(report.reduced.volume_l.high, wish.wanted_l)
@@ -133,7 +136,7 @@ def as_text(report: ChoiceReport, wish: Wish, system: UnitSystem, to: Terminal) 
         ]
     return together(
         headline(words.choice_headline(report, wish, system), to) + bar,
-        cautions(words.choice_warnings(report, wish, system), to, "Mind     "),
+        cautions(minds, to, "Mind     "),
         table(words.choice_lines(report, wish, system), "ll", to.width),
         titled(
             "Jars, and the choice if that one alone changed sides",

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from caskward.units.types import UnitSystem
 
 _FILES = ("--csv", "--svg", "--pdf")
+_OTHERS = ("--jars", "--learned", "--congener", "--lab")
+"""Further options whose values say nothing about the maker's units."""
 _OPTIONS = (
     Option(
         "--stop",
@@ -35,6 +37,7 @@ _OPTIONS = (
     Option("--lab", "FILE", "Such figures from a CSV file: congener, figure, doubt."),
     Option("--start", "T", "How warm the charge is; otherwise 20C."),
     Option("--water", "T", "How warm the cooling water comes; otherwise 15C."),
+    Option("--jars", "OUT", "Write the receivers as a file of jars, too, for still choose."),
     Option("--csv", "OUT", "Write the table of the run as CSV, too."),
     Option("--svg", "OUT", "Write the picture of the run as SVG, too."),
     Option("--pdf", "OUT", "Write the picture of the run as PDF to print, too."),
@@ -45,15 +48,20 @@ _OPTIONS = (
 def answer(given: Given) -> int:
     """Forecast the run and write it."""
     from caskward.cli.still_run_text import as_text
-    from caskward.services import still_run
+    from caskward.services import still_jars_file, still_run
 
+    jars = _jars(given)
     files = {name: path for name in _FILES if (path := _file(given, name)) is not None}
-    system = system_for(given.text("--show"), given.everything("--site-rule", *_FILES, "--congener", "--lab"))
+    system = system_for(given.text("--show"), given.everything("--site-rule", *_FILES, *_OTHERS))
     report = still_run.run(ask_of(given, system))
+    if jars is not None:
+        still_jars_file.save_jars(still_jars_file.jars_text(report, system), jars)
     if given.flag("--json"):
         put_json(still_run.as_json(report))
     else:
         put(as_text(report, system, terminal()))
+    if jars is not None:
+        (complain if given.flag("--json") else put)(f"The receivers, for still choose: {jars}")
     for name, path in files.items():
         _write(name, path, report, system, quiet=given.flag("--json"))
     return 0
@@ -111,6 +119,13 @@ def _file(given: Given, name: str) -> Path | None:
         raise WrongFileKind(text, f".{name[2:]}", f"run.{name[2:]}")
     may_be_written(Path(text))
     return Path(text)
+
+
+def _jars(given: Given) -> Path | None:
+    out = given.text("--jars")
+    if out and Path(out).suffix.casefold() != ".toml":
+        raise WrongFileKind(out, ".toml", "jars.toml")
+    return Path(out) if out else None
 
 
 def _write(name: str, path: Path, report: RunReport, system: UnitSystem, *, quiet: bool) -> None:

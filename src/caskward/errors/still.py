@@ -48,11 +48,11 @@ class OtherStillLearned(InputError):
 
 
 class WouldLoseNotes(InputError):
-    """A file to save to that holds something else already, such as the log itself."""
+    """A file to save to that holds something already, such as the log itself or a maker's readings."""
 
     def __init__(self, path: str) -> None:
         super().__init__(
-            f"{path} is there already and holds something else than a learned still. Name another file."
+            f"{path} is there already, and what stands in it would be lost. Name another file, or move it."
         )
 
 
@@ -126,8 +126,8 @@ class BuildUpOutOfReach(ImpossibleIntent):
 
     def __init__(self, words: str, part: str, most_g_hl: float, reached_g_hl: float, chance: float) -> None:
         super().__init__(
-            f"Even with all {part} thrown away each time, {words} in the heart come to {reached_g_hl:.3g} g/hL "
-            f"of pure alcohol at {100 * chance:.0f} % confidence, over the limit of {most_g_hl:.4g}. "
+            f"Even with all {part} thrown away each time, {words} in the heart come to {reached_g_hl:.3g} "
+            f"g/hL of pure alcohol at {100 * chance:.0f} % confidence, over the limit of {most_g_hl:.4g}. "
             "Cut the heart narrower, or look for the cause in the wash."
         )
 

@@ -14,7 +14,7 @@ from caskward.planning.jars import Gauged, read_mark
 from caskward.planning.plan import Band
 from caskward.planning.still_log import HeatUp, LoggedRun, RunKind, SpoutPoint
 from caskward.planning.strengths import read_strength
-from caskward.planning.toml_section import Section, one_of, text
+from caskward.planning.toml_section import Section, flag, one_of, text
 from caskward.properties.congeners import volatility
 from caskward.services import still_typed
 from caskward.services.still_charge import WASH_SOLUBLES_SHARE, liquid_of
@@ -27,11 +27,15 @@ _RUN_EXAMPLE = '[[run]] with charge = "60 L 28 %", power = "6 kW", points = [["2
 
 @dataclass(frozen=True)
 class JarFile:
-    """Jars as gauged, and what the file says of the cask; empty where it says nothing."""
+    """Jars as gauged, and what the file says of the cask; empty where it says nothing.
+
+    forecast: the figures are a forecast's middle ones, not gauged.
+    """
 
     jars: tuple[Gauged, ...]
     cask: str = ""
     entry: str = ""
+    forecast: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,7 @@ def jar_file(path: Path) -> JarFile:
         tuple(_jar(row, k) for k, row in enumerate(rows, 1)),
         top.take("cask", text, '"25 L"', ""),
         top.take("entry", text, '"63 %"', ""),
+        top.take("forecast", flag, "true", default=False),
     )
     top.done()
     return _unlike(found)
