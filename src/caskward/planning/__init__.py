@@ -10,6 +10,6 @@ plan       what a person needs to know, as plain numbers
 
 jars, wish, choice, free_choice    which receivers go into the cask
 recycling, throw_away              feints fed back over many batches
-still_log, still_learning          a still learned from its runs
+still_log, log_checks, still_learning, learned_still    a still learned from its runs, and kept in a file
 methanol                           methanol of a bill, and what a law says to a forecast
 """

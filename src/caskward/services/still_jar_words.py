@@ -20,8 +20,8 @@ from caskward.units.types import UnitSystem
 JAR_DOUBT = "In brackets: 8 in 10, from the jug (1 %) and the meter (0.3 %vol) that read all jars."
 YOUR_NOSE = "The marks are yours, and your nose decides; a choice is only as good as they are."
 A_FORECAST = (
-    "These jars are a forecast's middle figures: how far the run itself may go another way is not in the bands. "
-    "Gauge them before you fill."
+    "These jars are a forecast's middle figures: how far the run itself may go another way is not in the "
+    "bands. Gauge them before you fill."
 )
 NO_CASK = "No cask is named, so nothing asks for more litres: give --cask to fill one."
 LEARNED_MEANS = (
