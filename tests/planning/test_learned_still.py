@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from caskward.catalogue import load
-from caskward.errors import InputError, NotALearnedStill, OptionsClash, OtherStillLearned
+from caskward.catalogue import Fact, load
+from caskward.errors import InputError, NotALearnedStill, OptionsClash, OtherStillLearned, OutOfRange
 from caskward.planning.doubts import doubts
 from caskward.planning.intent_file import read_intent
 from caskward.planning.learned_still import LearnedHabits, learned_text, read_learned
@@ -87,6 +88,15 @@ def test_runs_draw_from_what_was_learned() -> None:
     assert np.array_equal(after.spirit.heat_lost_share, before.spirit.heat_lost_share)
     assert own.taught.startswith("Learned from 3 runs")
     assert usual.taught == ""
+
+
+def test_no_pot_s_head_sends_back_more_than_a_column() -> None:
+    habits = read_learned(TEXT, "my-still.toml")
+    wild = replace(habits, reflux_spirit=Fact(0.3, 0.45, 0.6, "maker", "maker"))
+    with pytest.raises(OutOfRange, match=r"is 45 %, but must lie between 0 and 40 %"):
+        wild.like(POT)
+    with pytest.raises(OutOfRange):
+        worlds_of(Gear(power_kw=6.0, learned=wild), "grain")
 
 
 def test_a_file_of_another_still_is_refused() -> None:

@@ -24,6 +24,8 @@ from caskward.units.convert import us_gallons_from_litres
 FORMAT = 1
 MARK = "learned_still"
 """The key that tells such a file from any other."""
+MOST_REFLUX = 0.4
+"""Most that a plan believes of a pot's head; beyond it the still is a column."""
 _HABITS = {
     "reflux_strip": ("strip.reflux", 0.9),
     "reflux_spirit": ("spirit.reflux", 0.9),
@@ -60,10 +62,17 @@ class LearnedHabits:
         """The catalogue's still with what was learned in place of what it says.
 
         Raises:
-            OtherStillLearned: the file is of a still of another kind.
+            OtherStillLearned: the file is of a still of another kind. OutOfRange: over `MOST_REFLUX`.
         """
         if kind.key != self.kind:
             raise OtherStillLearned(self.kind, kind.key)
+        for fact in (self.reflux_strip, self.reflux_spirit):
+            if fact is not None and fact.likely > MOST_REFLUX:
+                hint = "No pot's head sends back so much: look at the log again."
+                reflux = 100.0 * fact.likely
+                raise OutOfRange(
+                    "What the head sends back, as learned,", reflux, "%", 0.0, 100 * MOST_REFLUX, hint
+                )
         return replace(
             kind,
             reflux_strip=self.reflux_strip or kind.reflux_strip,

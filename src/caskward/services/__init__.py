@@ -4,7 +4,8 @@ plans    plan a file, a starting point; write a plan as JSON
 facts    what the catalogue knows about a material
 gauging  what a spirit or a wash really is, how much water, whether a label holds
 still_run, still_strip, still_feints, still_learned, still_methanol    a still's work before it is lit
-still_files    jars and logged runs as a maker writes them down; still_saved, still_jars_file    files it leaves
+still_files    jars and logged runs as a maker writes them down
+still_saved, still_jars_file    a learned still and a forecast's jars, kept in files
 still_choice    which jars go into the cask, and what any choice of them gives
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 
