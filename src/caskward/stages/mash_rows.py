@@ -45,8 +45,11 @@ class FineGrid:
         """(times, worlds) on the grid, as on this one."""
         if len(self.hours) == len(on_grid):
             return on_grid
-        first = on_grid[self.before]
-        return np.asarray(first + self.share * (on_grid[self.before + 1] - first))
+        values = on_grid[self.before + 1]
+        values -= on_grid[self.before]
+        values *= self.share
+        values += on_grid[self.before]
+        return values
 
 
 @dataclass(frozen=True)

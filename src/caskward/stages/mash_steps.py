@@ -6,12 +6,13 @@ first, and then the masses step by step. Every formula is an exponential: no rat
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
+from caskward.properties._arrays import BLOCK
 from caskward.stages.cook import gelatinised_share
 from caskward.stages.enzymes import Dose, loss_per_h, speed
 from caskward.stages.stream import Worlds
@@ -72,33 +73,43 @@ def works(dose: Dose, hours: Worlds, temp_c: Worlds, ph: Worlds) -> tuple[Worlds
         temp_c, ph: on the grid, (times, worlds).
     """
     first = max(int(np.searchsorted(hours, dose.at_h, side="right")) - 1, 0)
-    in_tub_h = (hours[first + 1 :] - np.maximum(hours[first:-1], dose.at_h)).reshape(-1, 1)
-    per_h, fast = loss_per_h(dose.enzyme, temp_c[first:]), speed(dose.enzyme, temp_c[first:], ph[first:])
-    middle = np.sqrt(per_h[:-1] * per_h[1:])
-    dies = _Work.of((per_h[:-1] + 4.0 * middle + per_h[1:]) * (in_tub_h / 6.0))
-    left = np.ones((len(dies.kept) + 1, dies.kept.shape[-1]))
-    for i, share in enumerate(dies.kept):
-        np.multiply(left[i], share, out=left[i + 1])
-    # A life that fades by exp(-x) is a source run backward: its early hours weigh as a late source does.
-    turns = (fast[:-1] * dies.late + fast[1:] * dies.early) * left[:-1] * in_tub_h
-    activity = np.zeros((len(hours), left.shape[-1]))
-    activity[first:] = left
+    one = np.s_[:1]
+    start = loss_per_h(dose.enzyme, temp_c[one]) + speed(dose.enzyme, temp_c[one], ph[one])
+    activity = np.zeros((len(hours), start.shape[-1]))
+    turns = np.zeros((len(hours) - 1, start.shape[-1]))
+    activity[first] = 1.0
+    for steps in _blocks(first, len(turns), start.shape[-1]):
+        ends = slice(steps.start, steps.stop + 1)
+        in_tub_h = np.diff(np.maximum(hours[ends], dose.at_h)).reshape(-1, 1)
+        per_h, fast = loss_per_h(dose.enzyme, temp_c[ends]), speed(dose.enzyme, temp_c[ends], ph[ends])
+        middle = np.sqrt(per_h[:-1] * per_h[1:])
+        dies = _Work.of((per_h[:-1] + 4.0 * middle + per_h[1:]) * (in_tub_h / 6.0))
+        for i, share in enumerate(dies.kept, steps.start):
+            np.multiply(activity[i], share, out=activity[i + 1])
+        # A life that fades by exp(-x) is a source run backward: its early hours weigh as a late source does.
+        turns[steps] = (fast[:-1] * dies.late + fast[1:] * dies.early) * activity[steps] * in_tub_h
     activity[hours < dose.at_h] = 0.0
-    whole = np.zeros((len(hours) - 1, turns.shape[-1]))
-    whole[first:] = turns
-    return activity, whole
+    return activity, turns
 
 
-def rates(doses: Sequence[Dose], turned: Sequence[Worlds], branched: Worlds, thick: Worlds) -> Rates:
-    """All doses together, from the turns of each (`works`) at its strength.
+def _blocks(first: int, last: int, worlds: int) -> Iterator[slice]:
+    """Steps in blocks whose figures stay in the processor's cache: twice as fast as all at once."""
+    rows = max(BLOCK // max(worlds, 1), 1)
+    return (slice(start, min(start + rows, last)) for start in range(first, last, rows))
+
+
+def rates(
+    doses: Sequence[Dose], turned: Sequence[Worlds], branched: Worlds, thick: Worlds, steps: slice
+) -> Rates:
+    """All doses together in some steps, from the turns of each (`works`) at its strength.
 
     Args:
         branched: share of long starch that ends as branched dextrin. thick: speed left by thickness.
     """
-    none = np.zeros((1, 1))
+    none = np.zeros((steps.stop - steps.start, 1))
     thin, to_open, nibble, on_open, on_branched = none, none, none, none, none
-    for dose, turn in zip(doses, turned, strict=True):
-        turns = turn * (thick * dose.strength * dose.enzyme.rate_per_h)
+    for dose, all_turns in zip(doses, turned, strict=True):
+        turns = all_turns[steps] * (thick * dose.strength * dose.enzyme.rate_per_h)
         habit = dose.enzyme.habit
         if dose.enzyme.does == "thin":
             thin = thin + turns
@@ -109,33 +120,32 @@ def rates(doses: Sequence[Dose], turned: Sequence[Worlds], branched: Worlds, thi
             on_branched = on_branched + turns * habit.on_branched
     long = thin + nibble
     open_share = to_open / np.maximum(long, 1e-300)
-    return Rates(long, open_share, branched.reshape(1, -1), on_open, on_branched)
+    branched_share = np.broadcast_to(branched, (len(none), branched.shape[-1]))
+    return Rates(long, open_share, branched_share, on_open, on_branched)
 
 
 def course(
-    start: Amounts, swelling: Swelling, rate: Rates, hours: Worlds
+    start: Amounts, swelling: Swelling, rate: Callable[[slice], Rates], hours: Worlds, given: Sequence[int]
 ) -> tuple[Worlds, Worlds, Worlds, Worlds]:
-    """Raw (times, materials, worlds), long, open and branched (times, worlds) on the grid [kg as starch]."""
-    shape = (len(hours), start.long.shape[-1])
-    raw = np.empty((len(hours), *start.raw.shape))
-    out = (raw, np.empty(shape), np.empty(shape), np.empty(shape))
-    parts = np.maximum(np.ceil(np.diff(hours) / LONGEST_PART_H - 1e-9), 1.0).astype(int)
-    splits = _Splits.of(rate, parts)
+    """Raw (points, materials, worlds), long, open and branched (points, worlds) [kg as starch].
+
+    `rate` gives the rates of a block of steps. `given`: the places in `hours` to note, the first one 0.
+    """
+    size = start.long.shape[-1]
+    shape = (len(given), size)
+    out = (np.empty((len(given), *start.raw.shape)), np.empty(shape), np.empty(shape), np.empty(shape))
+    rows = {int(place): row for row, place in enumerate(given)}
+    steps_h = np.diff(hours)
+    parts = np.maximum(np.ceil(steps_h / LONGEST_PART_H - 1e-9), 1.0).astype(int)
     now = start
     _note(out, 0, now)
-    for i, count in enumerate(parts):
-        stays, lags = (
-            _cannot_swell(swelling, i, int(count)),
-            (hours[i + 1] - hours[i]) / count * swelling.per_h,
-        )
-        pace = _pace(now.raw, stays[0][0])
-        for ends in stays:
-            left = now.raw
-            for first, last in pairwise(ends):
-                left = raw_after(left, (first, last), lags / (len(ends) - 1))
-            later = _pace(left, ends[-1])
-            now, pace = splits.part(i, now, left, (pace, later)), later
-        _note(out, i + 1, now)
+    for steps in _blocks(0, len(parts), size):
+        splits = _Splits.of(rate(steps), parts[steps])
+        for i in range(steps.start, steps.stop):
+            lags = swelling.per_h * (steps_h[i] / parts[i])
+            now = splits.step(i - steps.start, now, _cannot_swell(swelling, i, int(parts[i])), lags)
+            if i + 1 in rows:
+                _note(out, rows[i + 1], now)
     return out
 
 
@@ -206,14 +216,23 @@ class _Splits:
 
     @classmethod
     def of(cls, rate: Rates, parts: Worlds) -> _Splits:
-        """All steps of a course, each cut in its parts."""
+        """Some steps of a course, each cut in its parts."""
         count = parts.reshape(-1, 1)
         work = (_Work.of(turns / count) for turns in (rate.long, rate.open, rate.branched))
-        shares = (rate.open_share, rate.branched_share)
-        return cls(*work, *(np.broadcast_to(s, (len(parts), s.shape[-1])) for s in shares))
+        return cls(*work, rate.open_share, rate.branched_share)
 
-    def part(self, i: int, now: Amounts, raw: Worlds, swells: tuple[Worlds, Worlds]) -> Amounts:
-        """One part of step i; raw starch after it, and its pace of swelling at both ends, are known."""
+    def step(self, i: int, now: Amounts, stays: list[list[Worlds]], lags: Worlds) -> Amounts:
+        """Step i, part by part: swelling first, which nothing else touches."""
+        pace = _pace(now.raw, stays[0][0])
+        for ends in stays:
+            raw = now.raw
+            for first, last in pairwise(ends):
+                raw = raw_after(raw, (first, last), lags / (len(ends) - 1))
+            later = _pace(raw, ends[-1])
+            now, pace = self._part(i, now, raw, (pace, later)), later
+        return now
+
+    def _part(self, i: int, now: Amounts, raw: Worlds, swells: tuple[Worlds, Worlds]) -> Amounts:
         fresh = (now.raw - raw).sum(axis=0)
         long = self.long.after(i, now.long, fresh, swells)
         split, ends = now.long + fresh - long, (now.long, long)

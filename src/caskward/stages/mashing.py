@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -106,9 +107,9 @@ class MashCourse:
         """
         starch = replace(
             self.starch.reached(),
-            raw_kg=self.raw_rows_kg[i],
-            swollen_kg=self.long_starch_kg[i],
-            branched_kg=self.branched_kg[i],
+            raw_kg=np.maximum(self.raw_rows_kg[i], 0.0),
+            swollen_kg=np.maximum(self.long_starch_kg[i], 0.0),
+            branched_kg=np.maximum(self.branched_kg[i], 0.0),
         )
         now_h = self.hours[i]
         doses = (
@@ -166,17 +167,19 @@ def mash_course(
     worlds = Rows.of(mash, reached, temp_c, ph, doses, thickness_slowing)
     temps, phs = worlds.on_grid(temp_c, len(grid)), worlds.on_grid(ph, len(grid))
     fine = FineGrid.of(grid, temps)
-    fine_c = fine.values(temps)
+    fine_c, fine_ph = fine.values(temps), fine.values(phs)
     thick = worlds.flat(thickness_share(_water_kg_per_kg(mash), thickness_slowing))
     flat = [worlds.dose(dose) for dose in doses]
-    lives = [works(dose, fine.hours, fine_c, fine.values(phs)) for dose in flat]
-    rate = rates(flat, [life[1] for life in lives], worlds.flat(reached.branched_share), thick)
+    lives = [works(dose, fine.hours, fine_c, fine_ph) for dose in flat]
+    rate = partial(rates, flat, [life[1] for life in lives], worlds.flat(reached.branched_share), thick)
     amounts, swelling = worlds.amounts(mash, reached), worlds.swelling(reached, fine_c)
-    raw, long, opened, branched = (part[fine.given] for part in course(amounts, swelling, rate, fine.hours))
+    raw, long, opened, branched = course(amounts, swelling, rate, fine.hours, fine.given.tolist())
     full = worlds.full
     raw_kg, long_kg, dextrin_kg = full(raw.sum(axis=1)) + reached.shut_kg, full(long), full(opened + branched)
     used_kg = mash.starch_kg + mash.dextrin_kg - raw_kg - long_kg - dextrin_kg
-    activity = [full(life[0][fine.given]) for life in lives]
+    activity = np.empty((len(lives), len(grid), *worlds.shape))
+    for row, (alive, _) in zip(activity, lives, strict=True):
+        row[...] = full(alive[fine.given])
     return MashCourse(
         hours=grid,
         temp_c=full(temps),
@@ -186,7 +189,7 @@ def mash_course(
         dextrin_kg=dextrin_kg,
         branched_kg=full(branched),
         sugar_kg=mash.hexose_kg + HEXOSE_KG_PER_KG_GLUCAN * used_kg,
-        activity=np.array(activity).reshape(len(activity), len(grid), *worlds.shape),
+        activity=activity,
         mash=mash,
         starch=starch,
         doses=tuple(doses),
