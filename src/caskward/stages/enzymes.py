@@ -97,7 +97,8 @@ class Dose:
     strength: float | Worlds = 1.0
 
     def __post_init__(self) -> None:
-        """Refuse a dose below nothing."""
+        """Refuse a dose below nothing, or before the grid."""
+        check_range("The hour of the enzyme's dose", self.at_h, "h", 0.0, 1e6)
         check_range("The enzyme's dose over the full dose", self.strength, "", 0.0, 1000.0)
 
 
