@@ -218,8 +218,8 @@ class _Splits:
     def of(cls, rate: Rates, parts: Worlds) -> _Splits:
         """Some steps of a course, each cut in its parts."""
         count = parts.reshape(-1, 1)
-        work = (_Work.of(turns / count) for turns in (rate.long, rate.open, rate.branched))
-        return cls(*work, rate.open_share, rate.branched_share)
+        long, opened, branched = (_Work.of(x / count) for x in (rate.long, rate.open, rate.branched))
+        return cls(long, opened, branched, rate.open_share, rate.branched_share)
 
     def step(self, i: int, now: Amounts, stays: list[list[Worlds]], lags: Worlds) -> Amounts:
         """Step i, part by part: swelling first, which nothing else touches."""
