@@ -140,8 +140,11 @@ def test_a_stop_met_at_once_in_some_worlds_bands_the_others() -> None:
 
 def test_a_stop_never_met_says_so() -> None:
     whole = run(replace(ASK, stop=Stop("volume_l", 59.9)))
-    assert whole.reached < 1.0
-    assert "is not met" in whole.warnings[0]
+    assert whole.reached == 0.0
+    assert "is met in no possible run" in whole.warnings[0]
+    some = run(replace(ASK, stop=Stop("volume_l", 43.0)))
+    assert 0.0 < some.reached < 1.0
+    assert f"is not met in {round(10 * (1.0 - some.reached))} of 10 possible runs" in some.warnings[0]
 
 
 def test_a_congener_curve_left_behind_is_said() -> None:
@@ -243,7 +246,14 @@ def test_methanol_is_shown_for_fruit_and_pomace_with_what_laws_say(report: RunRe
 
 @pytest.mark.parametrize(
     "typed",
-    ["60 L 28 %", "60 L of 28%", "60L,28 %vol", "60 L at 28 %"],
+    [
+        "60 L 28 %",
+        "60 L of 28%",
+        "60L,28 %vol",
+        "60 L at 28 %",
+        "60 L of low wines at 28 %",
+        "60 L wash 28 %",
+    ],
 )
 def test_a_charge_is_read_as_it_is_said(typed: str) -> None:
     assert still_typed.charge(typed) == still_typed.Typed(60.0, 28.0)

@@ -43,6 +43,9 @@ def asked(**changes: object) -> RunAsk:
         ({"stop": Stop("volume_l", 0.0)}, "over 0"),
         ({"stop": Stop("hours", 0.0)}, "under 1000 h"),
         ({"stop": Stop("alcohol_share", 1.0)}, "under 100 %"),
+        ({"stop": Stop("pot_c", 101.0)}, "under 100.0 °C, where water boils"),
+        ({"stop": Stop("vapour_c", 99.0), "altitude_m": 1000.0}, "where water boils at this height"),
+        ({"plates": 8.0, "reflux_ratio": 1e6}, "at most 100"),
         ({"hold_up_l": 61.0}, "at most half the charge, 30.0 L"),
         ({"receivers": still_typed.receivers("foreshots 70 L, tails")}, "The size of foreshots is 70.0 L"),
         ({"receivers": still_typed.receivers("heart to 70 L, tails")}, "The end of heart is 70.0 L"),
@@ -75,6 +78,8 @@ def test_the_least_power_is_what_a_small_pot_s_wall_loses() -> None:
         ({"power_kw": 40.0}, "throw liquid over the head"),
         ({"power_kw": 0.6}, "walls lose about 83 %"),
         ({"pct_vol": 8.5}, "a wash run once"),
+        ({"receivers": still_typed.receivers("a to 70 %, b to 75 %, c")}, "Nothing runs into b"),
+        ({"stop": Stop("volume_l", 59.0)}, "met in no possible run"),
     ],
 )
 def test_what_lies_at_the_edge_is_run_and_said(changes: dict[str, object], said: str) -> None:
@@ -126,12 +131,23 @@ def test_a_charge_mended_by_the_sentence_is_taken(
         part_l = parse.volume_l(parts[2])
         assert part_l * int(parts[1]) == pytest.approx(float(charge.volume_l), rel=2e-3)
         charge = charge.scaled(part_l / charge.volume_l)
+    elif "keep the rest for the next" in said:
+        most = re.search(r"charge at most ([\d.]+ (?:fl oz|[a-zA-Z]+))", said)
+        assert most is not None
+        charge = charge.scaled(parse.volume_l(most[1]) / charge.volume_l)
     assert float(charge.strength_pct_vol) <= 40.0 + 1e-6 or pct_vol <= 40.0 + 1e-6
-    if float(charge.volume_l) < gear.least_l:  # parted so finely that each part is too small again
-        return
     try:
         checked(charge, gear)
     except ChargeRefused as refused:
         raise AssertionError(said) from refused
     except CaskwardError:
         pass  # heat for so small a part is another matter
+
+
+def test_a_pot_that_cannot_cover_its_element_is_said() -> None:
+    gear = replace(GEAR, element=True, least_l=70.0, limit_l=65.0)
+    with pytest.raises(ChargeRefused, match="takes 65 L at the most: look at --least and --limit again"):
+        checked(liquid_of(60.0, 28.0), gear)
+    rest = replace(gear, least_l=40.0)
+    with pytest.raises(ChargeRefused, match="charge at most 65 L, and keep the rest for the next"):
+        checked(liquid_of(70.0, 28.0), rest)

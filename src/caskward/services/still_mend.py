@@ -48,7 +48,8 @@ def rounded(volume_l: float, system: UnitSystem, way: Literal["up", "down"], dig
 def amount(volume_l: float, system: UnitSystem) -> str:
     """A volume with up to four digits and no more than it needs: `36.67 L`, `9.686 gal`, `12 fl oz`."""
     unit = show.volume(volume_l, system).partition(" ")[2]
-    return f"{volume_l / _unit_l(volume_l, system):.4g} {unit}"
+    value = volume_l / _unit_l(volume_l, system)
+    return f"{value:.4g} {unit}" if value < 999.95 else f"{value:.0f} {unit}"
 
 
 def most_at_once_l(charge: Stream, gear: Gear) -> float:
@@ -76,14 +77,16 @@ def _too_much(charge: Stream, gear: Gear, system: UnitSystem, *, alone: bool) ->
             swells = f"it swells to {amount(boiling_l, system)} at the boil, and {words}"
             found.append(f"{swells} {amount(room_l, system)}")
     if found and alone:
-        found[-1] += f": {_in_charges(volume_l, most_at_once_l(charge, gear), system)}"
+        found[-1] += f": {_in_charges(volume_l, most_at_once_l(charge, gear), gear, system)}"
     return found
 
 
-def _in_charges(volume_l: float, most_l: float, system: UnitSystem) -> str:
+def _in_charges(volume_l: float, most_l: float, gear: Gear, system: UnitSystem) -> str:
     runs = int(np.ceil(volume_l / most_l - 1e-9))
     each_l = rounded(min(volume_l / runs, most_l), system, "down", 4)
     most = amount(rounded(most_l, system, "down", 4), system)
+    if each_l < gear.least_l:
+        return f"charge at most {most}, and keep the rest for the next"
     return f"charge at most {most}, as {runs} charges of {amount(each_l, system)}"
 
 
@@ -101,9 +104,13 @@ def _water(charge: Stream, flags: ChargeFlags, gear: Gear, strongest: float, sys
         over = "element" if gear.element else "least that the pot takes"
         found.append(f"it does not reach the {amount(gear.least_l, system)} that cover the {over}")
     makes_l, most_l = float(out.volume_l), most_at_once_l(out, gear)
+    if gear.least_l > most_l:
+        most = amount(rounded(most_l, system, "down", 4), system)
+        found[-1] += f", and this still takes {most} at the most: look at --least and --limit again"
+        return found
     strength = said(float(out.strength_pct_vol), system)
     mend = f"add {amount(water_l, system)} of water, which makes {amount(makes_l, system)} at {strength}"
     if makes_l > most_l * (1.0 + _JUST):
-        mend += f", more than the still takes at once: {_in_charges(makes_l, most_l, system)}"
+        mend += f", more than the still takes at once: {_in_charges(makes_l, most_l, gear, system)}"
     found[-1] += f": {mend}"
     return found

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from caskward.services.still_gear import Gear
+from caskward.services.still_receivers import ReceiverLine
 from caskward.services.still_sense import HARD_KW_PER_L, wall_loss_kw
 from caskward.stages.distil import Profile
+from caskward.stages.receivers import Receiver
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -33,7 +37,9 @@ def minds_of(
 def _about_the_stop(profile: Profile) -> list[str]:
     said = []
     missed, nothing = (1.0 - float(np.mean(v)) for v in (profile.reached, profile.volume_l[-1] > A_DROP_L))
-    if missed > 0.0:
+    if missed > 0.999:
+        said.append("The stop is met in no possible run: each goes on until the charge is spent.")
+    elif missed > 0.0:
         said.append(
             f"The stop is not met in {_in_ten(missed)} possible runs: there it goes on until the charge is "
             "spent."
@@ -89,4 +95,18 @@ def _in_ten(share: float) -> str:
     tenths = round(10.0 * share)
     if 0 < tenths < 10:
         return f"{tenths} of 10"
-    return "all" if share > 0.999 else ("over 9 of 10" if share > 0.5 else "under 1 of 10")
+    return "over 9 of 10" if share > 0.5 else "under 1 of 10"
+
+
+def skipped_words(lines: Sequence[ReceiverLine], plan: Sequence[Receiver]) -> tuple[str, ...]:
+    """Receivers whose end is met before they begin, where others after them fill."""
+    last = max((k for k, line in enumerate(lines) if line.filled > 0.0), default=0)
+    early = [
+        line.name
+        for line, receiver in zip(lines[:last], plan, strict=False)
+        if line.filled <= 0.0 and any(stop.by != "own_volume_l" for stop in receiver.stops)
+    ]
+    if not early:
+        return ()
+    ends = "its end is met before it begins" if len(early) == 1 else "their ends are met before they begin"
+    return (f"Nothing runs into {' and '.join(early)}: {ends}. Look at the order of the receivers.",)

@@ -34,7 +34,7 @@ from caskward.services.still_gear import (
 )
 from caskward.services.still_lab import LabFigure, lab_unknowns, with_figures
 from caskward.services.still_methanol import PECTIN_STYLES, MethanolReport, methanol
-from caskward.services.still_minds import minds_of
+from caskward.services.still_minds import minds_of, skipped_words
 from caskward.services.still_receivers import (
     CutMark,
     ReceiverLine,
@@ -43,7 +43,7 @@ from caskward.services.still_receivers import (
     marks_of,
     usual_cuts,
 )
-from caskward.services.still_sense import sensible_start, sensible_stop, sensible_water
+from caskward.services.still_sense import sensible_heat_stop, sensible_start, sensible_stop, sensible_water
 from caskward.services.still_stops import A_DROP_L, check_stop
 from caskward.services.still_typed import FromWhat
 from caskward.stages.distil import Profile, Stop, distil
@@ -218,7 +218,10 @@ def _report(run_: _Run, charge: CheckedCharge) -> RunReport:
         methanol=methanol(ask.bill, ask.style) if ask.bill or ask.style in PECTIN_STYLES else None,
         laboratory=ask.laboratory,
         cautions=_cautions(ask),
-        warnings=minds_of(profile, ask.gear, ask.volume_l, wash=run_.made_from == "wash", system=ask.system),
+        warnings=(
+            *minds_of(profile, ask.gear, ask.volume_l, wash=run_.made_from == "wash", system=ask.system),
+            *skipped_words(receivers, ask.receivers),
+        ),
         worlds=ask.worlds,
         seed=ask.seed,
         learned=ask.gear.taught,
@@ -231,12 +234,14 @@ def _check(ask: RunAsk) -> CheckedCharge:
     charge = checked(liquid, ask.gear, ask.system)
     sensible_start(liquid, ask.start_c, ask.gear, ask.system)
     sensible_water(ask.water_c, ask.system)
-    if ask.stop is not None:
-        sensible_stop(ask.stop, ask.volume_l, "The stop", ask.system)
+    ends = [("The stop", ask.stop)] if ask.stop is not None else []
     for receiver in ask.receivers:
         for stop in receiver.stops:
             what = "The size" if stop.by == "own_volume_l" else "The end"
-            sensible_stop(stop, ask.volume_l, f"{what} of {receiver.name}", ask.system)
+            ends.append((f"{what} of {receiver.name}", stop))
+    for what, stop in ends:
+        sensible_stop(stop, ask.volume_l, what, ask.system)
+        sensible_heat_stop(stop, ask.gear, what, ask.system)
     return charge
 
 

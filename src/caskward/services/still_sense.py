@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from caskward.errors import MissingValue, NotForThisRun
+from caskward.properties.heat import boiling_point_water_c
 from caskward.services.still_gear import Gear
 from caskward.services.still_mend import amount
 from caskward.services.words import figure
@@ -24,6 +25,7 @@ HARD_KW_PER_L = 0.5
 LOWEST_M, HIGHEST_M = -400.0, 5500.0
 """Heights at which people live and work; *from memory*."""
 MOST_HELD_SHARE = 0.5
+MOST_REFLUX = 100.0
 COLDEST_C = -20.0
 WARMEST_WATER_C = 45.0
 _WALL_K = 65.0
@@ -58,12 +60,35 @@ def sensible_gear(gear: Gear, volume_l: float, system: UnitSystem) -> None:
             _between(show.length(LOWEST_M, system), show.length(HIGHEST_M, system)),
             "Check whether it is in metres or feet: 1000 ft are 305 m.",
         )
+    if gear.reflux_ratio > MOST_REFLUX:
+        raise NotForThisRun(
+            "The reflux ratio",
+            f"{gear.reflux_ratio:g}",
+            f"at most {MOST_REFLUX:g}",
+            "At more next to nothing would run: with everything sent back there is no run to see.",
+        )
     if gear.hold_up_l > MOST_HELD_SHARE * volume_l:
         raise NotForThisRun(
             "The hold-up",
             figure(gear.hold_up_l, "L", system),
             f"at most half the charge, {figure(MOST_HELD_SHARE * volume_l, 'L', system)}",
             "Give what stands in condenser, pipe and parrot while it runs, not what the pot holds.",
+        )
+
+
+def sensible_heat_stop(stop: Stop, gear: Gear, what: str, system: UnitSystem) -> None:
+    """Refuse a stop at a temperature that nothing in this pot can reach.
+
+    Raises:
+        NotForThisRun: at or over the boil of water where the still stands.
+    """
+    water_c = float(boiling_point_water_c(gear.still.kpa))
+    if stop.by in ("pot_c", "vapour_c") and float(np.max(stop.value)) >= water_c:
+        raise NotForThisRun(
+            what,
+            show.temperature(float(np.max(stop.value)), system),
+            f"under {show.temperature(water_c, system)}, where water boils at this height",
+            "The last of the alcohol comes within a degree of it: stop a little sooner, or at a strength.",
         )
 
 

@@ -26,6 +26,7 @@ MOST_RECEIVERS = 200
 
 _STRENGTH = r"[\d.,]+\s*(?:%|°|pct|proof|us\b|abv|vol|mass)[^,]*"
 _CHARGE = re.compile(rf"(.*?[a-z]\.?)\s*(?:,|@|\bof\b|\bat\b)?\s*({_STRENGTH})", re.IGNORECASE)
+_OF_WHAT = re.compile(r"\s(?:of\s+)?(?:low wines|wash)\b(?:\s+(?:of|at))?", re.IGNORECASE)
 _PLACE = re.compile(
     r"(.*?)\s*\b(?:at the |in the |of the |the |at |in )?(spout|pot|vapou?r|head|collected)\s*$",
     re.IGNORECASE,
@@ -43,7 +44,7 @@ FromWhat = Literal["by strength", "wash", "low wines"]
 _FROM: dict[str, FromWhat] = {"wash": "wash", "low wines": "low wines"}
 
 
-_DRINKS = {"cider": "apples", "perry": "pears", "wine": "wine grapes", "lees": "wine grapes"}
+_DRINKS = {"cider": "apples", "perry": "pears", "wine": "wine grapes", "mead": "honey", "beer": "grain"}
 """What a maker may name instead of the fruit it came from."""
 
 
@@ -91,7 +92,7 @@ def charge(given: str) -> Typed:
     Raises:
         InputError: one sentence about what cannot be read.
     """
-    found = _CHARGE.fullmatch(" ".join(given.split()))
+    found = _CHARGE.fullmatch(" ".join(_OF_WHAT.sub(" ", given).split()))
     if not found:
         raise NotUnderstood("a charge", given, CHARGE_EXAMPLES)
     return Typed(
