@@ -18,7 +18,7 @@ from caskward.errors import (
     NotUnderstood,
     OutOfRange,
 )
-from caskward.errors.batches import ImpossibleCuts, LeastOverMost, NoFullCharge, StopNeverMet
+from caskward.errors.batches import ImpossibleCuts, LeastOverMost, NoFullCharge, OverTheBrim, StopNeverMet
 from caskward.gauging.amounts import QUANTITIES, quantities
 from caskward.planning.wish import cap
 from caskward.services import still_batch_words, still_feints_words, still_own_units
@@ -282,6 +282,10 @@ def test_other_conditions_that_cannot_be_are_refused() -> None:
         strip_wash(replace(WASH, gear=replace(GEAR, limit_l=1.0)))
     with pytest.raises(NotForThisRun, match=r"200.0 .C"):
         strip_wash(replace(WASH, start_c=200.0))
+    with pytest.raises(
+        OverTheBrim, match="The charge limit of 110 L is more than the pot holds to the brim, 100 L"
+    ):
+        feints(replace(LOW_WINES, gear=replace(GEAR, brimful_l=100.0)))
     with pytest.raises(OutOfRange, match="--confidence"):
         feints(replace(LOW_WINES, confidence=0.0))
 
@@ -318,6 +322,26 @@ def test_nothing_that_goes_back_is_said_as_nothing() -> None:
     assert "100 % of the heads and 100 % of the tails thrown away" in line
     rows = still_feints_words.batch_rows(report, "metric", 3)
     assert all(row[-2:] == (still_own_units.NONE, still_own_units.NONE) for row in rows[1:])
+
+
+def test_fewer_foreshots_than_the_trade_discards_are_told() -> None:
+    (said,) = feints(replace(LOW_WINES, foreshots_share=0.0)).warnings
+    assert said.startswith("Nothing is discarded as foreshots")
+    assert not feints(replace(LOW_WINES, foreshots_share=0.005)).warnings
+
+
+def test_going_on_is_said_in_one_sentence(strips: StripReport) -> None:
+    """The sums of the table's own steps from 10 down to 1 %vol."""
+    (said,) = still_batch_words.going_on(strips, "metric")
+    steps = [line for line in strips.stops if line.stop_pct_vol < 10.0]
+    won = sum(line.extra_lpa.mid for line in steps if line.extra_lpa)
+    cost = sum(
+        line.extra_lpa.mid * line.kwh_per_extra_lpa.mid
+        for line in steps
+        if line.extra_lpa and line.kwh_per_extra_lpa
+    )
+    assert float(said.partition("about ")[2].split()[0]) == pytest.approx(won, abs=0.02)
+    assert float(said.partition(" for ")[2].split()[0]) == pytest.approx(cost, rel=0.02)
 
 
 def test_no_number_is_minus_nothing() -> None:

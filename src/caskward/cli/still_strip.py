@@ -85,7 +85,8 @@ def as_text(report: StripReport, system: UnitSystem, to: Terminal) -> str:
             "lrrrrrr",
             to,
         )
-        + notes(bares, to, "caution"),
+        + notes(bares, to, "caution")
+        + notes(words.going_on(report, system), to),
         notes((report.learned,), to) if report.learned else [],
         notes((words.stops_are_equal_charges(system), BANDS, drawn(report.worlds, report.seed)), to),
         cautions(report.cautions, to),

@@ -25,6 +25,16 @@ class LeastOverMost(InputError):
         )
 
 
+class OverTheBrim(InputError):
+    """A charge limit or a working volume over what the pot holds; amounts come with their units."""
+
+    def __init__(self, name: str, room: str, brimful: str) -> None:
+        super().__init__(
+            f"The {name} of {room} is more than the pot holds to the brim, {brimful}. Check both: a boiling "
+            "pot needs room over it."
+        )
+
+
 class StopNeverMet(InputError):
     """A stop that the charge is spent before."""
 

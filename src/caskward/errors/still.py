@@ -125,10 +125,14 @@ class BuildUpOutOfReach(ImpossibleIntent):
     """A congener that no throwing away keeps under its limit; levels in g/hL of pure alcohol."""
 
     def __init__(self, words: str, part: str, most_g_hl: float, reached_g_hl: float, chance: float) -> None:
+        mend = "Try --throw feints, cut" if part != "feints" else "Cut"
+        mend += " the heart narrower, or look for the cause in the wash."
+        if words == "methanol":
+            mend = "No cut removes methanol: look for the cause in what was fermented."
         super().__init__(
-            f"Even with all {part} thrown away each time, {words} in the heart come to {reached_g_hl:.3g} "
-            f"g/hL of pure alcohol at {100 * chance:.0f} % confidence, over the limit of {most_g_hl:.4g}. "
-            "Cut the heart narrower, or look for the cause in the wash."
+            f"Even with all {part} thrown away each time, the level of {words} in the heart is "
+            f"{reached_g_hl:.3g} g/hL of pure alcohol at {100 * chance:.0f} % confidence, over the limit of "
+            f"{most_g_hl:.4g}. {mend}"
         )
 
 

@@ -25,6 +25,8 @@ from caskward.stages.stream import Stream, Worlds, mixed
 
 _SETTLED = 1e-12
 _MOST_BATCHES = 400
+_MOST_TO_SETTLE, _ARRIVED = 60, 1e-7
+"""Batches until a campaign is looked at no further: so many, or so near the steady state that it stays."""
 _ALL_BACK = 1.0 - 1e-9
 
 Part = Literal["heads", "tails", "feints"]
@@ -246,16 +248,15 @@ def settling(recipe: Recipe, steady: Steady, within: float = 0.01) -> Settling:
     if not 1e-5 <= within <= 0.5:
         raise OutOfRange("The share of the steady state", within, "", 1e-5, 0.5)
     bare = replace(recipe, low_wines=replace(recipe.low_wines, traces_mg=None))
-    batches = campaign(bare, 60)
-    goal = steady.batch
-    heart = [_off(b.heart.lpa, goal.heart.lpa) for b in batches]
-    feints = [
-        max(
-            _off(b.feints_out.volume_l, goal.feints_out.volume_l),
-            _off(b.feints_out.strength_pct_vol, goal.feints_out.strength_pct_vol),
-        )
-        for b in batches
-    ]
+    goal, feints_here = steady.batch, bare.low_wines.scaled(0.0)
+    heart: list[float] = []
+    feints: list[float] = []
+    while len(heart) < _MOST_TO_SETTLE and (not heart or max(heart[-1], feints[-1]) > _ARRIVED):
+        b = next_batch(bare, feints_here)
+        feints_here = b.feints_out
+        heart.append(_off(b.heart.lpa, goal.heart.lpa))
+        volume = _off(b.feints_out.volume_l, goal.feints_out.volume_l)
+        feints.append(max(volume, _off(b.feints_out.strength_pct_vol, goal.feints_out.strength_pct_vol)))
     return Settling(
         _first_within(heart, within), _first_within(feints, within), _traces(recipe, steady, within)
     )

@@ -28,6 +28,7 @@ from caskward.units.types import UnitSystem
 
 _SMALLEST_L = 0.005
 """Less than this is nothing."""
+_SOON_PCT_VOL, _LATE_PCT_VOL = 10.0, 1.0
 BARES = "!  A charge bares the element before this stop: do not run it down so far."
 
 
@@ -133,6 +134,22 @@ def stop_rows(report: StripReport, system: UnitSystem, room: Room) -> list[tuple
 
 def _cost(cost: Band | None, system: UnitSystem, digits: int, *, banded_too: bool) -> str:
     return "" if cost is None else plain(per_pure(cost, system), digits, banded_too=banded_too)
+
+
+def going_on(report: StripReport, system: UnitSystem) -> tuple[str, ...]:
+    """What it wins and costs to go on from 10 to 1 %vol at the spout, in one sentence."""
+    lines = {line.stop_pct_vol: line for line in report.stops}
+    if not {_SOON_PCT_VOL, _LATE_PCT_VOL} <= lines.keys():
+        return ()
+    soon, late = lines[_SOON_PCT_VOL], lines[_LATE_PCT_VOL]
+    won_l, hours = late.lpa.mid - soon.lpa.mid, late.hours.mid - soon.hours.mid
+    costs_kwh = late.energy_kwh.mid - soon.energy_kwh.mid
+    of_all = fixed(100.0 * won_l / late.lpa.mid, 1)
+    return (
+        f"To go on from {_SOON_PCT_VOL:g} to {_LATE_PCT_VOL:g} %vol at the spout wins about "
+        f"{pure_words(Band(won_l, won_l, won_l), system)} of pure alcohol, {of_all} % of all that comes "
+        f"over, for {show.energy_kwh(costs_kwh)} and {show.duration(hours)} more.",
+    )
 
 
 def stops_are_equal_charges(system: UnitSystem) -> str:

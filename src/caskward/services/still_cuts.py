@@ -95,6 +95,19 @@ def check_heart(batch: Batch, cuts: CutRules, system: UnitSystem) -> None:
     )
 
 
+def few_foreshots(cuts: CutRules, style: str) -> tuple[str, ...]:
+    """Where less is discarded first than the trade does."""
+    usual = load().practice(style).foreshots_share
+    if cuts.foreshots_share >= usual.low:
+        return ()
+    least = f"{show.share(usual.low)} to {show.share(usual.high)} of the alcohol"
+    taken = "Nothing is" if cuts.foreshots_share <= 0.0 else f"Only {show.share(cuts.foreshots_share)} are"
+    return (
+        f"{taken} discarded as foreshots, and the trade discards {least}: what comes first then goes round "
+        "with the heads and into the heart.",
+    )
+
+
 def heartless(batch: Batch) -> float:
     """Share of worlds in which the cuts leave no heart."""
     return float(np.mean(batch.heart.volume_l <= _LEAST_HEART_L))

@@ -25,7 +25,7 @@ from caskward.planning.wish import Cap
 from caskward.properties.congeners import CONGENERS
 from caskward.services.still_campaign import Campaign, charge_cautions, first_bared, minds
 from caskward.services.still_charge import checked, liquid_of, strongest_of
-from caskward.services.still_cuts import check_heart, cuts_of
+from caskward.services.still_cuts import check_heart, cuts_of, few_foreshots
 from caskward.services.still_gear import Gear, StillWorlds, low_wines_g_hl, with_congeners, worlds_of
 from caskward.services.still_mend import BOILING_C
 from caskward.services.still_pot import Bared, most_l, pot_of
@@ -166,7 +166,7 @@ def feints(ask: FeintsAsk) -> FeintsReport:
     """
     if not 0.0 < ask.confidence < 1.0:
         raise OutOfRange("The confidence", ask.confidence, "", 0.0, 1.0, 'Write it like --confidence "90 %".')
-    pot = pot_of(ask.gear, "still feints")
+    pot = pot_of(ask.gear, "still feints", ask.system)
     cuts = cuts_of(
         ask.style,
         ask.foreshots_share,
@@ -214,7 +214,7 @@ def _report(ask: FeintsAsk, of: Campaign, cuts: CutRules, room_l: float) -> Fein
         build_up=_built_up(steady, settled.congeners),
         throw=tuple(_kept(of.recipe, limit, ask) for limit in ask.caps),
         cautions=tuple(c.text for c in (*catalogue.at("spirit", *tags), *catalogue.at("law"))),
-        warnings=minds(of, ask.gear, ask.system),
+        warnings=(*few_foreshots(cuts, ask.style), *minds(of, ask.gear, ask.system)),
         worlds=ask.worlds,
         seed=ask.seed,
         learned=ask.gear.taught,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from caskward.errors import MissingValue
-from caskward.errors.batches import LeastOverMost
+from caskward.errors.batches import LeastOverMost, OverTheBrim
 from caskward.planning.strengths import said
 from caskward.services.still_charge import strongest_of
 from caskward.services.still_gear import Gear
@@ -46,14 +46,17 @@ class Bared:
     keeps_full_pct_vol: float | None
 
 
-def pot_of(gear: Gear, where: str) -> PotLimits:
+def pot_of(gear: Gear, where: str, system: UnitSystem) -> PotLimits:
     """What the pot takes at once, for batches that are parted by it.
 
     Raises:
-        MissingValue: neither a charge limit nor a working volume.
+        MissingValue: neither a charge limit nor a working volume. OverTheBrim: more than the pot holds.
     """
     if gear.limit_l is None and gear.working_l is None:
         raise MissingValue(where, "the most that the still is charged with", '--limit "110 L"')
+    for name, room_l in (("charge limit", gear.limit_l), ("working volume", gear.working_l)):
+        if room_l is not None and gear.brimful_l is not None and room_l > gear.brimful_l:
+            raise OverTheBrim(name, amount(room_l, system), amount(gear.brimful_l, system))
     return PotLimits(
         charge_limit_l=np.inf if gear.limit_l is None else gear.limit_l,
         minimum_charge_l=gear.least_l,

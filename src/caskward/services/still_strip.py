@@ -116,7 +116,7 @@ def strip_wash(ask: StripAsk) -> StripReport:
         ChargeRefused: a charge that must not be lit. MissingValue: no charge limit, no heat.
         InputError: a stop or a start that no strip of this wash can have.
     """
-    gear, wash, pot = ask.gear, _wash(ask), pot_of(ask.gear, "still strip")
+    gear, wash, pot = ask.gear, _wash(ask), pot_of(ask.gear, "still strip", ask.system)
     room_l = _room(wash, pot, ask)
     charges = charges_of(wash, room_l, ask.charging, gear.least_l)
     first = _first(charges, room_l, ask)
@@ -247,7 +247,7 @@ def _unmet(lines: list[tuple[Stream, Profile]]) -> tuple[str, ...]:
     missed = [1.0 - float(np.mean(profile.reached)) for profile in list(kinds.values())[1:]]
     return tuple(
         f"The last, smaller charge does not meet the stop in {_in_100(share)}: there it goes on until its "
-        "alcohol is spent. Stop it by the strength at the spout."
+        "alcohol is spent. Stop it sooner, or run equal charges: --charges equal"
         for share in missed
         if share > 0.0
     )

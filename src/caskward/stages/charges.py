@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.stages.blend import blend
-from caskward.stages.reduce import water_to_reach
+from caskward.stages.reduce import reduce, water_to_reach
 from caskward.stages.stream import Stream, Worlds
 
 Charging = Literal["equal", "full then rest", "full only"]
@@ -153,8 +153,11 @@ def fitted(batch: Stream, pot: PotLimits) -> Fitted:
 
     Where the least is over the most that the pot takes, no water mends it: `most_per_charge` tells.
     """
-    let_down, for_strength = blend((batch,), pot.strongest_pct_vol, 0.0)
-    filled, to_cover = blend((let_down,), 100.0, runs_of(let_down, pot) * pot.minimum_charge_l)
+    let_down, for_strength = reduce(batch, pot.strongest_pct_vol)
+    runs = runs_of(let_down, pot)
+    if pot.minimum_charge_l <= 0.0:
+        return Fitted(let_down, runs, for_strength.water_kg, np.zeros_like(for_strength.water_kg))
+    filled, to_cover = blend((let_down,), 100.0, runs * pot.minimum_charge_l)
     return Fitted(filled, runs_of(filled, pot), for_strength.water_kg, to_cover.water_kg)
 
 
