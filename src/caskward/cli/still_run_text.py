@@ -118,7 +118,7 @@ def _receivers(report: RunReport, system: UnitSystem, to: Terminal) -> list[list
         return [[to.paint(title, "bold"), to.paint(in_one[0], "dim"), *in_one[1:]]]
     return [
         titled(
-            "Receivers",
+            "Receivers, hours since the first drop",
             lambda room: words.receiver_rows(report, system, room, groups=False),
             "lrrrr",
             to,

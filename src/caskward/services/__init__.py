@@ -4,6 +4,7 @@ plans    plan a file, a starting point; write a plan as JSON
 facts    what the catalogue knows about a material
 gauging  what a spirit or a wash really is, how much water, whether a label holds
 still_run, still_strip, still_feints, still_learned, still_methanol    a still's work before it is lit
+still_lab    a laboratory's figures for a charge; still_run_words: what a run says
 still_files    jars and logged runs as a maker writes them down
 still_saved, still_jars_file    a learned still and a forecast's jars, kept in files
 still_choice    which jars go into the cask, and what any choice of them gives

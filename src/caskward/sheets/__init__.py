@@ -4,6 +4,7 @@ run_sheet        a plan as PDF bytes, or written to a file, by `run_sheet.typ`
 page_data        what that prints, as frozen dataclasses of text and lengths
 forms            the empty boxes of each stage; river: the alcohol account in the order of the work
 correction_card  one page for one instrument, by `correction_card.typ`
+still_files      a spirit run as SVG, PDF and CSV; still_chart: its picture, drawn with still_ink
 press            a template and its data to PDF; fonts/: the one typeface, with its licence
 """
 
