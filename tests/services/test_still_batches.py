@@ -174,6 +174,8 @@ def test_stops_that_bare_the_element_are_marked_and_no_others() -> None:
 def test_feints_name_the_element_before_all_else() -> None:
     report = feints(replace(LOW_WINES, gear=element(58.0, working_l=100.0)))
     assert report.bared is not None
+    assert report.bared.keeps_pct_vol is None, "no stop before the heart has ended is a way out"
+    assert report.bared.keeps_water_l is not None
     assert "bares the heating element" in report.charge_cautions[0]
     assert not feints(replace(LOW_WINES, gear=element(20.0))).bared
     unsaid = feints(replace(LOW_WINES, gear=element(0.0)))
@@ -379,8 +381,10 @@ def test_a_cap_says_its_chance_and_keeps_to_one_unit() -> None:
     assert "of 10 possible runs" in said
     assert "mg" not in said
     assert report.throw[0].throw.confidence == 0.9
+    assert "inside a band" not in still_feints_words.cap_notes(report)[0]
     more = feints(replace(LOW_WINES, caps=(cap("ethyl acetate", 400.0),)))
     assert more.throw[0].throw.share < report.throw[0].throw.share
+    assert "8 in 10 confidence may lie inside a band" in still_feints_words.cap_notes(more)[0]
 
 
 def test_what_is_done_with_tails_holds_while_heads_are_looked_at() -> None:

@@ -96,7 +96,7 @@ def as_text(report: FeintsReport, system: UnitSystem, to: Terminal) -> str:
     from caskward.services import still_feints_words as words
     from caskward.services.still_words import BANDS, CONGENERS_ARE_PRIORS, drawn, litre_word
 
-    case, capped = words.case(report), (words.CAP_NOTE,) if report.throw else ()
+    case = words.case(report)
     return together(
         headline(words.feints_headline(report, system), to),
         cautions(report.charge_cautions, to) + cautions(report.warnings, to, "Mind     "),
@@ -116,6 +116,6 @@ def as_text(report: FeintsReport, system: UnitSystem, to: Terminal) -> str:
             to,
         ),
         notes((report.learned,), to) if report.learned else [],
-        notes((*capped, CONGENERS_ARE_PRIORS, BANDS, drawn(report.worlds, report.seed)), to),
+        notes((*words.cap_notes(report), CONGENERS_ARE_PRIORS, BANDS, drawn(report.worlds, report.seed)), to),
         cautions(report.cautions, to),
     )

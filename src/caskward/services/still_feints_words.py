@@ -24,6 +24,7 @@ from caskward.units.types import UnitSystem
 _SMALLEST_L = 0.005
 """Less than this is nothing."""
 _WATER_WORTH_L = 0.05
+_BAND_TOP = 0.9
 
 
 def feints_headline(report: FeintsReport, system: UnitSystem) -> str:
@@ -113,10 +114,19 @@ def _often(share: float) -> str:
     return f"in {show.in_ten(share).replace(' in ', ' of ')} possible runs"
 
 
-CAP_NOTE = (
-    "A limit kept 8 in 10 may lie inside a band: the band's upper end is passed 1 time in 10. The tables do "
-    "not throw away what a limit asks for; to see them so, give --heads-thrown or --tails-thrown."
-)
+def cap_notes(report: FeintsReport) -> tuple[str, ...]:
+    """How a limit and a band go together, and what the tables do not show."""
+    if not report.throw:
+        return ()
+    sure = min(line.throw.confidence for line in report.throw)
+    inside = (
+        f"A limit kept with {show.in_ten(sure)} confidence may lie inside a band: the band's upper end is "
+        "passed 1 time in 10. "
+    )
+    return (
+        f"{inside if sure < _BAND_TOP else ''}The tables do not throw away what a limit asks for; to see "
+        "them so, give --heads-thrown or --tails-thrown.",
+    )
 
 
 def feints_lines(report: FeintsReport, system: UnitSystem) -> tuple[tuple[str, str], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -122,44 +123,58 @@ def strip_wash(ask: StripAsk) -> StripReport:
     first = _first(charges, room_l, ask)
     looked_at = checked(first, gear, ask.system)
     sensible_start(first, ask.start_c, gear, ask.system)
-    habit = worlds_of(gear, ask.style, ask.worlds, ask.seed)
+    habit = worlds_of(gear, ask.style, ask.worlds, ask.seed).strip
     stop = ask.stop or Stop("spout_pct_vol", load().practice(ask.style).strip_stop_pct_vol.likely)
     sensible_stop(stop, float(first.volume_l), "The stop of each charge", ask.system)
-    settings = StripSettings(room_l, 0.0, ask.charging, gear.least_l, stop)
-    full = _line(first, gear.still, stop, habit.strip)
+    full = _line(first, gear.still, stop, habit)
     check_end(stop, full[1], ask.system)
-    low_wines, record = strip(wash, gear.still, settings, habit.strip)
-    rest = [_line(charges.last, gear.still, stop, habit.strip)] * round(float(charges.last_runs))
-    lines = [*[full] * round(float(charges.runs)), *rest]
-    bare = _bared(lines, stop, pot)
-    run_lpa = float(wash.lpa) - float(charges.carried.lpa)
+    rest = [_line(charges.last, gear.still, stop, habit)] * round(float(charges.last_runs))
+    lines = ([full] * round(float(charges.runs)), rest)
+    return _report(ask, _Strips(wash, room_l, charges, stop, habit, (*lines[0], *lines[1])), looked_at, pot)
+
+
+@dataclass(frozen=True)
+class _Strips:
+    """A wash, how it is parted, where each charge ends, and each charge's run in its turn."""
+
+    wash: Stream
+    room_l: float
+    charges: Charges
+    stop: Stop
+    habit: StillUnknowns
+    lines: tuple[tuple[Stream, Profile], ...]
+
+
+def _report(ask: StripAsk, of: _Strips, looked_at: CheckedCharge, pot: PotLimits) -> StripReport:
+    gear, wash, charges = ask.gear, of.wash, of.charges
+    settings = StripSettings(of.room_l, 0.0, ask.charging, gear.least_l, of.stop)
+    low_wines, record = strip(wash, gear.still, settings, of.habit)
+    bare = _bared(of.lines, of.stop, pot)
+    said = (*(bared_words(one, gear, ask.system) for one in bare), *looked_at.cautions)
+    first, profile = of.lines[0]
+    minds = minds_of(profile, gear, float(first.volume_l), wash=False, system=ask.system)
     return StripReport(
         wash_l=float(wash.volume_l),
         wash_pct_vol=float(wash.strength_pct_vol),
-        checked=replace(
-            looked_at, cautions=(*(bared_words(b, gear, ask.system) for b in bare), *looked_at.cautions)
-        ),
-        most_l=room_l,
+        checked=replace(looked_at, cautions=said),
+        most_l=of.room_l,
         bared=bare,
         style=ask.style,
         still=gear.known_kind.name,
-        stop_by=stop.by,
-        stop_value=float(np.asarray(stop.value)),
-        charges=tuple(_numbered(k, *line) for k, line in enumerate(lines, 1)),
+        stop_by=of.stop.by,
+        stop_value=float(np.asarray(of.stop.value)),
+        charges=tuple(_numbered(k, *line) for k, line in enumerate(of.lines, 1)),
         carried_l=float(charges.carried.volume_l),
         low_wines_l=band(low_wines.volume_l),
         low_wines_pct_vol=band(low_wines.strength_pct_vol),
         low_wines_lpa=band(low_wines.lpa),
-        recovered=band(low_wines.lpa / run_lpa),
+        recovered=band(low_wines.lpa / (float(wash.lpa) - float(charges.carried.lpa))),
         hours=band(record.effort.heat_up_h + record.effort.running_h),
         energy_kwh=band(record.effort.energy_kwh),
         cooling_kwh=band(record.effort.cooling_kwh),
-        stops=stops_of(gear, wash, charges, habit.strip, room_l),
+        stops=stops_of(gear, wash, charges, of.habit, of.room_l),
         cautions=_cautions(ask),
-        warnings=(
-            *minds_of(full[1], gear, float(first.volume_l), wash=False, system=ask.system),
-            *_unmet(lines),
-        ),
+        warnings=(*minds, *_unmet(of.lines)),
         worlds=ask.worlds,
         seed=ask.seed,
         learned=gear.taught,
@@ -192,7 +207,7 @@ def _first(charges: Charges, room_l: float, ask: StripAsk) -> Stream:
     return charges.each if float(charges.runs) > 0.0 else charges.last
 
 
-def _bared(lines: list[tuple[Stream, Profile]], stop: Stop, pot: PotLimits) -> tuple[Bared, ...]:
+def _bared(lines: Sequence[tuple[Stream, Profile]], stop: Stop, pot: PotLimits) -> tuple[Bared, ...]:
     """Charges that boil down too far: the full ones, and the smaller one that comes last."""
     kinds = {float(charge.volume_l): profile for charge, profile in lines}
     names = ("Each charge" if len(lines) > len(kinds) else "The charge", "The last charge")
@@ -241,7 +256,7 @@ def _cautions(ask: StripAsk) -> tuple[str, ...]:
     return tuple(usual)
 
 
-def _unmet(lines: list[tuple[Stream, Profile]]) -> tuple[str, ...]:
+def _unmet(lines: Sequence[tuple[Stream, Profile]]) -> tuple[str, ...]:
     """Where a smaller last charge is spent before its stop, as when litres or hours end it."""
     kinds = {float(charge.volume_l): profile for charge, profile in lines}
     missed = [1.0 - float(np.mean(profile.reached)) for profile in list(kinds.values())[1:]]
