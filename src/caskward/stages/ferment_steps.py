@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.stages.stream import Worlds
-from caskward.stages.yeast import acid_factor, dies_per_h, warm_factor
+from caskward.stages.yeast import PH_FREE, acid_factor, dies_per_h, warm_factor
 
 GROWTH_PER_H: Final = 0.5
 """Growth at the best temperature in thin sugar [1/h]; oliveira-2016, its temperature taken as the best."""
@@ -42,6 +42,11 @@ PH_PER_ACID: Final = 0.1
 PH_FALLEN_AT: Final = 0.5
 """Share of the sugar by which yeast has brought the pH down; *common practice, no source*."""
 _PIECE_H, _CLOSE, _MOST_STEPS = 1.0, 0.2, 256
+"""Longest piece [h]; how much of anything may change in a step; most steps in a piece."""
+_BUSY_PER_H, _BUSY_STEPS = 0.003, 2.0
+"""A wash that uses this share of its sugar in an hour takes so many steps in it at least."""
+_NEAR_PH, _SHARP = 0.3, 30.0
+"""Where acid begins to stall a wash, steps are so many times as fine as the acid alone would ask."""
 
 
 class Fixed(NamedTuple):
@@ -145,16 +150,24 @@ def march(start: Worlds, fixed: Worlds, hours: Worlds, drive: Drive, finer: int 
             None if drive.held_c is None else 0.5 * (drive.held_c[i] + drive.held_c[i + 1]),
             (drive.offered[i + 1] - drive.offered[i]) / piece_h,
         )
-        state = states[i]
-        counts = _counts(State(*state), Fixed(*fixed), now, float(piece_h)) * finer
-        for count in np.unique(counts):
-            of = np.flatnonzero(counts == count)
-            if len(of) == start.shape[1]:
-                states[i + 1] = _piece(state, Fixed(*fixed), now, float(piece_h), int(count))
-            else:
-                part = _piece(state[:, of], Fixed(*fixed[:, of]), _only(now, of), float(piece_h), int(count))
-                states[i + 1][:, of] = part
+        _onward(states[i], fixed, now, float(piece_h), states[i + 1], finer)
+        if drive.held_c is not None:
+            states[i + 1][State._fields.index("temp_c")] = drive.held_c[i + 1]
     return states
+
+
+def _onward(start: Worlds, fixed: Worlds, now: _Now, piece_h: float, end: Worlds, finer: int) -> None:
+    """All worlds over one piece into `end`, those of a like number of steps together."""
+    first = _rates(State(*start), Fixed(*fixed), now)
+    counts = _counts(State(*start), first, Fixed(*fixed), piece_h) * finer
+    for count in np.unique(counts):
+        of = np.flatnonzero(counts == count)
+        if len(of) == len(counts):
+            end[...] = _piece(start, first, Fixed(*fixed), now, piece_h / count, int(count))
+        else:
+            part, kept = np.take(start, of, axis=1), Fixed(*np.take(fixed, of, axis=1))
+            rates = _Rates(*(rate[of] for rate in first))
+            end[:, of] = _piece(part, rates, kept, _only(now, of), piece_h / count, int(count))
 
 
 def _only(now: _Now, of: NDArray[np.intp]) -> _Now:
@@ -165,22 +178,27 @@ def _only(now: _Now, of: NDArray[np.intp]) -> _Now:
     return _Now(now.hour, only(now.room_c), held_c, only(now.supply))
 
 
-def _counts(state: State, fixed: Fixed, now: _Now, piece_h: float) -> NDArray[np.int64]:
+def _counts(state: State, rates: _Rates, fixed: Fixed, piece_h: float) -> NDArray[np.int64]:
     """Steps for each world, a power of two: so many that little changes in one."""
-    rates = _rates(state, fixed, now)
     share = state.left / (HALF_SPEED_G_L + state.left)
     uses = (rates.growing + rates.resting) * share
     quick = rates.growth * share + 2.0 * uses / np.maximum(fixed.cap, 1.0) + rates.dies + rates.sours
-    quick = quick + fixed.heat_k * uses / 10.0
-    wanted = np.clip(piece_h * quick / _CLOSE, 1.0, _MOST_STEPS)
+    starves = rates.hungry * share * HALF_FED_MG_L / (HALF_FED_MG_L + state.nitrogen)
+    quick = quick + fixed.heat_k * uses / 10.0 + 2.0 * starves
+    if np.any(rates.sours):
+        close = acidity(fixed, state.used, state.soured) < PH_FREE + _NEAR_PH
+        quick = quick + np.where(close, _SHARP * PH_PER_ACID * rates.sours * state.left, 0.0)
+    least = np.where(uses > _BUSY_PER_H * fixed.cap, _BUSY_STEPS, 1.0)
+    wanted = np.clip(piece_h * quick / _CLOSE, least, _MOST_STEPS)
     return np.asarray(2 ** np.ceil(np.log2(wanted)), dtype=np.int64)
 
 
-def _piece(start: Worlds, fixed: Fixed, now: _Now, piece_h: float, count: int) -> Worlds:
-    state, step_h = State(*start), piece_h / count
+def _piece(start: Worlds, rates: _Rates, fixed: Fixed, now: _Now, step_h: float, count: int) -> Worlds:
+    """So many steps by the midpoint rule; the first of them has its rates already."""
+    state = State(*start)
     for k in range(count):
         at = now._replace(hour=now.hour + k * step_h)
-        half = _advance(state, _rates(state, fixed, at), fixed, at, 0.5 * step_h)
+        half = _advance(state, rates if k == 0 else _rates(state, fixed, at), fixed, at, 0.5 * step_h)
         mid = at._replace(hour=at.hour + 0.5 * step_h)
         state = _advance(state, _rates(half, fixed, mid), fixed, mid, step_h)
     return np.array(state)

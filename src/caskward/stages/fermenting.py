@@ -7,14 +7,16 @@ healthy course ends where the end-point model does. Rates and steps are in `ferm
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from caskward.properties._arrays import check_range
 from caskward.properties.alcohol import ETHANOL_DENSITY_20C
 from caskward.stages.ferment import HEAT_MJ_PER_KG_HEXOSE, Extent, FermentUnknowns, furthest, part_way
 from caskward.stages.ferment_record import FermentCourse
+from caskward.stages.ferment_settings import FermentSettings, checked, driven, flat, numbers, shapes
 from caskward.stages.ferment_steps import (
     GROWTH_PER_H,
     Drive,
@@ -31,33 +33,6 @@ from caskward.stages.yeast import Yeast, lag_in
 
 __all__ = ["FermentCourse", "FermentSettings", "ferment_course", "resumed"]
 
-PLENTY_MG_L = 1e9
-"""Nitrogen where none is asked for: the yeast never wants."""
-
-
-@dataclass(frozen=True)
-class FermentSettings:
-    """Where a wash ferments. Grids are (hours, 1) or (hours, worlds); plain numbers and worlds serve too.
-
-    `set_point_c`: a controller's temperature, or the temperatures as logged; None lets the wash warm itself
-    against a wall that loses `heat_loss_w_k` to the room. `dextrin_per_h`: share of the dextrin within reach
-    (`dextrin_reach` of all) that living enzymes split in an hour; none off the grain and after a boil.
-    `nitrogen_mg_l` None: enough. `sours_per_h`: share of the sugar that bacteria take in an hour once they
-    have come up, about `sours_from_h`.
-    """
-
-    heat_loss_w_k: float | Worlds = 5.0
-    room_c: float | Worlds = 20.0
-    set_point_c: float | Worlds | None = None
-    dextrin_per_h: float | Worlds = 0.0
-    dextrin_reach: float | Worlds = 1.0
-    nitrogen_mg_l: float | Worlds | None = None
-    ph_start: float | Worlds = 5.2
-    ph_end: float | Worlds = 4.0
-    sours_per_h: float | Worlds = 0.0
-    sours_from_h: float | Worlds = 24.0
-    carried_off_share: float | Worlds = 0.006
-
 
 def ferment_course(
     wash: Stream, hours: Worlds, yeast: Yeast, settings: FermentSettings, finer: int = 1
@@ -71,91 +46,55 @@ def ferment_course(
     Raises:
         OutOfRange: hours that do not rise from 0; shares, cells or losses that cannot be.
     """
-    hours = _checked(hours, yeast, settings)
-    shape = np.broadcast_shapes(wash.total_kg.shape, *_shapes(yeast), *_shapes(settings, of_grid=len(hours)))
+    hours = checked(hours, yeast, settings)
+    shape = np.broadcast_shapes(wash.total_kg.shape, *shapes(yeast), *shapes(settings, of_grid=len(hours)))
     spread = wash.spread(shape)
     fine, keep = fine_hours(hours)
-    told = {name: _flat(value, shape) for name, value in _numbers(yeast, settings).items()}
-    per_l = 1000.0 / np.maximum(spread.liquid_l, 1e-12).ravel()
-    per_h = _driven(settings.dextrin_per_h, hours, fine, shape)
-    told["dextrin_reach"] = told["dextrin_reach"] * np.any(per_h > 0.0, axis=0)
-    split_kg = _split(spread, fine, per_h, told["dextrin_reach"])
-    offered_kg = told["attenuation"] * (spread.fermentable_kg.ravel() + split_kg)
-    fixed = _fixed(spread, told, per_l)
+    told = {name: flat(value, shape) for name, value in numbers(yeast, settings).items()}
+    offer = _offer(spread, told, fine, driven(settings.dextrin_per_h, hours, fine, shape))
+    held = settings.set_point_c
     drive = Drive(
-        _driven(settings.room_c, hours, fine, shape),
-        None if settings.set_point_c is None else _driven(settings.set_point_c, hours, fine, shape),
-        offered_kg * per_l,
+        driven(settings.room_c, hours, fine, shape),
+        None if held is None else driven(held, hours, fine, shape),
+        offer.offered_kg * _per_l(spread),
     )
-    start = _start(spread, told, drive)
-    states = march(start, np.array(fixed), fine, drive, finer)[keep]
-    return _course(spread, hours, states, fixed, told, (split_kg[keep], offered_kg[keep], per_l))
+    fixed = _fixed(spread, told, offer)
+    states = march(_start(spread, told, drive), np.array(fixed), fine, drive, finer)
+    return _course(spread, hours, states[keep], fixed, told, offer.at(keep))
 
 
-def _checked(hours: Worlds, yeast: Yeast, settings: FermentSettings) -> Worlds:
-    grid = np.atleast_1d(np.asarray(hours, dtype=float))
-    check_range("first hour", float(grid[0]), "h", 0.0, 0.0, "A course starts when the yeast is pitched.")
-    check_range("step from one hour to the next", np.diff(grid), "h", 1e-6, np.inf)
-    for name, value in (("attenuation", yeast.attenuation), ("yield", yeast.yield_of_theory)):
-        check_range(name, value, "", 0.01, 1.0)
-    check_range("cells", yeast.cells_g_l, "g/L", 0.0, 200.0)
-    check_range("lag", yeast.lag_h, "h", 0.0, 500.0)
-    check_range("strength the yeast can stand", yeast.tolerance_pct_vol, "%vol", 1.0, 25.0)
-    check_range("heat lost by the wall", settings.heat_loss_w_k, "W/K", 0.0, np.inf)
-    if settings.set_point_c is not None:
-        check_range("set point", settings.set_point_c, "°C", 0.0, 100.0)
-    check_range("dextrin split in an hour", settings.dextrin_per_h, "1/h", 0.0, np.inf)
-    check_range("dextrin within reach", settings.dextrin_reach, "", 0.0, 1.0)
-    return grid
+class _Offer(NamedTuple):
+    """Sugar that comes before the yeast [kg]: split and offered by each hour, (hours, worlds), and in all."""
+
+    split_kg: Worlds
+    offered_kg: Worlds
+    usable_kg: Worlds
+    reach_kg: Worlds
+
+    def at(self, keep: NDArray[np.intp]) -> _Offer:
+        return self._replace(split_kg=self.split_kg[keep], offered_kg=self.offered_kg[keep])
 
 
-_GRIDS = ("room_c", "set_point_c", "dextrin_per_h")
-
-
-def _numbers(yeast: Yeast, settings: FermentSettings) -> Mapping[str, float | Worlds]:
-    """Everything that is told once for a world, by name."""
-    told = {**vars(yeast), **{k: v for k, v in vars(settings).items() if k not in _GRIDS}}
-    if told["nitrogen_mg_l"] is None:
-        told["nitrogen_mg_l"] = PLENTY_MG_L
-    return told
-
-
-def _shapes(facts: Yeast | FermentSettings, of_grid: int = 0) -> list[tuple[int, ...]]:
-    """Shapes over worlds; a grid's first axis is hours."""
-    shapes = []
-    for name, value in vars(facts).items():
-        shape: tuple[int, ...] = np.asarray(value).shape if value is not None else ()
-        on_grid = name in _GRIDS and len(shape) > 1 and shape[0] == of_grid
-        shapes.append(shape[1:] if on_grid else shape)
-    return shapes
-
-
-def _flat(value: float | Worlds, shape: tuple[int, ...]) -> Worlds:
-    return np.array(np.broadcast_to(np.asarray(value, dtype=float), shape)).ravel()
-
-
-def _driven(value: float | Worlds, hours: Worlds, fine: Worlds, shape: tuple[int, ...]) -> Worlds:
-    """What is given for worlds or on the grid, on the fine hours: (hours, 1) or (hours, worlds)."""
-    given = np.asarray(value, dtype=float)
-    if given.ndim < 2 or given.shape[0] != len(hours):
-        wide = given.reshape(1, 1) if given.size == 1 else _flat(given, shape)[None]
-        return np.broadcast_to(wide, (len(fine), wide.shape[1]))
-    given = given.reshape(len(hours), -1)
-    at = np.clip(np.searchsorted(hours, fine, side="right") - 1, 0, max(len(hours) - 2, 0))
-    part = ((fine - hours[at]) / np.diff(hours)[at])[:, None] if len(hours) > 1 else 0.0
-    return np.asarray(given[at] + part * (given[np.minimum(at + 1, len(hours) - 1)] - given[at]))
-
-
-def _split(wash: Stream, fine: Worlds, per_h: Worlds, reach: Worlds) -> Worlds:
-    """Hexose that living enzymes have split from dextrin by each fine hour [kg], (hours, worlds)."""
+def _offer(wash: Stream, told: Mapping[str, Worlds], fine: Worlds, per_h: Worlds) -> _Offer:
+    """By living enzymes that split `per_h` of the dextrin within reach; none is, where they do nothing."""
     steps = 0.5 * (per_h[1:] + per_h[:-1]) * np.diff(fine)[:, None]
     passed = np.concatenate([np.zeros((1, per_h.shape[1])), np.cumsum(steps, axis=0)])
-    return np.asarray(-np.expm1(-passed) * (HEXOSE_KG_PER_KG_GLUCAN * reach * wash.dextrin_kg.ravel()))
+    reach_kg = told["dextrin_reach"] * np.any(per_h > 0.0, axis=0) * wash.dextrin_kg.ravel()
+    split_kg = -np.expm1(-passed) * (HEXOSE_KG_PER_KG_GLUCAN * reach_kg)
+    sugar_kg = np.maximum(wash.fermentable_kg.ravel() - told["passed_over_kg"], 0.0)
+    usable_kg = told["attenuation"] * (sugar_kg + HEXOSE_KG_PER_KG_GLUCAN * reach_kg)
+    return _Offer(split_kg, told["attenuation"] * (sugar_kg + split_kg), usable_kg, reach_kg)
 
 
-def _fixed(wash: Stream, told: Mapping[str, Worlds], per_l: Worlds) -> Fixed:
+def _per_l(wash: Stream) -> Worlds:
+    """g in a litre of the starting liquid for each kg."""
+    return np.asarray(1000.0 / np.maximum(wash.liquid_l, 1e-12).ravel())
+
+
+def _fixed(wash: Stream, told: Mapping[str, Worlds], offer: _Offer) -> Fixed:
     """Constants of each world."""
-    cap, shrink = _furthest(wash, told, per_l)
+    per_l = _per_l(wash)
+    cap, shrink = _furthest(wash, told, offer)
     pure = ETHANOL_KG_PER_KG_HEXOSE * told["yield_of_theory"]
     capacity_kj_k = np.maximum(wash.heat_capacity_kj_k.ravel(), 1e-9)
     same = ("speed", "min_c", "best_c", "max_c", "ph_start", "sours_per_h", "sours_from_h")
@@ -175,17 +114,23 @@ def _fixed(wash: Stream, told: Mapping[str, Worlds], per_l: Worlds) -> Fixed:
     )
 
 
-def _furthest(wash: Stream, told: Mapping[str, Worlds], per_l: Worlds) -> tuple[Worlds, Worlds]:
+def _furthest(wash: Stream, told: Mapping[str, Worlds], offer: _Offer) -> tuple[Worlds, Worlds]:
     """Sugar used at the very end [g/L], and how much the liquid's volume changes for each g/L of it.
 
     The volume runs straight between the two, so that the strength at the end is exactly the end-point's.
     """
-    names = ("attenuation", "dextrin_reach", "yield_of_theory", "tolerance_pct_vol", "carried_off_share")
-    unknowns = FermentUnknowns(*(told[name].reshape(wash.total_kg.shape) for name in names))
+    shape = wash.total_kg.shape
+    all_kg = wash.fermentable_kg.ravel() + HEXOSE_KG_PER_KG_GLUCAN * offer.reach_kg
+    ends = {
+        "attenuation": offer.usable_kg / np.maximum(all_kg, 1e-12),
+        "dextrin_used": offer.reach_kg / np.maximum(wash.dextrin_kg.ravel(), 1e-12),
+        **{name: told[name] for name in ("yield_of_theory", "tolerance_pct_vol", "carried_off_share")},
+    }
+    unknowns = FermentUnknowns(**{name: value.reshape(shape) for name, value in ends.items()})
     used_kg, split_kg = furthest(wash, unknowns)
     plain = replace(wash, traces_mg=None)
     end, _ = part_way(plain, Extent(used_kg, split_kg), unknowns.yield_of_theory, unknowns.carried_off_share)
-    cap = used_kg.ravel() * per_l
+    cap = used_kg.ravel() * _per_l(wash)
     change = (end.liquid_l / np.maximum(wash.liquid_l, 1e-12) - 1.0).ravel()
     return cap, change / np.maximum(cap, 1e-9)
 
@@ -207,27 +152,18 @@ def _start(wash: Stream, told: Mapping[str, Worlds], drive: Drive) -> Worlds:
 
 
 def _course(
-    wash: Stream,
-    hours: Worlds,
-    states: Worlds,
-    fixed: Fixed,
-    told: Mapping[str, Worlds],
-    amounts: tuple[Worlds, Worlds, Worlds],
+    wash: Stream, hours: Worlds, states: Worlds, fixed: Fixed, told: Mapping[str, Worlds], offer: _Offer
 ) -> FermentCourse:
-    split_kg, offered_kg, per_l = amounts
-    shape = wash.total_kg.shape
+    shape, per_l = wash.total_kg.shape, _per_l(wash)
     rows = State(*np.moveaxis(states, 1, 0))
-    reach_kg = told["dextrin_reach"] * wash.dextrin_kg.ravel()
-    usable_kg = told["attenuation"] * (wash.fermentable_kg.ravel() + HEXOSE_KG_PER_KG_GLUCAN * reach_kg)
     soured_kg = rows.soured / per_l
-    used_kg = np.minimum(rows.used / per_l, np.maximum(offered_kg - soured_kg, 0.0))
-    flat = {
-        "used_hexose_kg": used_kg,
+    flat_parts = {
+        "used_hexose_kg": np.minimum(rows.used / per_l, np.maximum(offer.offered_kg - soured_kg, 0.0)),
         "soured_kg": soured_kg,
-        "from_dextrin_kg": split_kg,
-        "offered_kg": offered_kg,
-        "usable_kg": usable_kg,
-        "reach_kg": reach_kg,
+        "from_dextrin_kg": offer.split_kg,
+        "offered_kg": offer.offered_kg,
+        "usable_kg": offer.usable_kg,
+        "reach_kg": offer.reach_kg,
         "temp_c": rows.temp_c,
         "cells_g_l": rows.cells,
         "awake": awake(fixed.wake, rows.work),
@@ -236,7 +172,7 @@ def _course(
         "yield_of_theory": told["yield_of_theory"],
         "carried_off_share": told["carried_off_share"],
     }
-    shaped = {name: values.reshape((*values.shape[:-1], *shape)) for name, values in flat.items()}
+    shaped = {name: values.reshape((*values.shape[:-1], *shape)) for name, values in flat_parts.items()}
     return FermentCourse(wash=wash, hours=hours, **shaped)
 
 
@@ -251,20 +187,20 @@ def resumed(
     wash, hours = course.stream(i), course.hours
     dextrin_kg = np.maximum(wash.dextrin_kg, 1e-12)
     reach_kg = course.reach_kg - course.from_dextrin_kg[i] / HEXOSE_KG_PER_KG_GLUCAN
-    left_kg = course.usable_kg - course.used_hexose_kg[i] - course.soured_kg[i]
-    all_kg = np.maximum(wash.fermentable_kg + HEXOSE_KG_PER_KG_GLUCAN * reach_kg, 1e-12)
+    gone_kg = course.used_hexose_kg[i] + course.soured_kg[i]
+    passed_over_kg = settings.passed_over_kg + gone_kg * (1.0 / np.asarray(yeast.attenuation) - 1.0)
     thinner = course.wash.liquid_l / np.maximum(wash.liquid_l, 1e-12)
     again = replace(
         yeast,
         cells_g_l=course.cells_g_l[i] * thinner,
         lag_h=-np.log(np.maximum(course.awake[i], 1e-9)) / GROWTH_PER_H,
-        attenuation=np.clip(left_kg / all_kg, 0.01, 1.0),
     )
     now = replace(
         settings,
         room_c=_rest(settings.room_c, i, len(hours)),
         set_point_c=None if settings.set_point_c is None else _rest(settings.set_point_c, i, len(hours)),
         dextrin_per_h=_rest(settings.dextrin_per_h, i, len(hours)),
+        passed_over_kg=passed_over_kg,
         dextrin_reach=np.clip(reach_kg / dextrin_kg, 0.0, 1.0),
         nitrogen_mg_l=None if settings.nitrogen_mg_l is None else course.nitrogen_mg_l[i] * thinner,
         ph_start=course.ph[i],
