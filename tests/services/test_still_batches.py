@@ -159,6 +159,15 @@ def test_a_strip_that_bares_the_element_says_so_first_with_what_keeps_it_covered
     assert not strip_wash(watered).bared
 
 
+def test_a_pot_with_no_room_over_its_element_is_not_to_be_lit() -> None:
+    report = strip_wash(replace(WASH, volume_l=30.0, gear=element(29.5, limit_l=30.0)))
+    (bare,) = report.bared
+    ways = (bare.keeps_pct_vol, bare.keeps_charge_l, bare.keeps_water_l, bare.keeps_full_pct_vol)
+    assert ways == (None, None, None, None)
+    assert report.checked.cautions[0].endswith("do not light it.")
+    assert all(line.bares for line in report.stops)
+
+
 def test_stops_that_bare_the_element_are_marked_and_no_others() -> None:
     report = strip_wash(replace(WASH, gear=element(15.0)))
     marked = {line.stop_pct_vol for line in report.stops if line.bares}

@@ -19,6 +19,9 @@ from caskward.units.types import UnitSystem
 
 _PCT_VOL_STEP = 0.5
 _TRIES = 8
+_NOTHING_MENDS_IT = (
+    "no stop, charge or water mends that in this pot, which has too little room over it, so do not light it"
+)
 _A_LITTLE_L = 1e-3
 _WATER_KG_L = 0.99820
 
@@ -168,4 +171,4 @@ def bared_words(one: Bared, gear: Gear, system: UnitSystem) -> str:
         ways.append(
             f"charge {full} and stop while the spout still shows {said(one.keeps_full_pct_vol, system)}"
         )
-    return f"{begin}: {', or '.join(ways) or 'do not run it like this'}."
+    return f"{begin}: {', or '.join(ways) or _NOTHING_MENDS_IT}."
