@@ -63,11 +63,14 @@ def cuts_of(
             'Write it like --tails-end "10 %".',
         )
     if cuts.tails_stop_pct_vol >= cuts.heart_end_pct_vol:
+        lower = min(usual.tails_stop_pct_vol.likely, 0.5 * cuts.heart_end_pct_vol)
+        ways = [f"End the tails lower, like {said(lower, system)}"]
+        if usual.heart_end_pct_vol.likely > cuts.tails_stop_pct_vol:
+            ways.append(f"the heart higher, like {said(usual.heart_end_pct_vol.likely, system)}")
         raise ImpossibleCuts(
             f"the tails would end at {said(cuts.tails_stop_pct_vol, system)} at the spout, and the heart "
             f"before them at {said(cuts.heart_end_pct_vol, system)}, though the spout only grows weaker",
-            f"End the tails lower, like {said(usual.tails_stop_pct_vol.likely, system)}, or the heart "
-            f"higher, like {said(usual.heart_end_pct_vol.likely, system)}.",
+            f"{', or '.join(ways)}.",
         )
     return cuts
 
