@@ -349,10 +349,17 @@ def test_what_cannot_be_is_refused() -> None:
     for yeast in (Yeast(-0.1), Yeast(0.2, attenuation=1.2), Yeast(0.2, tolerance_pct_vol=140.0)):
         with pytest.raises(OutOfRange):
             ferment_course(WASH, WEEK, yeast, HELD)
-    with pytest.raises(OutOfRange):
-        ferment_course(WASH, WEEK, Yeast(0.2), FermentSettings(heat_loss_w_k=-1.0))
-    with pytest.raises(OutOfRange):
-        ferment_course(WASH, WEEK, Yeast(0.2), FermentSettings(set_point_c=180.0))
+    wrong = (
+        FermentSettings(heat_loss_w_k=-1.0),
+        FermentSettings(set_point_c=180.0),
+        FermentSettings(room_c=np.nan),
+        FermentSettings(nitrogen_mg_l=-5.0),
+        FermentSettings(ph_start=np.nan),
+        FermentSettings(sours_per_h=-0.1),
+    )
+    for kept in wrong:
+        with pytest.raises(OutOfRange):
+            ferment_course(WASH, WEEK, Yeast(0.2), kept)
 
 
 def test_a_packet_of_yeast() -> None:

@@ -50,12 +50,27 @@ def checked(hours: Worlds, yeast: Yeast, settings: FermentSettings) -> Worlds:
     check_range("cells", yeast.cells_g_l, "g/L", 0.0, 200.0)
     check_range("lag", yeast.lag_h, "h", 0.0, 500.0)
     check_range("strength the yeast can stand", yeast.tolerance_pct_vol, "%vol", 1.0, 25.0)
+    check_range("speed", yeast.speed, "", 0.0, 10.0)
+    _check_settings(settings)
+    return grid
+
+
+def _check_settings(settings: FermentSettings) -> None:
     check_range("heat lost by the wall", settings.heat_loss_w_k, "W/K", 0.0, np.inf)
     if settings.set_point_c is not None:
         check_range("set point", settings.set_point_c, "°C", 0.0, 100.0)
     check_range("dextrin split in an hour", settings.dextrin_per_h, "1/h", 0.0, np.inf)
-    check_range("dextrin within reach", settings.dextrin_reach, "", 0.0, 1.0)
-    return grid
+    for name, share in (
+        ("dextrin within reach", settings.dextrin_reach),
+        ("alcohol carried off", settings.carried_off_share),
+    ):
+        check_range(name, share, "", 0.0, 1.0)
+    check_range("room", settings.room_c, "°C", -40.0, 60.0)
+    for name, ph in (("pH at the start", settings.ph_start), ("pH at the end", settings.ph_end)):
+        check_range(name, ph, "", 1.0, 9.0)
+    check_range("sugar that bacteria take in an hour", settings.sours_per_h, "1/h", 0.0, 1.0)
+    if settings.nitrogen_mg_l is not None:
+        check_range("nitrogen", settings.nitrogen_mg_l, "mg/L", 0.0, 1e6)
 
 
 GRIDS = ("room_c", "set_point_c", "dextrin_per_h")

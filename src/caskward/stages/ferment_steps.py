@@ -209,7 +209,8 @@ def _rates(state: State, fixed: Fixed, now: _Now) -> _Rates:
     temp_c = state.temp_c if now.held_c is None else now.held_c
     warm = warm_factor(temp_c, fixed.min_c, fixed.best_c, fixed.max_c)
     able = fixed.speed * warm * awake(fixed.wake, state.work)
-    able = able * acid_factor(acidity(fixed, state.used, state.soured))
+    if np.any(fixed.sours_per_h) or np.any(fixed.ph_start - fixed.ph_fall < PH_FREE):
+        able = able * acid_factor(acidity(fixed, state.used, state.soured))
     volume = 1.0 + fixed.shrink * state.used
     ethanol = (fixed.ethanol_start + fixed.ethanol_per * state.used) / volume
     reached = np.minimum(ethanol / fixed.ethanol_most, 1.0)
