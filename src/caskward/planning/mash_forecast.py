@@ -57,7 +57,7 @@ class Mash:
 
 def forecast_mash(intent: Intent, method: Method, worlds: Draw) -> Mash:
     """The first part of the forecast, from sacks to the tub before yeast."""
-    brought = _brought(intent, method, worlds)
+    brought = brought_together(intent, method, worlds)
     mash = brought.mash
     losses = list(brought.cook.losses) if brought.cook else []
     converted, record, schedule = _converted(intent, method, worlds, brought)
@@ -78,7 +78,7 @@ def forecast_mash(intent: Intent, method: Method, worlds: Draw) -> Mash:
 
 
 @dataclass(frozen=True)
-class _Brought:
+class Brought:
     """What is brought together before anything converts."""
 
     materials: dict[str, Stream]
@@ -88,7 +88,8 @@ class _Brought:
     additions: tuple[Stream, ...]
 
 
-def _brought(intent: Intent, method: Method, worlds: Draw) -> _Brought:
+def brought_together(intent: Intent, method: Method, worlds: Draw) -> Brought:
+    """Grain, water, sugar and fruit as they come together, the cooked part cooked."""
     streams = {i.material.key: _weighed(i, method, worlds, intent.site.room_c) for i in intent.bill}
     groups: dict[str, list[Stream]] = {"cook": [], "mash": [], "dissolve": [], "crush": []}
     for item in intent.bill:
@@ -101,7 +102,7 @@ def _brought(intent: Intent, method: Method, worlds: Draw) -> _Brought:
     stirred = Stirred(cooked, rest, _portions(intent, streams), method.cook_c, method.cook_hold_h)
     both = [s for s in (cooked, rest) if s is not None]
     mash = mixed(*both) if both else _nothing(worlds)
-    return _Brought(streams, record, stirred, mash, (*groups["dissolve"], *groups["crush"]))
+    return Brought(streams, record, stirred, mash, (*groups["dissolve"], *groups["crush"]))
 
 
 def _portions(intent: Intent, streams: dict[str, Stream]) -> tuple[Portion, ...]:
@@ -121,7 +122,7 @@ def _portions(intent: Intent, streams: dict[str, Stream]) -> tuple[Portion, ...]
 
 
 def _converted(
-    intent: Intent, method: Method, worlds: Draw, brought: _Brought
+    intent: Intent, method: Method, worlds: Draw, brought: Brought
 ) -> tuple[Stream, ConvertRecord, MashSchedule | None]:
     """The mash after its rests, by the labels and the malt; on a grid as coarse as it may be."""
     mash, stirred = brought.mash, brought.stirred
@@ -148,7 +149,7 @@ def planned_rests(intent: Intent, method: Method) -> MashSchedule | None:
 
     A plan fills its tubs, so how fast they cool does not hang on the size of the batch.
     """
-    likely = _brought(intent, method, likely_world(doubts(intent)))
+    likely = brought_together(intent, method, likely_world(doubts(intent)))
     if not likely.stirred.portions or not np.any(likely.mash.starch_kg > 0.0):
         return None
     full = intent.gear.tub.working_l / max(float(likely.mash.volume_l[0]), 1e-9)

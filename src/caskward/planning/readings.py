@@ -59,6 +59,7 @@ QUANTITIES: Final = {
         Quantity("volume", "volume in the tub", _BOTH, "L", 0.0, 100_000.0, 0.02, 5.0),
         _asked("starch", "starch test", _BOTH, 4.0),
         _asked("grits", "hard white bits or lumps", _MASH, 4.0),
+        _asked("sweet", "plainly sweet taste of a cooled spoonful", _MASH, 2.0),
         _asked("label", "label read again", _MASH, 3.0),
         _asked("jar_warmer", "starch test of a jar kept 10 °C warmer for 20 minutes", _MASH, 30.0),
         _asked("jar_dosed", "starch test of a jar dosed three times over, after 20 minutes", _MASH, 30.0),

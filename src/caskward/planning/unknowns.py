@@ -59,6 +59,25 @@ class Unknown:
         spread = np.where(z < 0.0, likely - low, high - likely) / _Z_OF_TENTH
         return self._bounded(likely + spread * z)
 
+    def log_density(self, value: Worlds) -> Worlds:
+        """Log of how dense its draws lie at a value, but for a constant; -inf where none can be."""
+        if self.certain:
+            return np.where(np.asarray(value) == self.likely, 0.0, -np.inf)
+        at, per_unit = self._stretched(np.asarray(value, dtype=float))
+        low, likely, high = (self._unbounded(v) for v in (self.low, self.likely, self.high))
+        spread = np.where(at < likely, likely - low, high - likely) / _Z_OF_TENTH
+        return np.asarray(-0.5 * ((at - likely) / spread) ** 2 - np.log(spread) + np.log(per_unit))
+
+    def _stretched(self, value: Worlds) -> tuple[Worlds, Worlds]:
+        """A value on the unbounded scale, and how much that scale is stretched there."""
+        if self.scale == "share":
+            inside = np.clip(value, _EDGE, 1.0 - _EDGE)
+            return np.log(inside / (1.0 - inside)), 1.0 / (inside * (1.0 - inside))
+        if self.scale == "positive":
+            some = np.maximum(value, 1e-9)
+            return np.log(some), 1.0 / some
+        return value, np.ones_like(value)
+
     def _unbounded(self, value: float) -> float:
         if self.scale == "share":
             inside = min(max(value, _EDGE), 1.0 - _EDGE)

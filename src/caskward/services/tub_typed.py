@@ -35,6 +35,8 @@ _NAMES: Final = {
     "volume": "volume",
     "grits": "grits",
     "lumps": "grits",
+    "sweet": "sweet",
+    "taste": "sweet",
     "label": "label",
     "jar warmer": "jar_warmer",
     "warmer jar": "jar_warmer",

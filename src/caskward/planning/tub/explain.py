@@ -25,7 +25,7 @@ WORLDS_EACH: Final = 512
 SLIP: Final = 0.02
 """Share of yes-or-no answers that are simply wrong; *common practice, no source*."""
 _TAILS: Final = 4.0
-_BINS: Final = 9
+_BINS: Final = 7
 _MINUTE_COSTS: Final = 0.001
 """Chance that a minute of work is worth, where two checks settle about as much."""
 
@@ -129,8 +129,7 @@ def weigh(
         seed, worlds_each: the same give the same answer; worlds of each cause, a power of two.
     """
     count = len(model.causes)
-    drawn = [draw(_with(model.base, cause), worlds_each, seed) for cause in model.causes]
-    worlds = {u.name: np.concatenate([d[u.name] for d in drawn]) for u in model.base}
+    worlds = _worlds_of_causes(model, worlds_each, seed)
     followed = model.follow(worlds, readings, at_h)
     log_like = followed.driven.copy()
     for reading in readings:
@@ -142,6 +141,13 @@ def weigh(
     weights = np.exp(log_weight - np.max(log_weight))
     weights /= weights.sum()
     return Weighed(model, tuple(readings), at_h, weights.sum(axis=1), weights, worlds, followed)
+
+
+def _worlds_of_causes(model: Model, worlds_each: int, seed: int) -> dict[str, Worlds]:
+    """Worlds of all causes, one after the other, from the same deviates: they differ by the cause alone."""
+    z = draw(model.base, worlds_each, seed).deviates
+    sets = [{u.name: u for u in with_changes(model.base, cause)} for cause in model.causes]
+    return {u.name: np.concatenate([own[u.name].at(z[u.name]) for own in sets]) for u in model.base}
 
 
 def log_likelihood(reading: Reading, expected: Worlds) -> Worlds:
@@ -166,7 +172,8 @@ def worth_of_checks(weighed: Weighed) -> tuple[Worth, ...]:
     return tuple(sorted(found, key=lambda w: -(w.after - _MINUTE_COSTS * w.check.minutes)))
 
 
-def _with(base: tuple[Unknown, ...], cause: Cause) -> tuple[Unknown, ...]:
+def with_changes(base: tuple[Unknown, ...], cause: Cause) -> tuple[Unknown, ...]:
+    """The unknowns of a tub with one thing wrong."""
     changed = {u.name: u for u in cause.changes}
     return tuple(changed.get(u.name, u) for u in base)
 

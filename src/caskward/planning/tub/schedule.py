@@ -23,7 +23,6 @@ MALT_REST_H: Final = 1.0
 """Rest that malt's own enzymes are given; *common practice, no source*."""
 MASH_PH: Final = 5.5
 """A mash's own pH, where no label asks for another; *common practice, no source*."""
-_INSIDE_K = 1.0
 _POT_NEAR_K = 4.0
 _LEAST_STEP_H = 1e-6
 
@@ -112,12 +111,11 @@ def mash_schedule(intent: Intent, method: Method, stirred_c: float, capacity_kj_
     rests: list[Rest] = []
     doses = [PlannedDose(e, 0.0, in_pot=True) for e in in_pot]
     for label in in_tub:
-        rests.append(_next(rests, "thinning", label.window_c, stirred_c, label.hold_h, _ph(label)))
+        rests.append(_next(rests, "thinning", _best_c(label), stirred_c, label.hold_h, _ph(label)))
         doses.append(PlannedDose(label, rests[-1].from_h))
     hold_h = max((e.hold_h for e in sweeten), default=MALT_REST_H)
     sour = min((_ph(e) for e in sweeten), default=MASH_PH)
-    window = (0.0, method.rest_c + _INSIDE_K)
-    rests.append(_next(rests, "sweetening", window, stirred_c, hold_h, sour))
+    rests.append(_next(rests, "sweetening", method.rest_c, stirred_c, hold_h, sour))
     doses.extend(PlannedDose(e, rests[-1].from_h) for e in sweeten)
     cools_per_h = float(-np.log(one_hour_c / 100.0))
     return MashSchedule(stirred_c, tuple(rests), tuple(doses), intent.site.room_c, cools_per_h)
@@ -135,12 +133,20 @@ def _ph(label: EnzymeLabel) -> float:
     return min(max(MASH_PH, low + inside), high - inside)
 
 
-def _next(
-    rests: list[Rest], words: str, window_c: tuple[float, float], stirred_c: float, hold_h: float, ph: float
-) -> Rest:
-    """The next rest: as warm as the tub is, or cooled to a little under the window's top."""
+def _best_c(label: EnzymeLabel) -> float:
+    """Where a label's product works best; at the very top of its window it would die before it is done.
+
+    Its kind's best if that lies in the window's upper half, else two thirds of the way up.
+    """
+    low_c, high_c = label.window_c
+    kind_c = label.kind.window_c.likely
+    return kind_c if 0.5 * (low_c + high_c) <= kind_c <= high_c else low_c + (high_c - low_c) * 2.0 / 3.0
+
+
+def _next(rests: list[Rest], words: str, most_c: float, stirred_c: float, hold_h: float, ph: float) -> Rest:
+    """The next rest: as warm as the tub is, or cooled to what is best."""
     now_c = rests[-1].temp_c if rests else stirred_c
     now_h = rests[-1].to_h if rests else 0.0
-    temp_c = min(now_c, window_c[1] - _INSIDE_K)
+    temp_c = min(now_c, most_c)
     from_h = now_h + (now_c - temp_c) / COOLS_K_PER_H
     return Rest(words, from_h, from_h + hold_h, temp_c, ph)

@@ -1,0 +1,241 @@
+"""A mash that can be asked what is wrong: its causes' worlds, driven by what was read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+
+from caskward.errors import NothingToConvert
+from caskward.planning.doubts import doubts
+from caskward.planning.intent import Intent
+from caskward.planning.mash_forecast import brought_together, planned_rests
+from caskward.planning.method import Method
+from caskward.planning.readings import Reading, of_quantity
+from caskward.planning.tub import mash_causes as known
+from caskward.planning.tub.explain import Cause, Check
+from caskward.planning.tub.mash import (
+    MALT,
+    MashStart,
+    Stirred,
+    Truth,
+    mash_through,
+    start_of,
+    sweetened_share,
+)
+from caskward.planning.tub.schedule import MashSchedule
+from caskward.planning.unknowns import Unknown, likely_world
+from caskward.stages.iodine import starch_test_positive
+from caskward.stages.mashing import MashCourse, mash_course
+from caskward.stages.stream import Stream, Worlds
+
+STEP_H: Final = 1.0 / 6.0
+JAR_H: Final = 1.0 / 3.0
+JAR_WARMER_K: Final = 10.0
+JAR_DOSES: Final = 3.0
+_GRITS_FROM, _GRITS_WIDTH = 0.14, 0.025
+"""Share of raw starch at which a rubbed spoonful shows hard bits, and how sharply; *common practice*."""
+_SWEET_FROM, _SWEET_WIDTH = 0.6, 0.06
+"""Share of what was split that is sugar, from which a mash tastes plainly sweet; *common practice*."""
+_LABEL_FROM_K, _LABEL_WIDTH_K = 4.5, 0.6
+"""How far off a window is noticed when its label is read again, and how sharply; *common practice*."""
+
+
+@dataclass(frozen=True)
+class MashModel:
+    """One tub's mash as planned, and every way it may have gone otherwise."""
+
+    intent: Intent
+    stirred: Stirred
+    schedule: MashSchedule
+    base: tuple[Unknown, ...]
+    causes: tuple[Cause, ...]
+    checks: tuple[Check, ...] = known.CHECKS
+
+    def drives(self, quantity: str) -> bool:
+        """Temperature and pH as logged are followed, not judged."""
+        return quantity in ("temperature", "ph")
+
+    def follow(self, worlds: Mapping[str, Worlds], readings: Sequence[Reading], at_h: float) -> FollowedMash:
+        """Carry the mash through every world as the readings drive it."""
+        moments = [r.at_h for r in readings]
+        hours = self.schedule.grid(STEP_H, max([at_h, *moments]), (at_h, *moments))
+        warmer, warm_like = self._driven(readings, "temperature", known.WARMER, worlds, hours)
+        sourer, sour_like = self._driven(readings, "ph", known.SOURER, worlds, hours)
+        temp_c = self.schedule.temp_c(hours)[:, None] + warmer - worlds[known.THERMOMETER]
+        ph = self.schedule.ph(hours)[:, None] + sourer
+        start = self._start(worlds)
+        course = mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), np.clip(ph, 1.0, 12.0))
+        return FollowedMash(self, worlds, course, warm_like + sour_like)
+
+    def _driven(
+        self,
+        readings: Sequence[Reading],
+        quantity: str,
+        name: str,
+        worlds: Mapping[str, Worlds],
+        hours: Worlds,
+    ) -> tuple[Worlds, Worlds]:
+        """How far the mash runs from the plan on the grid, and how likely that is under each cause."""
+        logged = of_quantity(readings, quantity)
+        if not logged:
+            return worlds[name][None, :], np.zeros_like(worlds[name])
+        at_h = np.array([r.at_h for r in logged])
+        plan = self.schedule.temp_c(at_h) if quantity == "temperature" else self.schedule.ph(at_h)
+        off = np.array([r.value for r in logged]) - plan
+        mean = np.asarray(float(np.mean(off)))
+        each = [float(self.unknown_of(cause, name).log_density(mean)) for cause in self.causes]
+        return np.interp(hours, at_h, off)[:, None], np.repeat(each, worlds[name].size // len(self.causes))
+
+    def unknown_of(self, cause: Cause, name: str) -> Unknown:
+        """An unknown as a cause has it."""
+        return next(u for u in (*cause.changes, *self.base) if u.name == name)
+
+    def _start(self, worlds: Mapping[str, Worlds]) -> MashStart:
+        labels = [label.name for label in self.intent.enzymes if label.does in ("thin", "sweeten")]
+        named = [name for name in (*labels, MALT) if known.lively(name) in worlds]
+        truth = Truth(
+            accessible=worlds[known.ACCESSIBLE],
+            fermentable_share=worlds[known.FERMENTABLE],
+            swollen_share=worlds[known.SWOLLEN],
+            lively={name: worlds[known.lively(name)] for name in named},
+            window_k={name: worlds[known.window(name)] for name in labels},
+        )
+        stirred = _with_more(self.stirred, worlds[known.STARCH], worlds[known.WATER])
+        return start_of(self.intent, self.schedule, stirred, truth)
+
+
+@dataclass(frozen=True)
+class FollowedMash:
+    """A mash in every world of every cause."""
+
+    model: MashModel
+    worlds: Mapping[str, Worlds]
+    course: MashCourse
+    driven: Worlds
+    _seen: dict[tuple[str, float], Worlds] = field(default_factory=dict)
+
+    def expected(self, quantity: str, at_h: float) -> Worlds:
+        """What would be read, or the chance of a yes, at a moment of the grid."""
+        key = (quantity, at_h)
+        if key not in self._seen:
+            self._seen[key] = self._expected(quantity, self.at(at_h))
+        return self._seen[key]
+
+    def at(self, at_h: float) -> int:
+        """The point of the grid at a moment."""
+        return int(np.argmin(np.abs(self.course.hours - at_h)))
+
+    def _expected(self, quantity: str, i: int) -> Worlds:
+        shows: dict[str, Callable[[int], Worlds]] = {
+            "starch": lambda i: np.asarray(starch_test_positive(self.course.showing_share[i])),
+            "gravity": lambda i: self._gravity(i) + self.worlds[known.HYDROMETER],
+            "gravity_checked": self._gravity,
+            "volume": lambda i: self.course.stream(i).volume_at(self.course.temp_c[i]),
+            "second_thermometer": lambda i: self.course.temp_c[i],
+            "temperature": lambda i: self.course.temp_c[i] + self.worlds[known.THERMOMETER],
+            "ph": lambda i: self.course.ph[i],
+            "grits": self._grits,
+            "sweet": lambda i: _rises((sweetened_share(self.course)[i] - _SWEET_FROM) / _SWEET_WIDTH),
+            "label": lambda _: _rises((_LABEL_FROM_K - self._window_off_k) / _LABEL_WIDTH_K),
+            "jar_warmer": lambda i: self._jar(i, JAR_WARMER_K, 1.0),
+            "jar_dosed": lambda i: self._jar(i, 0.0, JAR_DOSES),
+        }
+        return np.broadcast_to(shows[quantity](i), self.driven.shape)
+
+    def _gravity(self, i: int) -> Worlds:
+        return self.course.stream(i).specific_gravity
+
+    def _grits(self, i: int) -> Worlds:
+        raw = self.course.raw_kg[i] / np.maximum(self.course.glucan_kg, 1e-12)
+        return _rises((raw - _GRITS_FROM) / _GRITS_WIDTH)
+
+    @cached_property
+    def _window_off_k(self) -> Worlds:
+        off = [np.abs(v) for name, v in self.worlds.items() if name.endswith(".window_k")]
+        return np.asarray(np.max(off, axis=0)) if off else np.zeros_like(self.driven)
+
+    def _jar(self, i: int, warmer_k: float, doses: float) -> Worlds:
+        """Chance that a jar taken now, kept warmer or dosed again, shows starch after its time."""
+        stream, starch, alive = self.course.carried_on(i)
+        temp_c = np.clip(self.course.temp_c[i] + warmer_k, 0.0, 100.0)
+        # The dose is of the product whose turn it is: those that are in by now.
+        fresh = () if doses == 1.0 else tuple(
+            replace(dose, at_h=0.0, strength=np.asarray(dose.strength) * doses)
+            for dose in self.course.doses
+            if dose.at_h <= self.course.hours[i] + 1e-9 and not _is_malt(self, dose)
+        )  # fmt: skip
+        now = tuple(dose for dose in alive if dose.at_h <= 1e-9)
+        hours = np.array([0.0, 0.5 * JAR_H, JAR_H])
+        jar = mash_course(
+            stream,
+            starch,
+            hours,
+            temp_c[None].repeat(3, 0),
+            self.course.ph[i][None].repeat(3, 0),
+            (*now, *fresh),
+        )
+        return np.asarray(starch_test_positive(jar.showing_share[-1]))
+
+
+def _is_malt(followed: FollowedMash, dose: object) -> bool:
+    count = (
+        len(followed.model.intent.malt_enzymes) if any(p.malt for p in followed.model.stirred.portions) else 0
+    )
+    return count > 0 and any(dose is own for own in followed.course.doses[-count:])
+
+
+def mash_model(intent: Intent, method: Method) -> MashModel:
+    """The mash of one tub of a plan.
+
+    Raises:
+        NothingToConvert: the bill holds no starch.
+    """
+    schedule = planned_rests(intent, method)
+    if schedule is None:
+        raise NothingToConvert
+    likely = brought_together(intent, method, likely_world(doubts(intent)))
+    stirred = _one_tub(likely.stirred, 1.0 / method.ferments)
+    products = [e.name for e in intent.enzymes if e.does in ("thin", "sweeten")]
+    malt = MALT if any(p.malt and p.lintner > 0.0 for p in stirred.portions) else None
+    counted_on = malt if not products else None
+    cooks = any(p.cooked for p in stirred.portions)
+    return MashModel(
+        intent,
+        stirred,
+        schedule,
+        known.base(products, malt),
+        known.causes(products, counted_on, cooks),
+    )
+
+
+def _one_tub(stirred: Stirred, share: float) -> Stirred:
+    return replace(
+        stirred,
+        cooked=None if stirred.cooked is None else stirred.cooked.scaled(share),
+        rest=None if stirred.rest is None else stirred.rest.scaled(share),
+        portions=tuple(replace(p, starch_kg=p.starch_kg * share) for p in stirred.portions),
+    )
+
+
+def _with_more(stirred: Stirred, starch: Worlds, water: Worlds) -> Stirred:
+    """So many times the starch, and so many times the water."""
+
+    def more(stream: Stream | None) -> Stream | None:
+        if stream is None:
+            return None
+        return stream.with_masses(starch_kg=stream.starch_kg * starch, water_kg=stream.water_kg * water)
+
+    return replace(
+        stirred,
+        cooked=more(stirred.cooked),
+        rest=more(stirred.rest),
+        portions=tuple(replace(p, starch_kg=p.starch_kg * starch) for p in stirred.portions),
+    )
+
+
+def _rises(x: Worlds) -> Worlds:
+    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(x, -50.0, 50.0))))
