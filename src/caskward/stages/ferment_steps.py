@@ -265,7 +265,8 @@ def _drained(start: Worlds, most: Worlds) -> Worlds:
     off, wide = goal - x - np.log(x), 1.0 + x
     bend = 2.0 * wide * (wide + off * (2.0 / 3.0))
     x = x * (1.0 + off / wide * (bend - off) / (bend - 2.0 * off))
-    return np.asarray(np.clip(start - HALF_SPEED_G_L * x, 0.0, np.minimum(most, start)))
+    used = np.minimum(np.minimum(most, start), start - HALF_SPEED_G_L * x)
+    return np.asarray(np.maximum(used, 0.0))
 
 
 def _warmed(state: State, used: Worlds, fixed: Fixed, now: _Now, step_h: float) -> Worlds:

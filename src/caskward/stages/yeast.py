@@ -119,7 +119,7 @@ def warm_factor(
     an activation energy of 37 kJ/mol would; phisalaphong-2006 found 34.6 for growth and 35.0 for ethanol, so
     one factor serves for both.
     """
-    temp = np.clip(temp_c, min_c, max_c)
+    temp = np.minimum(np.maximum(temp_c, min_c), max_c)
     wide = best_c - min_c
     below = temp - min_c
     bend = wide * (temp - best_c) - (best_c - max_c) * (best_c + min_c - 2.0 * temp)
