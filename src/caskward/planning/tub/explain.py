@@ -54,10 +54,7 @@ class Check:
 
 
 class Followed(Protocol):
-    """A tub carried through every world of every cause."""
-
-    driven: Worlds
-    """Log likelihood of the readings that drove it (temperature, pH)."""
+    """A tub carried through worlds."""
 
     def expected(self, quantity: str, at_h: float) -> Worlds:
         """What an instrument would show in each world; of a yes or no, the chance of a yes."""
@@ -75,6 +72,9 @@ class Model(Protocol):
 
     def drives(self, quantity: str) -> bool:
         """True for a quantity whose readings steer the model instead of judging it."""
+
+    def steering(self, readings: Sequence[Reading]) -> Worlds:
+        """Log likelihood, under each cause, that a maker steers the tub as the readings say: (causes,)."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +131,7 @@ def weigh(
     count = len(model.causes)
     worlds = _worlds_of_causes(model, worlds_each, seed)
     followed = model.follow(worlds, readings, at_h)
-    log_like = followed.driven.copy()
+    log_like = np.repeat(model.steering(readings), worlds_each)
     for reading in readings:
         if not model.drives(reading.quantity):
             log_like = log_like + log_likelihood(reading, followed.expected(reading.quantity, reading.at_h))

@@ -63,32 +63,35 @@ class MashModel:
         """Carry the mash through every world as the readings drive it."""
         moments = [r.at_h for r in readings]
         hours = self.schedule.grid(STEP_H, max([at_h, *moments]), (at_h, *moments))
-        warmer, warm_like = self._driven(readings, "temperature", known.WARMER, worlds, hours)
-        sourer, sour_like = self._driven(readings, "ph", known.SOURER, worlds, hours)
+        warmer = self._off_plan(readings, "temperature", worlds[known.WARMER], hours)
+        sourer = self._off_plan(readings, "ph", worlds[known.SOURER], hours)
         temp_c = self.schedule.temp_c(hours)[:, None] + warmer - worlds[known.THERMOMETER]
         ph = self.schedule.ph(hours)[:, None] + sourer
         start = self._start(worlds)
         course = mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), np.clip(ph, 1.0, 12.0))
-        return FollowedMash(self, worlds, course, warm_like + sour_like)
+        return FollowedMash(self, worlds, course)
 
-    def _driven(
-        self,
-        readings: Sequence[Reading],
-        quantity: str,
-        name: str,
-        worlds: Mapping[str, Worlds],
-        hours: Worlds,
-    ) -> tuple[Worlds, Worlds]:
-        """How far the mash runs from the plan on the grid, and how likely that is under each cause."""
+    def steering(self, readings: Sequence[Reading]) -> Worlds:
+        """Log likelihood of how far the logged mash runs from the plan on average, under each cause."""
+        out = np.zeros(len(self.causes))
+        for quantity, name in (("temperature", known.WARMER), ("ph", known.SOURER)):
+            off = self._logged_off(readings, quantity)[1]
+            if off.size:
+                mean = np.asarray(float(np.mean(off)))
+                out += [float(self.unknown_of(cause, name).log_density(mean)) for cause in self.causes]
+        return out
+
+    def _logged_off(self, readings: Sequence[Reading], quantity: str) -> tuple[Worlds, Worlds]:
+        """Hours of a logged quantity, and how far it then was from the plan."""
         logged = of_quantity(readings, quantity)
-        if not logged:
-            return worlds[name][None, :], np.zeros_like(worlds[name])
         at_h = np.array([r.at_h for r in logged])
         plan = self.schedule.temp_c(at_h) if quantity == "temperature" else self.schedule.ph(at_h)
-        off = np.array([r.value for r in logged]) - plan
-        mean = np.asarray(float(np.mean(off)))
-        each = [float(self.unknown_of(cause, name).log_density(mean)) for cause in self.causes]
-        return np.interp(hours, at_h, off)[:, None], np.repeat(each, worlds[name].size // len(self.causes))
+        return at_h, np.array([r.value for r in logged]) - plan
+
+    def _off_plan(self, readings: Sequence[Reading], quantity: str, unread: Worlds, hours: Worlds) -> Worlds:
+        """How far the mash runs from the plan on the grid: as logged, or as each world has it."""
+        at_h, off = self._logged_off(readings, quantity)
+        return np.interp(hours, at_h, off)[:, None] if off.size else unread[None, :]
 
     def unknown_of(self, cause: Cause, name: str) -> Unknown:
         """An unknown as a cause has it."""
@@ -115,7 +118,6 @@ class FollowedMash:
     model: MashModel
     worlds: Mapping[str, Worlds]
     course: MashCourse
-    driven: Worlds
     _seen: dict[tuple[str, float], Worlds] = field(default_factory=dict)
 
     def expected(self, quantity: str, at_h: float) -> Worlds:
@@ -144,7 +146,7 @@ class FollowedMash:
             "jar_warmer": lambda i: self._jar(i, JAR_WARMER_K, 1.0),
             "jar_dosed": lambda i: self._jar(i, 0.0, JAR_DOSES),
         }
-        return np.broadcast_to(shows[quantity](i), self.driven.shape)
+        return np.broadcast_to(shows[quantity](i), self.worlds[known.WATER].shape)
 
     def _gravity(self, i: int) -> Worlds:
         return self.course.stream(i).specific_gravity
@@ -156,7 +158,7 @@ class FollowedMash:
     @cached_property
     def _window_off_k(self) -> Worlds:
         off = [np.abs(v) for name, v in self.worlds.items() if name.endswith(".window_k")]
-        return np.asarray(np.max(off, axis=0)) if off else np.zeros_like(self.driven)
+        return np.asarray(np.max(off, axis=0)) if off else np.zeros_like(self.worlds[known.WATER])
 
     def _jar(self, i: int, warmer_k: float, doses: float) -> Worlds:
         """Chance that a jar taken now, kept warmer or dosed again, shows starch after its time."""
