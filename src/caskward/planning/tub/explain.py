@@ -131,7 +131,7 @@ def weigh(
     count = len(model.causes)
     worlds = _worlds_of_causes(model, worlds_each, seed)
     followed = model.follow(worlds, readings, at_h)
-    log_like = np.repeat(model.steering(readings), worlds_each)
+    log_like: Worlds = np.repeat(model.steering(readings), worlds_each)
     for reading in readings:
         if not model.drives(reading.quantity):
             log_like = log_like + log_likelihood(reading, followed.expected(reading.quantity, reading.at_h))
