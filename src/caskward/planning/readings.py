@@ -66,6 +66,7 @@ QUANTITIES: Final = {
         _asked("bubbles", "bubbles", _FERMENT, 1.0),
         _asked("sour", "sour or vinegary smell or taste", _FERMENT, 2.0),
         _asked("lid_tight", "lid and airlock tight with soapy water", _FERMENT, 5.0),
+        _asked("jar_warm", "bubbles in a jar of it kept warm, after 8 hours", _FERMENT, 10.0),
         _asked("jar_pitched", "bubbles in a warm jar with fresh yeast, after 4 hours", _FERMENT, 20.0),
         _asked("jar_fed", "bubbles in a warm jar with yeast food, after 8 hours", _FERMENT, 20.0),
         Quantity("strength", "strength", _FERMENT, "pct_vol", 0.0, 25.0, 0.3, 40.0),

@@ -42,6 +42,8 @@ _NAMES: Final = {
     "warmer jar": "jar_warmer",
     "jar dosed": "jar_dosed",
     "dosed jar": "jar_dosed",
+    "jar warm": "jar_warm",
+    "warm jar": "jar_warm",
     "jar pitched": "jar_pitched",
     "pitched jar": "jar_pitched",
     "jar fed": "jar_fed",
