@@ -25,6 +25,7 @@ from caskward.stages.balance import Loss
 from caskward.stages.convert import ConvertRecord
 from caskward.stages.cook import CookRecord, CookSettings, CookUnknowns, cook
 from caskward.stages.grist import Analysis, weighed
+from caskward.stages.stirring import stirred_in
 from caskward.stages.stream import Stream, Worlds, mixed
 
 _STEP_H = 0.5
@@ -100,9 +101,18 @@ def brought_together(intent: Intent, method: Method, worlds: Draw) -> Brought:
         cooked, record = _cook(intent, method, worlds, mixed(*groups["cook"]))
     rest = mixed(*groups["mash"]) if groups["mash"] else None
     stirred = Stirred(cooked, rest, _portions(intent, streams), method.cook_c, method.cook_hold_h)
-    both = [s for s in (cooked, rest) if s is not None]
-    mash = mixed(*both) if both else _nothing(worlds)
-    return Brought(streams, record, stirred, mash, (*groups["dissolve"], *groups["crush"]))
+    mash = together(cooked, tuple(groups["mash"][1::2]), tuple(groups["mash"][::2]))
+    return Brought(
+        streams, record, stirred, mash or _nothing(worlds), (*groups["dissolve"], *groups["crush"])
+    )
+
+
+def together(cooked: Stream | None, waters: tuple[Stream, ...], grains: tuple[Stream, ...]) -> Stream | None:
+    """The cook, and water with dry grain stirred into it: the warmth of wetting that grain counts."""
+    wet = (*(() if cooked is None else (cooked,)), *waters)
+    if not wet:
+        return None
+    return stirred_in(mixed(*wet), grains) if grains else mixed(*wet)
 
 
 def _portions(intent: Intent, streams: dict[str, Stream]) -> tuple[Portion, ...]:
