@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caskward.errors import OutOfRange
-from caskward.stages.enzyme_labels import label_enzyme
+from caskward.stages.enzyme_labels import THINNED_SHARE, label_enzyme
 from caskward.stages.enzymes import (
     FADE_K,
     HALF_SPEED_PH,
@@ -20,6 +20,7 @@ from caskward.stages.enzymes import (
     speed,
     thickness_share,
 )
+from caskward.stages.iodine import starch_test_positive
 from caskward.stages.mashing import mash_course
 from tests.support.mashes import cooked, hours, kinds, malt, mash_of, nature, product, windows
 
@@ -62,13 +63,17 @@ def test_hotter_is_lost_sooner(at_c: float, more_k: float) -> None:
 @pytest.mark.parametrize("key", ["thinning-hot", "thinning-mid"])
 @pytest.mark.parametrize("height", [0.5, 0.6, 2.0 / 3.0])
 def test_a_label_thins_in_its_hold(key: str, height: float) -> None:
-    """Full dose, right pH, from the middle of the window up: 98 % of swollen starch in the stated time."""
+    """Full dose, right pH, from the middle of the window up: after the stated time a drop with iodine stays
+    clear, which it would not with 98 % thinned."""
     kind = kinds()[key]
     at_c = kind.window_c.low + height * (kind.window_c.high - kind.window_c.low)
     start, last = cooked(), kind.hold_min.likely / 60.0
     doses = [Dose(product(key))]
     course = mash_course(mash_of(start), start, hours(last), at_c, kind.window_ph.likely, doses)
-    assert 0.98 - 1e-6 <= 1.0 - float(course.long_share[-1] / course.long_share[0]) <= 0.999
+    left = float(course.long_share[-1] / course.long_share[0])
+    assert left <= 1.0 - THINNED_SHARE + 1e-6
+    assert float(starch_test_positive(left)) < 0.1
+    assert float(starch_test_positive(0.02)) > 0.9
 
 
 @pytest.mark.parametrize(("key", "reach"), [("sweetening", 1.0), ("fungal-amylase", 0.8)])

@@ -53,6 +53,8 @@ class MashModel:
     schedule: MashSchedule
     base: tuple[Unknown, ...]
     causes: tuple[Cause, ...]
+    grain_kg: Mapping[str, float]
+    """Grain of one tub that is cooked or mashed, by its key [kg]."""
     checks: tuple[Check, ...] = known.CHECKS
 
     def drives(self, quantity: str) -> bool:
@@ -211,6 +213,7 @@ def mash_model(intent: Intent, method: Method) -> MashModel:
         schedule,
         known.base(products, malt),
         known.causes(products, counted_on, cooks),
+        {p.key: method.bill_kg[p.key] / method.ferments for p in stirred.portions},
     )
 
 
