@@ -126,3 +126,184 @@ def mends(weighed: Weighed, cause: int) -> tuple[Mend, ...]:
         "hydrometer": lambda: (Mend("read again"),),
     }
     return ways[kind]()
+
+
+def _labels(tub: Scene, product: str) -> tuple[EnzymeLabel, ...]:
+    return tuple(label for label in tub.model.intent.enzymes if label.name == product)
+
+
+def _due(tub: Scene) -> tuple[EnzymeLabel, ...]:
+    """Products that should be at work by now."""
+    return tuple(d.label for d in tub.model.schedule.doses if d.at_h <= tub.at_h + 1e-9)
+
+
+def _target_c(tub: Scene) -> float:
+    """What the tub should have now, by the plan."""
+    return float(tub.model.schedule.temp_c(np.array([tub.at_h]))[0])
+
+
+def _true_best_c(tub: Scene, product: str) -> float:
+    """Where the product truly works best: its planned rest and how far its window lies above the label's."""
+    shift_k = float(np.median(tub.followed.worlds[known.window(product)]))
+    return round(_target_c(tub) + shift_k, 0)
+
+
+def _hold(tub: Scene) -> Mend:
+    return Mend("hold", hold_h=_clear_after(tub, None, ()))
+
+
+def _warm(tub: Scene, to_c: float) -> Mend:
+    """Warm the tub: by boiling water where it fits, else by a part of the mash heated in the pot."""
+    stream = tub.stream
+    if float(np.median(stream.temp_c)) >= to_c - _NEAR_K:
+        return _hold(tub)
+    litres = float(np.median(hot_water_l(stream, BOILING_C, to_c)))
+    fits, part_l = litres <= tub.spare_l, None
+    fresh = _lost_products(tub)
+    doses = [amount_of(tub.model, label, 1.0) for label in fresh]
+    if not fits and tub.model.intent.gear.cook_pot is not None:
+        share = float(np.median((to_c - stream.temp_c) / (PART_C - stream.temp_c)))
+        part_l = share * float(np.median(stream.volume_l))
+        # What is heated loses its enzymes; what of them is still good elsewhere goes on.
+        doses += [amount_of(tub.model, label, share) for label in _due(tub) if label not in fresh]
+    return Mend(
+        "warm",
+        to_c=to_c,
+        hot_water_l=litres,
+        part_l=part_l,
+        fits=fits,
+        doses=tuple(doses),
+        hold_h=_clear_after(tub, to_c, fresh),
+    )
+
+
+def _cool(tub: Scene, to_c: float) -> Mend:
+    stream, water_c = tub.stream, tub.model.intent.site.water_c
+    litres = float(np.median(cold_water_l(stream, water_c, to_c)))
+    fresh = _lost_products(tub)
+    return Mend(
+        "cool",
+        to_c=to_c,
+        cold_water_l=litres,
+        ice_kg=float(np.median(ice_kg(stream, to_c))),
+        fits=litres <= tub.spare_l,
+        doses=tuple(amount_of(tub.model, label, 1.0) for label in fresh),
+        hold_h=_clear_after(tub, to_c, fresh),
+    )
+
+
+def _dose_again(tub: Scene, labels: tuple[EnzymeLabel, ...]) -> Mend:
+    if not labels:
+        return _hold(tub)
+    return Mend(
+        "dose",
+        doses=tuple(amount_of(tub.model, label, 1.0) for label in labels),
+        hold_h=_clear_after(tub, None, labels),
+    )
+
+
+def _into_ph(tub: Scene) -> Mend:
+    due = _due(tub)
+    low = max((label.window_ph[0] for label in due), default=5.0)
+    high = min((label.window_ph[1] for label in due), default=5.8)
+    window = (low, high) if low < high else due[-1].window_ph
+    fresh = _lost_products(tub)
+    return Mend(
+        "sour",
+        ph=window,
+        doses=tuple(amount_of(tub.model, label, 1.0) for label in fresh),
+        hold_h=_clear_after(tub, None, fresh, ph=0.5 * (window[0] + window[1])),
+    )
+
+
+def _boil_again(tub: Scene) -> Mend:
+    """Cook what is raw once more, then thin and sweeten it; the alcohol that stays raw otherwise."""
+    labels = tuple(e for e in tub.model.intent.enzymes if e.does in ("thin", "sweeten"))
+    return Mend(
+        "boil again",
+        to_c=tub.model.stirred.cook_c,
+        doses=tuple(amount_of(tub.model, label, 1.0) for label in labels),
+        lpa=_never_split_lpa(tub),
+    )
+
+
+def _make_up(tub: Scene) -> Mend:
+    """Sugar that makes good what this batch lacks of alcohol against the plan."""
+    plan = tub.model.follow({u.name: np.array([u.likely]) for u in tub.model.base}, (), tub.at_h)
+    short_kg = plan.course.stream(-1).potential_ethanol_kg[0] - np.median(tub.stream.potential_ethanol_kg)
+    lpa = max(float(np.asarray(alcohol.litres_pure_alcohol(max(float(short_kg), 0.0)))), 0.0)
+    lpa += _never_split_lpa(tub)
+    return Mend("add sugar", sugar_kg=lpa / LPA_PER_KG_SUGAR, lpa=lpa)
+
+
+def _never_split_lpa(tub: Scene) -> float:
+    """Alcohol in starch that was to be cooked and is raw, beyond what a sound cook leaves [L]."""
+    sound = next(u.likely for u in tub.model.base if u.name == known.SWOLLEN)
+    cooked_kg = sum(np.asarray(p.starch_kg) for p in tub.model.stirred.portions if p.cooked)
+    raw_kg = cooked_kg * np.maximum(sound - tub.followed.worlds[known.SWOLLEN], 0.0)
+    ethanol_kg = ETHANOL_KG_PER_KG_HEXOSE * HEXOSE_KG_PER_KG_GLUCAN * np.median(raw_kg)
+    return float(np.asarray(alcohol.litres_pure_alcohol(float(ethanol_kg))))
+
+
+def _lost_products(tub: Scene) -> tuple[EnzymeLabel, ...]:
+    """Products due by now of which less than a third is alive: a change of warmth alone won't wake them."""
+    lost = []
+    activity = tub.course.activity[:, tub.i]
+    in_tub = [d for d in tub.model.schedule.doses if not d.in_pot]
+    hot = len(tub.course.doses) - len(in_tub) - _malt_count(tub)
+    for k, planned in enumerate(in_tub):
+        if planned.at_h <= tub.at_h + 1e-9 and float(np.median(activity[hot + k])) < 1.0 / 3.0:
+            lost.append(planned.label)
+    return tuple(lost)
+
+
+def _malt_count(tub: Scene) -> int:
+    has_malt = any(p.malt and p.lintner > 0.0 for p in tub.model.stirred.portions)
+    return 2 if has_malt and len(tub.model.intent.malt_enzymes) >= 2 else 0
+
+
+def amount_of(model: MashModel, label: EnzymeLabel, doses: float) -> tuple[str, float, str]:
+    """So many full doses of a product for this tub: its name, the amount, and mL or g."""
+    unit = label.dose.unit
+    streams = [s for s in (model.stirred.cooked, model.stirred.rest) if s is not None]
+    if unit == "ml_per_l":
+        of = float(sum(np.median(s.volume_l) for s in streams))
+    elif unit in ("ml_per_kg_starch", "g_per_kg_starch"):
+        of = float(sum(np.median(p.starch_kg) for p in model.stirred.portions))
+    else:
+        of = sum(model.grain_kg.values())
+    return label.name, doses * label.dose.value * of, "mL" if unit.startswith("ml") else "g"
+
+
+def _clear_after(
+    tub: Scene, to_c: float | None, fresh: tuple[EnzymeLabel, ...], ph: float | None = None
+) -> float | None:
+    """Hours from now until the starch test is clear in most worlds; None: not in ten."""
+    stream, starch, alive = tub.course.carried_on(tub.i)
+    hours = np.arange(0.0, _LONGEST_H + 1e-9, _STEP_H)
+    start_c = tub.course.temp_c[tub.i] if to_c is None else np.full_like(tub.course.temp_c[tub.i], to_c)
+    room_c, fall = tub.model.schedule.room_c, tub.model.schedule.cools_per_h
+    temp_c = room_c + (start_c - room_c) * np.exp(-fall * hours)[:, None]
+    phs = tub.course.ph[tub.i] if ph is None else np.full_like(tub.course.ph[tub.i], ph)
+    more = tuple(_fresh_dose(tub, label) for label in fresh)
+    course = mash_course(stream, starch, hours, temp_c, np.broadcast_to(phs, temp_c.shape), (*alive, *more))
+    clear = 1.0 - np.asarray(starch_test_positive(course.showing_share))
+    good = np.flatnonzero(np.mean(clear, axis=1) >= SURE)
+    return float(hours[good[0]]) if good.size else None
+
+
+def _fresh_dose(tub: Scene, label: EnzymeLabel) -> Dose:
+    """A fresh full dose, out of another bottle than the one in doubt, its window where it truly lies."""
+    shift_k: float | Worlds = tub.followed.worlds.get(known.window(label.name), 0.0)
+    return product_dose(label, 0.0, Truth(window_k={label.name: shift_k}))
+
+
+def likely_causes(weighed: Weighed, least: float = 0.02, most: int = 4) -> list[int]:
+    """Causes worth telling: the leading ones that have a chance at all."""
+    told = [k for k in weighed.order[:most] if weighed.chance[k] >= least]
+    return told or weighed.order[:1]
+
+
+def of_product(cause: Cause) -> str:
+    """The product a cause is about; malt's own is "malt"; empty for the rest."""
+    return MALT if cause.key == "weak malt" else cause.key.partition("/")[2]
