@@ -45,6 +45,8 @@ _PIECE_H, _CLOSE, _MOST_STEPS = 1.0, 0.2, 256
 """Longest piece [h]; how much of anything may change in a step; most steps in a piece."""
 _BUSY_PER_H, _BUSY_STEPS = 0.003, 2.0
 """A wash that uses this share of its sugar in an hour takes so many steps in it at least."""
+_DEAD_G_L = 1e-13
+"""Less than a cell in 100 litres: how fast it dies asks for no steps."""
 _NEAR_PH, _SHARP = 0.3, 30.0
 """Where acid begins to stall a wash, steps are so many times as fine as the acid alone would ask."""
 
@@ -182,7 +184,8 @@ def _counts(state: State, rates: _Rates, fixed: Fixed, piece_h: float) -> NDArra
     """Steps for each world, a power of two: so many that little changes in one."""
     share = state.left / (HALF_SPEED_G_L + state.left)
     uses = (rates.growing + rates.resting) * share
-    quick = rates.growth * share + 2.0 * uses / np.maximum(fixed.cap, 1.0) + rates.dies + rates.sours
+    dies = np.where(state.cells > _DEAD_G_L, rates.dies, 0.0)
+    quick = rates.growth * share + 2.0 * uses / np.maximum(fixed.cap, 1.0) + dies + rates.sours
     starves = rates.hungry * share * HALF_FED_MG_L / (HALF_FED_MG_L + state.nitrogen)
     quick = quick + fixed.heat_k * uses / 10.0 + 2.0 * starves
     if np.any(rates.sours):
