@@ -11,6 +11,7 @@ from pathlib import Path
 
 from caskward.catalogue.load import load
 from caskward.errors import UnknownName, UnreadableFile
+from caskward.planning.intent import Intent
 from caskward.planning.intent_file import read_intent
 from caskward.planning.plan import Plan, Refusal
 from caskward.planning.planner import make_plan
@@ -25,9 +26,45 @@ def plan_text(source: str, folder: Path | None = None) -> Plan | Refusal:
     Raises:
         InputError: one sentence about what cannot be used.
     """
-    catalogue = load()
+    return make_plan(intent_text(source, folder), load())
+
+
+def intent_text(source: str, folder: Path | None = None) -> Intent:
+    """The wish in a file's text; files that it names are looked for from the folder, or where one is.
+
+    Raises:
+        InputError: one sentence about what cannot be used.
+    """
     from_here = folder or Path()
-    return make_plan(read_intent(source, catalogue, lambda name: learned_file(from_here / name)), catalogue)
+    return read_intent(source, load(), lambda name: learned_file(from_here / name))
+
+
+def wish(name: str) -> tuple[str, Path]:
+    """Text and folder of a plan: a maker's file, or a starting point by its name where no such file is.
+
+    Raises:
+        InputError: the file cannot be read.
+    """
+    path = Path(name)
+    if not path.exists() and name in starting_points():
+        return starting_point(name), Path()
+    return text_of(*_bytes_of(path)), path.parent
+
+
+def _bytes_of(path: Path) -> tuple[bytes, str]:
+    try:
+        return path.read_bytes(), str(path)
+    except OSError as error:
+        raise UnreadableFile(str(path), error.strerror or "it cannot be opened") from None
+
+
+def text_of(content: bytes, called: str) -> str:
+    """A file's text; text editors' marks at its beginning (UTF-8 or UTF-16) are understood."""
+    encoding = "utf-16" if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig"
+    try:
+        return content.decode(encoding)
+    except UnicodeDecodeError:
+        raise UnreadableFile(called, "it is not plain text (UTF-8)") from None
 
 
 def plan_file(path: Path) -> Plan | Refusal:
@@ -36,11 +73,8 @@ def plan_file(path: Path) -> Plan | Refusal:
     Raises:
         InputError: the file cannot be read, or one sentence about what cannot be used in it.
     """
-    try:
-        content = path.read_bytes()
-    except OSError as error:
-        raise UnreadableFile(str(path), error.strerror or "it cannot be opened") from None
-    return plan_bytes(content, str(path), path.parent)
+    content, called = _bytes_of(path)
+    return plan_bytes(content, called, path.parent)
 
 
 def plan_bytes(content: bytes, called: str, folder: Path | None = None) -> Plan | Refusal:
@@ -49,11 +83,7 @@ def plan_bytes(content: bytes, called: str, folder: Path | None = None) -> Plan 
     Raises:
         InputError: it is not text, or one sentence about what cannot be used in it; `called` names it there.
     """
-    encoding = "utf-16" if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig"
-    try:
-        return plan_text(content.decode(encoding), folder)
-    except UnicodeDecodeError:
-        raise UnreadableFile(called, "it is not plain text (UTF-8)") from None
+    return plan_text(text_of(content, called), folder)
 
 
 def starting_points() -> tuple[str, ...]:
