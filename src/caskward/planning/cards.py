@@ -6,11 +6,12 @@ from caskward.catalogue.kinds import Cautions
 from caskward.planning import still_cards, tub_cards
 from caskward.planning.plan import StageCard
 from caskward.planning.sizing import Sized
+from caskward.planning.tub.timings import Dry
 
 
-def stage_cards(sized: Sized, cautions: Cautions) -> tuple[StageCard, ...]:
+def stage_cards(sized: Sized, cautions: Cautions, dry: Dry) -> tuple[StageCard, ...]:
     """Every stage of a sized batch with its targets and cautions; stages that nothing passes are left out."""
-    tags = _tags(sized)
+    tags = tags_of(sized)
     cards = (
         ("cook", "Cook", tub_cards.cook(sized), tub_cards.material_notes(sized, "cook")),
         ("convert", "Convert", tub_cards.convert(sized), tub_cards.convert_notes(sized)),
@@ -20,7 +21,7 @@ def stage_cards(sized: Sized, cautions: Cautions) -> tuple[StageCard, ...]:
             tub_cards.pitch(sized),
             tub_cards.material_notes(sized, "dissolve", "crush"),
         ),
-        ("ferment", "Ferment", tub_cards.ferment(sized), tub_cards.ferment_notes(sized)),
+        ("ferment", "Ferment", tub_cards.ferment(sized, dry), tub_cards.ferment_notes(sized, dry)),
         ("separate", "Separate", tub_cards.separate(sized), ()),
         ("strip", "Strip", still_cards.strip(sized), still_cards.strip_notes(sized)),
         ("charge", "Charge for the spirit run", still_cards.charge(sized), still_cards.charge_notes(sized)),
@@ -35,14 +36,14 @@ def stage_cards(sized: Sized, cautions: Cautions) -> tuple[StageCard, ...]:
             title,
             tuple(targets),
             tuple(notes),
-            tuple(c.text for c in cautions.at(key, *tags, _heated_by(sized, key))),
+            tuple(c.text for c in cautions.at(key, *tags, heated_by(sized, key))),
         )
         for key, title, targets, notes in ((k, t, list(made), n) for k, t, made, n in cards)
         if targets
     )
 
 
-def _tags(sized: Sized) -> tuple[str, ...]:
+def tags_of(sized: Sized) -> tuple[str, ...]:
     """Whom a caution is for: the style and every material's own, the gear, and what heats pot and still."""
     intent, gear = sized.intent, sized.intent.gear
     tags = [intent.practice.key, gear.tub.kind.key, gear.strip_still.kind.key, gear.straining.key]
@@ -52,7 +53,7 @@ def _tags(sized: Sized) -> tuple[str, ...]:
     return tuple(tags)
 
 
-def _heated_by(sized: Sized, stage: str) -> str:
+def heated_by(sized: Sized, stage: str) -> str:
     """What heats a stage's vessel, so that its cautions stand where its heat is."""
     gear = sized.intent.gear
     if stage == "strip":

@@ -25,6 +25,7 @@ from caskward.planning.plan import (
 from caskward.planning.sizing import Sized, size
 from caskward.planning.still_cards import spirit_running_h
 from caskward.planning.strengths import said
+from caskward.planning.tub.timings import dry
 from caskward.planning.tub_cards import MALT_REST_H
 from caskward.properties import heat
 from caskward.stages.stream import Worlds
@@ -51,6 +52,7 @@ def make_plan(intent: Intent, catalogue: Catalogue) -> Plan | Refusal:
 def plan_of(sized: Sized, catalogue: Catalogue) -> Plan:
     """A sized batch, written down."""
     intent, method, course = sized.intent, sized.method, sized.course
+    dries = dry(sized)
     names = {item.material.key: item.material.name for item in intent.bill}
     lines = shopping(sized)
     costs = [line.cost for line in lines if line.cost is not None]
@@ -72,9 +74,9 @@ def plan_of(sized: Sized, catalogue: Catalogue) -> Plan:
         water_l=method.water_l,
         shopping=lines,
         materials_cost=sum(costs) if costs else None,
-        stages=stage_cards(sized, catalogue.cautions),
+        stages=stage_cards(sized, catalogue.cautions, dries),
         account=account(course, names),
-        effort=effort(sized),
+        effort=effort(sized, dries.days),
         limits=limits(sized),
         law=tuple(c.text for c in catalogue.cautions.at("law")),
         worlds=intent.worlds,
@@ -108,7 +110,7 @@ def shopping(sized: Sized) -> tuple[ShoppingLine, ...]:
     return tuple(lines)
 
 
-def effort(sized: Sized) -> Effort:
+def effort(sized: Sized, dry_days: Band) -> Effort:
     """Energy, cooling water and hours of the whole batch."""
     intent, course = sized.intent, sized.course
     strip, spirit = course.strip.effort, course.spirit.effort
@@ -123,7 +125,7 @@ def effort(sized: Sized) -> Effort:
         mashing_h=_mashing_h(sized),
         hands_on_h=_hands_on_h(sized),
         watching_h=band(strip.heat_up_h + strip.running_h + spirit.heat_up_h + spirit_running_h(sized)),
-        waiting_h=_times(intent.yeast.ferment_days, 24.0 * sized.method.ferments),
+        waiting_h=_in_turn(dry_days, 24.0 * sized.method.ferments),
         energy_cost=energy_kwh.mid * price if price is not None else None,
     )
 
@@ -164,6 +166,10 @@ def _mashing_h(sized: Sized) -> Band:
     if cook is None:
         return Band(water_h + rests_h, water_h + rests_h, water_h + rests_h)
     return band((cook.heat_up_h + method.cook_hold_h) * method.cooks + rests_h)
+
+
+def _in_turn(b: Band, factor: float) -> Band:
+    return Band(b.low * factor, b.mid * factor, b.high * factor)
 
 
 def _times(fact: Fact, factor: float) -> Band:

@@ -10,9 +10,10 @@ from caskward.catalogue.kinds import Material
 from caskward.planning.doses import dose_amount, yeast_grams
 from caskward.planning.intent import EnzymeLabel
 from caskward.planning.method import water_ratio
-from caskward.planning.plan import Band, Target
+from caskward.planning.plan import Target
 from caskward.planning.sizing import Sized
 from caskward.planning.targets import expected, is_set, middle, window
+from caskward.planning.tub.timings import FIRST_DROP_H, Dry, starch_test
 from caskward.planning.warmth import cooling
 from caskward.properties import heat
 from caskward.stages.ferment import co2_m3, potential_pct_vol
@@ -20,6 +21,8 @@ from caskward.stages.stream import Worlds
 
 MALT_REST_H = 1.0
 """Rest that malt's own enzymes are given; *common practice, no source*."""
+_NEARLY = 0.9
+"""Share of batches that are dry from which nothing is said of the rest."""
 _FERMENT_SHARE_OF_THEORY = 0.92
 """Yield used for "potential strength" before pitching; *common practice, no source*."""
 
@@ -80,9 +83,18 @@ def convert(sized: Sized) -> Iterator[Target]:
         yield from _enzyme(sized, label)
     if not intent.has_enzymes:
         yield is_set("malt_hold", "hold", "h", MALT_REST_H)
+    yield from _starch_test(sized)
     yield middle("cooling", "the tub then cools, each hour", "K", _cools_in_an_hour(sized))
     yield expected("converted", "starch converted", "share", course.mash.convert.converted_share)
     yield expected("gravity", "gravity of the mash", "sg", course.mash.convert.specific_gravity)
+
+
+def _starch_test(sized: Sized) -> Iterator[Target]:
+    """From when a drop with iodine tells: counted from when all is together."""
+    times = starch_test(sized)
+    if times is not None and np.isfinite(times.first_h):
+        at_h = max(times.first_h, FIRST_DROP_H)
+        yield is_set("starch_test", "all together, test for starch after", "h", at_h)
 
 
 def _to_cool(sized: Sized, key: str, from_c: float, to_c: float) -> Iterator[Target]:
@@ -174,25 +186,31 @@ def pitch(sized: Sized) -> Iterator[Target]:
     )
 
 
-def ferment(sized: Sized) -> Iterator[Target]:
+def ferment(sized: Sized, dry: Dry) -> Iterator[Target]:
     """When it is dry, how strong, and what it gives off."""
     record, count = sized.course.ferment, sized.method.ferments
-    days = sized.intent.yeast.ferment_days
-    yield Target("days", "dry after", "forecast", "d", Band(days.low, days.likely, days.high))
+    yield is_set("held", "days are for a tub kept at", "C", dry.held_c)
+    yield Target("days", "dry after", "forecast", "d", dry.days)
     yield expected("strength", "strength of the wash", "pct_vol", record.strength_pct_vol)
     yield expected("gravity", "final gravity", "sg", record.final_gravity)
     yield expected("co2", "carbon dioxide given off", "m3", co2_m3(record.co2_kg / count))
     yield expected("heat", "heat set free", "kWh", record.heat_kwh / count)
 
 
-def ferment_notes(sized: Sized) -> tuple[str, ...]:
-    """Whether the yeast may stop early."""
+def ferment_notes(sized: Sized, dry: Dry) -> tuple[str, ...]:
+    """Whether the yeast may stop early, or go on for longer than was followed."""
+    notes = []
     stalls = float(np.mean(sized.course.ferment.stopped_by_strength))
-    if stalls < 0.01:
-        return ()
-    return (
-        f"In {stalls:.0%} of possible batches the yeast stops early, at its limit: a thinner mash helps.",
-    )
+    if stalls >= 0.01:
+        notes.append(
+            f"In {stalls:.0%} of possible batches the yeast stops early, at its limit: a thinner mash helps."
+        )
+    if dry.share < _NEARLY:
+        notes.append(
+            f"In {1.0 - dry.share:.0%} of them it is not dry after {dry.followed_days:.0f} days: too few "
+            "cells or too little food is the usual reason."
+        )
+    return tuple(notes)
 
 
 def separate(sized: Sized) -> Iterator[Target]:

@@ -1,0 +1,61 @@
+"""What is not known of a tub by the hour: its walls and room, the pot's, and how lively a pitch is.
+
+The names come last in the alphabet, so that a draw of these with those of a plan (`doubts`) leaves every
+world of the plan as it was.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from caskward.catalogue.fact import Fact
+from caskward.planning.doubts import PRACTICE, doubts
+from caskward.planning.intent import Intent
+from caskward.planning.unknowns import Draw, Unknown, draw
+
+CELLS_PER_G, LAG_H, SPEED = "yeast.cells_per_g", "yeast.lag_h", "yeast.speed"
+FOOD, DEXTRIN_PER_H = "yeast.food", "yeast.splits_per_h"
+POT_W_K, TUB_W_K, ROOM_K = "your.pot_w_k", "your.tub_w_k", "your.room_k"
+
+_SPEED: Final = (0.6, 0.85, 1.2)
+"""Against the stirred flasks that the rates were read from: a tub with grain in it that nobody stirs is
+slower; *common practice, no source*, beside the days that yeasts usually take."""
+_SPEED_FRUIT: Final = (0.25, 0.4, 0.65)
+"""Yeast that is kept cool in sour fruit: slower still; *common practice, no source*, in the same way."""
+
+
+def course_doubts(intent: Intent) -> tuple[Unknown, ...]:
+    """Unknowns of a tub's course beyond those of the plan, in a fixed order."""
+    pot = intent.gear.cook_pot
+    pots = () if pot is None else (_wall(POT_W_K, "pot", pot.kind.heat_loss_w_k(pot.working_volume_l)),)
+    speed = _SPEED_FRUIT if "fruit" in intent.yeast.suits else _SPEED
+    cells = (0.5e10, 1.5e10, 2.5e10)
+    return (
+        *pots,
+        _wall(TUB_W_K, "tub", intent.gear.tub.heat_loss_w_k),
+        Unknown(ROOM_K, "how warm the room is", "gear", "real", -2.0, 0.0, 2.0, PRACTICE),
+        Unknown(CELLS_PER_G, "living cells in the yeast", "material", "positive", *cells, PRACTICE),
+        Unknown(LAG_H, "how long the yeast takes to start", "material", "positive", 1.5, 3.0, 7.0, PRACTICE),
+        Unknown(SPEED, "how fast the yeast works", "material", "positive", *speed, PRACTICE),
+        Unknown(FOOD, "nitrogen that the bill brings", "material", "positive", 0.7, 1.0, 1.5, PRACTICE),
+        Unknown(
+            DEXTRIN_PER_H,
+            "how fast enzymes go on in the tub",
+            "material",
+            "positive",
+            0.02,
+            0.05,
+            0.12,
+            PRACTICE,
+        ),
+    )
+
+
+def course_worlds(intent: Intent, count: int | None = None) -> Draw:
+    """Worlds of a plan and of its tub's course together; fewer of them are the first of all."""
+    return draw((*doubts(intent), *course_doubts(intent)), count or intent.worlds, intent.seed)
+
+
+def _wall(name: str, what: str, fact: Fact) -> Unknown:
+    words = f"heat that the {what} loses"
+    return Unknown(name, words, "gear", "positive", fact.low, fact.likely, fact.high, fact.source)
