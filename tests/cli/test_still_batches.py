@@ -14,6 +14,7 @@ US_STRIP = ("still", "strip", "92 gal 17 proof", "--power", "6 kW", "--limit", "
 US_FEINTS = ("still", "feints", "24 gal 120 proof", "--power", "6 kW", "--limit", "30 gal")
 ELEMENT = ("--element", "--least", "78 L")
 LARGE = ("--power", "150 kW", "--limit", "4000 L", "--element", "--least", "3000 L")
+LARGE_FEINTS = (*LARGE[:-1], "1500 L")
 
 
 def flat(text: str) -> str:
@@ -21,7 +22,7 @@ def flat(text: str) -> str:
 
 
 def test_a_bared_element_stands_before_the_figures(ask):
-    for words in ((*STRIP, *ELEMENT), (*FEINTS, "--element", "--least", "55 L")):
+    for words in ((*STRIP, *ELEMENT), (*FEINTS, "--element", "--least", "50 L")):
         code, out, _ = ask(*words)
         assert code == 0
         said = flat(out)
@@ -34,12 +35,37 @@ def test_a_bared_element_stands_before_the_figures(ask):
 @pytest.mark.parametrize(
     "words",
     [
+        ("still", "run", "60 L 28 %", "--power", "6 kW", "--limit", "60 L", "--element", "--least", "60 L"),
+        (
+            "still",
+            "strip",
+            "30 L 8.5 %",
+            "--power",
+            "6 kW",
+            "--limit",
+            "30 L",
+            "--element",
+            "--least",
+            "29.5 L",
+        ),
+        (*FEINTS, "--element", "--least", "60 L"),
+    ],
+)
+def test_a_bared_element_that_nothing_mends_is_refused(ask, words):
+    code, out, err = ask(*words)
+    assert (code, out) == (2, "")
+    assert "do not light it" in flat(err)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
         (*STRIP, *ELEMENT),
         (*FEINTS, "--cap", "ethyl acetate 40 g/hL"),
         US_STRIP,
         US_FEINTS,
         ("still", "strip", "20000 L 12 %", *LARGE, "--stop", "1 %"),
-        ("still", "feints", "15000 L 60 %", *LARGE),
+        ("still", "feints", "15000 L 60 %", *LARGE_FEINTS),
         (
             "still",
             "feints",

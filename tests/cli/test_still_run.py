@@ -42,11 +42,11 @@ def test_what_bares_the_element_stands_first_with_the_stop_that_does_not(ask):
     code, out, _ = ask(*RUN, "--element", "--least", "40 L")
     assert code == 0
     (first, *_) = re.findall(r"^Caution  (.+)", out, re.MULTILINE)
-    assert first.startswith("This run would bare the element")
+    assert first.startswith("This run of 60 L boils down to")
     stop = re.search(r'--stop "([\d.]+ L)"', " ".join(out.split()))
     assert stop is not None
-    assert out.index("would bare the element") < out.index("pure alcohol in the charge")
-    assert "would bare" not in ask(*RUN, "--element", "--least", "40 L", "--stop", stop[1]).out
+    assert out.index("and bares the") < out.index("pure alcohol in the charge")
+    assert "bares the" not in ask(*RUN, "--element", "--least", "40 L", "--stop", stop[1]).out
 
 
 def test_a_us_maker_gets_no_litre_and_no_degree_celsius(ask, monkeypatch):

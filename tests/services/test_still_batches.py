@@ -19,6 +19,7 @@ from caskward.errors import (
     OutOfRange,
 )
 from caskward.errors.batches import ImpossibleCuts, LeastOverMost, NoFullCharge, OverTheBrim, StopNeverMet
+from caskward.errors.still import NothingCovers
 from caskward.gauging.amounts import QUANTITIES, quantities
 from caskward.planning.wish import cap
 from caskward.services import still_batch_words, still_feints_words, still_own_units
@@ -160,12 +161,13 @@ def test_a_strip_that_bares_the_element_says_so_first_with_what_keeps_it_covered
 
 
 def test_a_pot_with_no_room_over_its_element_is_not_to_be_lit() -> None:
-    report = strip_wash(replace(WASH, volume_l=30.0, gear=element(29.5, limit_l=30.0)))
-    (bare,) = report.bared
-    ways = (bare.keeps_pct_vol, bare.keeps_charge_l, bare.keeps_water_l, bare.keeps_full_pct_vol)
-    assert ways == (None, None, None, None)
-    assert report.checked.cautions[0].endswith("do not light it.")
-    assert all(line.bares for line in report.stops)
+    with pytest.raises(NothingCovers, match="do not light it"):
+        strip_wash(replace(WASH, volume_l=30.0, gear=element(29.5, limit_l=30.0)))
+    assert strip_wash(replace(WASH, volume_l=30.0, gear=element(22.0, limit_l=30.0))).bared
+    with pytest.raises(NothingCovers, match="once it has settled"):
+        feints(replace(LOW_WINES, gear=element(60.0)))
+    thermometer = replace(GEAR, least_l=60.0)
+    assert "no stop, charge or water" in feints(replace(LOW_WINES, gear=thermometer)).charge_cautions[0]
 
 
 def test_stops_that_bare_the_element_are_marked_and_no_others() -> None:

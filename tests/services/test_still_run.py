@@ -18,6 +18,7 @@ from caskward.errors import (
     OutOfRange,
     UnknownName,
 )
+from caskward.errors.still import NothingCovers
 from caskward.services import still_run_words, still_typed
 from caskward.services.still_charge import checked, liquid_of
 from caskward.services.still_gear import Gear
@@ -207,16 +208,37 @@ def test_a_site_s_own_rule_is_kept_on_record() -> None:
 def test_an_element_that_would_fall_dry_is_said() -> None:
     gear = replace(GEAR, element=True, least_l=40.0)
     dry = run(replace(ASK, gear=gear))
-    assert "40 L cover it" in dry.charge.cautions[0]
-    assert dry.runs_dry is not None
+    assert "which needs 40 L over it" in dry.charge.cautions[0]
+    assert dry.bared is not None
+    assert dry.bared.full_l == pytest.approx(110.0)
     stop = re.search(r'--stop "([^"]+)"', dry.charge.cautions[0])
     assert stop is not None
     mended = run(replace(ASK, gear=gear, stop=still_typed.stop(stop[1])))
-    assert mended.runs_dry is None
+    assert mended.bared is None
     assert mended.pot_left_l.low >= 40.0
     assert mended.pot_left_l.low == pytest.approx(40.0, abs=0.5)
+    assert dry.bared.keeps_charge_l is not None
+    assert not run(replace(ASK, gear=gear, volume_l=dry.bared.keeps_charge_l * 1.001)).bared
+    assert dry.bared.keeps_water_l is not None
+    whole = liquid_of(60.0, 28.0)
+    wet = whole.with_masses(water_kg=whole.water_kg + dry.bared.keeps_water_l * 0.9982)
+    makes_l, pct_vol = float(wet.volume_l), float(wet.strength_pct_vol)
+    assert not run(replace(ASK, gear=gear, volume_l=makes_l, pct_vol=pct_vol)).bared
     unsaid = run(replace(ASK, gear=replace(GEAR, element=True)))
     assert "--least" in unsaid.charge.cautions[0]
+
+
+def test_a_way_out_that_the_pot_has_no_room_for_is_not_named() -> None:
+    full = run(replace(ASK, gear=replace(GEAR, element=True, least_l=40.0, limit_l=60.0)))
+    assert "--stop" in full.charge.cautions[0]
+    assert "charge at least" not in full.charge.cautions[0]
+    assert "water to it" not in full.charge.cautions[0]
+    endless = run(replace(ASK, gear=replace(GEAR, element=True, least_l=40.0, limit_l=None)))
+    assert endless.bared is not None
+    assert endless.bared.full_l is None, "nothing was said of what the pot takes, and JSON knows no infinity"
+    assert "charge at least" in endless.charge.cautions[0]
+    with pytest.raises(NothingCovers, match="do not light it"):
+        run(replace(ASK, gear=replace(GEAR, element=True, least_l=60.0, limit_l=60.0)))
 
 
 def test_more_doubt_about_the_head_means_wider_bands(report: RunReport) -> None:

@@ -92,6 +92,16 @@ class ChargeRefused(InputError):
         self.reasons = reasons
 
 
+class NothingCovers(InputError):
+    """A charge that bares its element before the stop, which nothing mends in this pot."""
+
+    def __init__(self, begin: str) -> None:
+        super().__init__(
+            f"{begin}: no stop, charge or water mends that in this pot, which has too little room over it, "
+            "so do not light it. Take a larger pot, or check what covers the element (--least)."
+        )
+
+
 class LastReceiverMissing(InputError):
     """A plan of receivers after whose last one the still would run on the floor."""
 

@@ -8,10 +8,10 @@ import numpy as np
 
 from caskward.planning.recycling import Batch, Recipe, Steady
 from caskward.services.still_charge import checked
+from caskward.services.still_covered import Bared, bared, bared_words
 from caskward.services.still_cuts import heartless
 from caskward.services.still_gear import Gear
 from caskward.services.still_minds import minds_of
-from caskward.services.still_pot import Bared, bared, bared_words
 from caskward.stages.charges import PotLimits
 from caskward.stages.still import Stop
 from caskward.stages.stream import Stream

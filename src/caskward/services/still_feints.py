@@ -25,10 +25,11 @@ from caskward.planning.wish import Cap
 from caskward.properties.congeners import CONGENERS
 from caskward.services.still_campaign import Campaign, charge_cautions, first_bared, minds
 from caskward.services.still_charge import checked, liquid_of, strongest_of
+from caskward.services.still_covered import Bared
 from caskward.services.still_cuts import check_heart, cuts_of, few_foreshots
 from caskward.services.still_gear import Gear, StillWorlds, low_wines_g_hl, with_congeners, worlds_of
 from caskward.services.still_mend import BOILING_C
-from caskward.services.still_pot import Bared, most_l, pot_of
+from caskward.services.still_pot import most_l, pot_of
 from caskward.stages.charges import PotLimits, fitted
 from caskward.stages.runs import CutRules, SpiritSettings, SpiritUnknowns
 from caskward.stages.still import Stop
@@ -162,7 +163,8 @@ def feints(ask: FeintsAsk) -> FeintsReport:
 
     Raises:
         InputError: one sentence about what cannot be used. BuildUpOutOfReach: a cap nothing keeps.
-        NeverSettles: feints that go on changing.
+        NeverSettles: feints that go on changing. NothingCovers: charges that bare the element, which nothing
+            mends.
     """
     if not 0.0 < ask.confidence < 1.0:
         raise OutOfRange("The confidence", ask.confidence, "", 0.0, 1.0, 'Write it like --confidence "90 %".')

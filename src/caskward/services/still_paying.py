@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from caskward.planning.plan import Band, band
+from caskward.services.still_covered import bares_at
 from caskward.services.still_gear import Gear
-from caskward.services.still_pot import bares_at
 from caskward.stages.charges import Charges
 from caskward.stages.distil import StillUnknowns, Stop, distil
 from caskward.stages.stream import Stream, Worlds

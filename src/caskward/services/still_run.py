@@ -18,10 +18,11 @@ from caskward.services.still_charge import (
     CheckedCharge,
     checked,
     liquid_of,
+    pot_limits_of,
 )
 from caskward.services.still_cooling import USUAL_WATER_C, Cooling, cooling_of
 from caskward.services.still_course import Course, Moment, course_of, moments_of
-from caskward.services.still_covered import RunsDry, dry_words, runs_dry
+from caskward.services.still_covered import Bared, bared, bared_words
 from caskward.services.still_gear import (
     WEAKEST_LOW_WINES_PCT_VOL,
     WORLDS,
@@ -87,8 +88,8 @@ class RunReport:
     hours run from cold to the stop, heat_up_h of them before it boils; energy_kwh is what the burner takes.
     pot_left_l: what is left in the pot at the stop. reached: share of worlds in which the stop is met before
     the charge is spent. trade: what the usual cuts of the style would make of this charge.
-    runs_dry: where the run would bare its element. looked_into: the receiver whose congeners are told in
-    words. methanol: where the style's materials hold pectin, or a bill was given.
+    bared: where the run would bare its element, and what keeps it covered. looked_into: the receiver whose
+    congeners are told in words. methanol: where the style's materials hold pectin, or a bill was given.
     """
 
     charge: CheckedCharge
@@ -107,7 +108,7 @@ class RunReport:
     energy_kwh: Band
     cooling: Cooling
     pot_left_l: Band
-    runs_dry: RunsDry | None
+    bared: Bared | None
     moments: tuple[Moment, ...]
     course: Course
     receivers: tuple[ReceiverLine, ...]
@@ -127,7 +128,8 @@ def run(ask: RunAsk) -> RunReport:
     """Forecast a spirit run.
 
     Raises:
-        ChargeRefused: a charge that must not be lit. InputError: one sentence about what cannot be used.
+        ChargeRefused: a charge that must not be lit. NothingCovers: one that bares its element, which
+            nothing mends. InputError: one sentence about what cannot be used.
     """
     charge = _check(ask)
     with warnings.catch_warnings(record=True) as caught:
@@ -189,10 +191,10 @@ def _report(run_: _Run, charge: CheckedCharge) -> RunReport:
     receivers, trade = lines_of(collect(profile, ask.receivers) if ask.receivers else usual), lines_of(usual)
     end, some = profile.collected, profile.volume_l[-1] > A_DROP_L
     from_socket = profile.still.power_kw / profile.useful_kw
-    dry = runs_dry(profile, ask.gear.least_l)
-    dry_said = () if dry is None else (dry_words(dry, ask.gear, ask.system),)
+    bare = bared("This run", profile, pot_limits_of(ask.gear), stop)
+    bare_said = () if bare is None else (bared_words(bare, ask.gear, ask.system, by_litres=True),)
     return RunReport(
-        charge=replace(charge, cautions=(*dry_said, *charge.cautions)),
+        charge=replace(charge, cautions=(*bare_said, *charge.cautions)),
         style=ask.style,
         still=ask.gear.known_kind.name,
         made_from=run_.made_from,
@@ -208,7 +210,7 @@ def _report(run_: _Run, charge: CheckedCharge) -> RunReport:
         energy_kwh=band((profile.heat_up_kwh + profile.boiling_kwh[-1]) * from_socket),
         cooling=cooling_of(profile, ask.water_c),
         pot_left_l=band(profile.pot_volume_l[-1]),
-        runs_dry=dry,
+        bared=bare,
         moments=moments_of(profile, ask.system),
         course=course_of(profile),
         receivers=receivers,

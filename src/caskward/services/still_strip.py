@@ -12,11 +12,12 @@ from caskward.errors import OutOfRange
 from caskward.errors.batches import NoFullCharge
 from caskward.planning.plan import Band, band
 from caskward.services.still_charge import WASH_SOLUBLES_SHARE, CheckedCharge, checked, liquid_of
+from caskward.services.still_covered import Bared, bared, bared_words
 from caskward.services.still_gear import WORLDS, Gear, worlds_of
 from caskward.services.still_mend import amount, rounded
 from caskward.services.still_minds import minds_of
 from caskward.services.still_paying import StopLine, stops_of
-from caskward.services.still_pot import Bared, bared, bared_words, most_l, pot_of
+from caskward.services.still_pot import most_l, pot_of
 from caskward.services.still_sense import sensible_start, sensible_stop
 from caskward.services.still_strip_ends import check_end
 from caskward.stages.charges import Charges, Charging, PotLimits, charges_of
@@ -114,7 +115,8 @@ def strip_wash(ask: StripAsk) -> StripReport:
     """Forecast the strips of a wash.
 
     Raises:
-        ChargeRefused: a charge that must not be lit. MissingValue: no charge limit, no heat.
+        ChargeRefused: a charge that must not be lit. NothingCovers: one that bares its element, which
+            nothing mends. MissingValue: no charge limit, no heat.
         InputError: a stop or a start that no strip of this wash can have.
     """
     gear, wash, pot = ask.gear, _wash(ask), pot_of(ask.gear, "still strip", ask.system)
