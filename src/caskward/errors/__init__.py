@@ -87,7 +87,14 @@ from caskward.errors.still import (
     WouldLoseNotes,
 )
 from caskward.errors.still_run import FigureTwice, NoSuchReceiver, NotForThisRun, NothingRuns
-from caskward.errors.tub import NoReadings, NothingToConvert, ReadingOutOfPlace, SameReadingTwice
+from caskward.errors.tub import (
+    NoReadings,
+    NothingToConvert,
+    ReadingOutOfPlace,
+    ReadingsOutOfOrder,
+    SameReadingTwice,
+    SetPointOutOfReach,
+)
 
 __all__ = [
     "BadCatalogueEntry",
@@ -143,8 +150,10 @@ __all__ = [
     "OutOfRange",
     "PerhapsProof",
     "ReadingOutOfPlace",
+    "ReadingsOutOfOrder",
     "SameReadingTwice",
     "ScaleCannotShow",
+    "SetPointOutOfReach",
     "SharesDoNotAddUp",
     "SweetDiluent",
     "TargetTheOtherWay",

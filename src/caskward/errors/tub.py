@@ -37,3 +37,28 @@ class NothingToConvert(InputError):
             "This bill holds no starch, so there is no mash to ask about. "
             'Ask about its ferment: "ferment gravity 1.030 at 4 d".'
         )
+
+
+class SetPointOutOfReach(InputError):
+    """A set-point at which the yeast is not kept."""
+
+    def __init__(self, set_c: float, yeast: str, low_c: float, high_c: float, system: str = "metric") -> None:
+        given, low, high = (_degrees(temp_c, system) for temp_c in (set_c, low_c, high_c))
+        super().__init__(
+            f"The set-point is {given}, but {yeast[:1].lower()}{yeast[1:]} is kept between {low} and {high}. "
+            "Give one in there, or choose another yeast in your file."
+        )
+
+
+class ReadingsOutOfOrder(InputError):
+    """A log whose rows go back in time."""
+
+    def __init__(self, log: str, earlier: str, later: str) -> None:
+        super().__init__(
+            f"{log} is out of order: {later!r} stands below {earlier!r} but is earlier. Count all hours from "
+            "the start of the stage, and put the rows in order of time."
+        )
+
+
+def _degrees(temp_c: float, system: str) -> str:
+    return f"{temp_c * 1.8 + 32.0:.0f} °F" if system == "us" else f"{temp_c:.0f} °C"

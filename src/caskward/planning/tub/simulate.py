@@ -1,0 +1,297 @@
+"""The whole tub side of a plan, hour by hour, for one tub; corrected by what was read of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from caskward.errors import SetPointOutOfReach
+from caskward.planning.mash_forecast import truth_of
+from caskward.planning.plan import Band
+from caskward.planning.readings import Reading, of_quantity
+from caskward.planning.sizing import Sized
+from caskward.planning.tub.additions import Added, add_in_turn
+from caskward.planning.tub.brew import Brew, Kept, Pitch, ferment_tub, grid, pitch_of, pitching_c
+from caskward.planning.tub.brew_doubts import course_worlds
+from caskward.planning.tub.cooking import CookedTub, Together, bring_together, cook_tub, lands, wall_of
+from caskward.planning.tub.draining import Drained, drain
+from caskward.planning.tub.explain import log_likelihood
+from caskward.planning.tub.mash import mash_through, start_of
+from caskward.planning.tub.schedule import MashSchedule, mash_schedule
+from caskward.planning.unknowns import Draw
+from caskward.stages.iodine import TestTimes, starch_test_positive, when_to_test
+from caskward.stages.landing import Landing, WaysToCool, ways_to_cool
+from caskward.stages.mashing import MashCourse
+from caskward.stages.stream import Stream, Worlds
+
+MASH_STEP_H: Final = 1.0 / 6.0
+MODEL_SG: Final = 0.003
+"""What a course leaves out of a gravity, one standard deviation: 8 g/L of sugar, the most by which it may
+miss the open series it is checked against."""
+MODEL_PCT_VOL: Final = 0.4
+FAR_OFF: Final = 3.0
+"""Standard deviations from which a reading fits badly."""
+STRAYS_K: Final = 4.0
+"""How far outside its window a set-point may lie: further, the yeast is another matter; *common practice*."""
+_LEAST_DAYS, _DAYS_OVER = 7.0, 1.5
+_MORE_WORLDS, _MOST_WORLDS = 4, 8192
+JUDGES: Final = {
+    "mash": ("starch", "gravity", "gravity_checked", "volume"),
+    "ferment": ("gravity", "gravity_checked", "strength"),
+}
+DRIVES: Final = {"mash": ("temperature", "ph"), "ferment": ("temperature",)}
+
+
+@dataclass(frozen=True)
+class Setup:
+    """How one tub is kept and what was read: room and set-point [°C], days to follow, readings."""
+
+    room_c: float
+    set_point_c: float | None = None
+    days: float | None = None
+    readings: tuple[Reading, ...] = ()
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A reading beside what was expected before any, and what is expected after all of them."""
+
+    reading: Reading
+    before: Band
+    after: Band
+    sds_off: float
+
+    @property
+    def badly(self) -> bool:
+        """True where even the worlds that fit best are far from it."""
+        return self.sds_off > FAR_OFF
+
+
+@dataclass(frozen=True)
+class TubCourse:
+    """One tub from pot to wash in every world; `weights` are how well each explains the readings."""
+
+    sized: Sized
+    worlds: Draw
+    setup: Setup
+    cooked: CookedTub | None
+    together: Together
+    schedule: MashSchedule | None
+    landing: Landing | None
+    mash: MashCourse | None
+    test: TestTimes | None
+    added: tuple[Added, ...]
+    cooling: WaysToCool
+    pitch: Pitch
+    kept: Kept
+    brew: Brew
+    drained: Drained
+    weights: Worlds
+    fits: tuple[Fit, ...]
+    unused: tuple[Reading, ...]
+
+    @property
+    def worlds_that_fit(self) -> float:
+        """How many worlds the weights amount to."""
+        return float(1.0 / np.sum(self.weights**2))
+
+
+def simulate(sized: Sized, setup: Setup) -> TubCourse:
+    """Carry one tub of a plan through every hour.
+
+    Raises:
+        SetPointOutOfReach: a set-point that the yeast is not kept at. InputError: a pot too weak, and so on.
+    """
+    intent = sized.intent
+    _check_set_point(sized, setup)
+    worlds = course_worlds(intent, _count(sized, setup))
+    in_pots = () if sized.course.mash.schedule is None else sized.course.mash.schedule.doses
+    cooked = cook_tub(sized, worlds, in_pots, setup.room_c)
+    together = bring_together(sized, worlds, cooked)
+    schedule = _schedule(sized, together)
+    mash = None if schedule is None else _mash(sized, worlds, together, schedule, setup.readings)
+    base = mash.end if mash is not None else None
+    tub, added = add_in_turn(sized, together.brought, base, worlds)
+    wash = tub if tub is not None else together.mash
+    kept = Kept(setup.room_c, setup.set_point_c, _logged(setup.readings))
+    at_c = pitching_c(sized, worlds, wash, kept)
+    pitch = pitch_of(sized, worlds, wash, at_c)
+    times = [r.at_h for r in setup.readings if r.stage == "ferment"]
+    brew = ferment_tub(sized, worlds, wash, pitch, kept, _until_h(sized, setup, times), times)
+    weights, fits = _weighed(setup.readings, mash, brew, worlds.count)
+    return TubCourse(
+        sized=sized,
+        worlds=worlds,
+        setup=setup,
+        cooked=cooked,
+        together=together,
+        schedule=schedule,
+        landing=None
+        if schedule is None
+        else lands(sized, worlds, together.mash, next_window(schedule, sized).window_c, setup.room_c),
+        mash=mash,
+        test=None if mash is None else when_to_test(mash),
+        added=added,
+        cooling=ways_to_cool(wash, at_c, wall_of(worlds, setup.room_c), intent.site.water_c),
+        pitch=pitch,
+        kept=kept,
+        brew=brew,
+        drained=drain(sized, worlds, brew.end),
+        weights=weights,
+        fits=fits,
+        unused=tuple(r for r in setup.readings if not _used(r)),
+    )
+
+
+def _count(sized: Sized, setup: Setup) -> int:
+    """Readings leave few worlds that fit: then more are drawn."""
+    count = sized.intent.worlds
+    judged = any(r.quantity in JUDGES[r.stage] for r in setup.readings)
+    return max(count, min(_MOST_WORLDS, _MORE_WORLDS * count)) if judged else count
+
+
+def weighted_band(values: Worlds, weights: Worlds | None = None) -> Band:
+    """1 in 10, middle and 9 in 10 of values by their weights; endless values stay endless."""
+    flat = np.ravel(values)
+    order = np.argsort(flat)
+    part = np.full(flat.size, 1.0 / flat.size) if weights is None else np.ravel(weights)[order]
+    reached = np.cumsum(part)
+    at = np.minimum(np.searchsorted(reached, np.array([0.1, 0.5, 0.9]) * reached[-1]), flat.size - 1)
+    low, mid, high = flat[order][at]
+    return Band(float(low), float(mid), float(high))
+
+
+@dataclass(frozen=True)
+class Next:
+    """What the mash should land in, all together: whose window it is, and the window [°C]."""
+
+    whose: str
+    window_c: tuple[float, float]
+
+
+def next_window(schedule: MashSchedule, sized: Sized) -> Next:
+    """The window of what goes into the tub first: a product's own, or malt's thinning enzyme's."""
+    first = next((d.label for d in schedule.doses if not d.in_pot), None)
+    if first is not None:
+        return Next(first.name, first.window_c)
+    malt = sized.intent.malt_enzymes
+    if malt and any(i.material.enzymes for i in sized.intent.bill):
+        return Next("malt's own enzymes", (malt[0].window_c.low, malt[0].window_c.high))
+    rest_c = schedule.rests[0].temp_c
+    return Next("the rest", (rest_c - 2.0, rest_c + 2.0))
+
+
+def _check_set_point(sized: Sized, setup: Setup) -> None:
+    yeast, set_c = sized.intent.yeast, setup.set_point_c
+    if set_c is None:
+        return
+    low, high = yeast.window_c.low - STRAYS_K, yeast.window_c.high + STRAYS_K
+    if not low <= set_c <= high:
+        raise SetPointOutOfReach(set_c, yeast.name, low, high, sized.intent.show)
+
+
+def _schedule(sized: Sized, together: Together) -> MashSchedule | None:
+    if not together.stirred.portions or not np.any(together.mash.starch_kg > 0.0):
+        return None
+    stirred_c = float(np.median(together.mash.temp_c))
+    capacity = float(np.median(together.mash.heat_capacity_kj_k))
+    return mash_schedule(sized.intent, sized.method, stirred_c, capacity)
+
+
+def _mash(
+    sized: Sized, worlds: Draw, together: Together, schedule: MashSchedule, readings: Sequence[Reading]
+) -> MashCourse:
+    """The mash over its rests, or as long as it was read; logged warmth and pH are followed."""
+    own = [r for r in readings if r.stage == "mash"]
+    moments = [r.at_h for r in own]
+    hours = schedule.grid(MASH_STEP_H, max(moments, default=0.0), moments)
+    truth = replace(truth_of(sized.intent, worlds), swollen_share=together.swollen_of_plan)
+    start = start_of(sized.intent, schedule, together.stirred, truth)
+    warmer = _off(own, "temperature", schedule.temp_c, hours)
+    warmer_k = worlds["mash.warmer_k"][None, :] if warmer is None else warmer[:, None]
+    sourer = _off(own, "ph", schedule.ph, hours)
+    ph = schedule.ph(hours) if sourer is None else schedule.ph(hours) + sourer
+    temp_c = schedule.temp_c(hours)[:, None] + warmer_k
+    return mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), np.clip(ph, 1.0, 12.0))
+
+
+def _off(readings: Sequence[Reading], quantity: str, planned: object, hours: Worlds) -> Worlds | None:
+    """How far the logged readings lie from the plan, over the grid; None where nothing was logged."""
+    logged = of_quantity(readings, quantity)
+    if not logged or not callable(planned):
+        return None
+    at_h = np.array([r.at_h for r in logged])
+    off = np.array([r.value for r in logged]) - planned(at_h)
+    return np.interp(hours, at_h, off)
+
+
+def _logged(readings: Sequence[Reading]) -> tuple[tuple[float, float], ...]:
+    own = [r for r in readings if r.stage == "ferment"]
+    return tuple((r.at_h, r.value) for r in of_quantity(own, "temperature"))
+
+
+def _until_h(sized: Sized, setup: Setup, times: Sequence[float]) -> float:
+    """How long the ferment is followed: the days asked for, or until nearly any is done."""
+    usual = max(_LEAST_DAYS, _DAYS_OVER * sized.intent.yeast.ferment_days.high)
+    days = setup.days if setup.days is not None else float(np.ceil(usual))
+    return max(24.0 * days, *times, 0.0) if times else 24.0 * days
+
+
+def _used(reading: Reading) -> bool:
+    return reading.quantity in (*JUDGES[reading.stage], *DRIVES[reading.stage])
+
+
+def _weighed(
+    readings: Sequence[Reading], mash: MashCourse | None, brew: Brew, count: int
+) -> tuple[Worlds, tuple[Fit, ...]]:
+    """Each world's share of the likelihood of all readings, and how each reading fits."""
+    judged = [(r, shown) for r in readings if (shown := _expected(r, mash, brew)) is not None]
+    log_like = np.zeros(count)
+    widened = [(with_model(r), shown) for r, shown in judged]
+    for reading, shown in widened:
+        log_like = log_like + log_likelihood(reading, shown)
+    weights = np.exp(log_like - np.max(log_like))
+    weights = weights / weights.sum()
+    return weights, tuple(_fit(r, shown, weights) for r, shown in widened if r.quantity != "starch")
+
+
+def with_model(reading: Reading) -> Reading:
+    """A reading with the error of its instrument and what the course itself leaves out."""
+    more = {"gravity": MODEL_SG, "gravity_checked": MODEL_SG, "strength": MODEL_PCT_VOL}
+    own = more.get(reading.quantity, 0.0)
+    return replace(reading, sd=float(np.hypot(reading.sd, own))) if own else reading
+
+
+def _expected(reading: Reading, mash: MashCourse | None, brew: Brew) -> Worlds | None:
+    if reading.quantity not in JUDGES[reading.stage]:
+        return None
+    if reading.stage == "ferment":
+        i = int(np.argmin(np.abs(brew.hours - reading.at_h)))
+        return brew.strength_pct_vol[i] if reading.quantity == "strength" else brew.specific_gravity[i]
+    if mash is None:
+        return None
+    i = int(np.argmin(np.abs(mash.hours - reading.at_h)))
+    if reading.quantity == "starch":
+        return np.asarray(starch_test_positive(mash.showing_share[i]))
+    stream: Stream = mash.stream(i)
+    return stream.volume_at(stream.temp_c) if reading.quantity == "volume" else stream.specific_gravity
+
+
+def _fit(reading: Reading, shown: Worlds, weights: Worlds) -> Fit:
+    middle = float(np.sum(weights * shown))
+    spread = float(np.sqrt(np.sum(weights * (shown - middle) ** 2)))
+    off = abs(reading.value - middle) / float(np.hypot(reading.sd, spread))
+    return Fit(reading, weighted_band(shown), weighted_band(shown, weights), off)
+
+
+def hours_shown(course: TubCourse, also_h: Sequence[float] = ()) -> Worlds:
+    """Hours of the ferment worth a row: half days at first, days later, to a day after nearly all are dry."""
+    last = float(course.brew.hours[-1])
+    dry_h = weighted_band(course.brew.dry_h, course.weights).high
+    if course.setup.days is None and np.isfinite(dry_h):
+        last = min(last, max(24.0 * np.ceil(dry_h / 24.0), 48.0, *also_h, 0.0))
+    step = 12.0 if last <= 120.0 else 24.0 if last <= 240.0 else 48.0
+    return grid(last, [h for h in also_h if h <= last], step)
