@@ -8,6 +8,7 @@ import numpy as np
 
 from caskward.catalogue.kinds import Yeast
 from caskward.planning.intent import EnzymeLabel, Intent
+from caskward.planning.mash_forecast import Mash
 from caskward.planning.method import Method
 from caskward.planning.sizing import Sized
 from caskward.stages.stream import Stream
@@ -17,21 +18,27 @@ _STARCH_KG = ("ml_per_kg_starch", "g_per_kg_starch")
 
 def dose_amount(sized: Sized, label: EnzymeLabel) -> tuple[float, Literal["mL", "g"]]:
     """How much of an enzyme the whole batch takes [mL or g], by the unit of its label."""
+    return dose_of(label, sized.intent, sized.method, sized.course.mash)
+
+
+def dose_of(
+    label: EnzymeLabel, intent: Intent, method: Method, mash: Mash
+) -> tuple[float, Literal["mL", "g"]]:
+    """How much of an enzyme a whole mash takes [mL or g], by the unit of its label."""
     unit = label.dose.unit
     of: float
     if unit == "ml_per_l":
-        of = float(np.median(sized.course.mash.tub.volume_l))
+        of = float(np.median(mash.tub.volume_l))
     elif unit in _STARCH_KG:
-        of = float(np.median(sized.course.mash.convert.starch_in_kg))
+        of = float(np.median(mash.convert.starch_in_kg))
     else:
-        of = _grain_or_fruit_kg(sized, label)
+        of = _grain_or_fruit_kg(label, intent, method)
     return label.dose.value * of, "mL" if unit.startswith("ml") else "g"
 
 
-def _grain_or_fruit_kg(sized: Sized, label: EnzymeLabel) -> float:
+def _grain_or_fruit_kg(label: EnzymeLabel, intent: Intent, method: Method) -> float:
     wanted = ("crush",) if label.does == "fruit" else ("cook", "mash")
-    items = sized.intent.bill
-    return sum(sized.method.bill_kg[i.material.key] for i in items if i.material.prepare in wanted)
+    return sum(method.bill_kg[i.material.key] for i in intent.bill if i.material.prepare in wanted)
 
 
 def yeast_grams(sized: Sized) -> float:

@@ -63,9 +63,17 @@ class Followed(Protocol):
 class Model(Protocol):
     """A stage that can go wrong."""
 
-    base: tuple[Unknown, ...]
-    causes: tuple[Cause, ...]
-    checks: tuple[Check, ...]
+    @property
+    def base(self) -> tuple[Unknown, ...]:
+        """Unknowns of a sound stage."""
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """What may be wrong; among them that nothing is."""
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """Looks that may tell causes apart."""
 
     def follow(self, worlds: Mapping[str, Worlds], readings: Sequence[Reading], at_h: float) -> Followed:
         """Carry the stage through worlds, as the readings say, to some hour."""

@@ -10,9 +10,10 @@ from typing import Final
 import numpy as np
 
 from caskward.errors import NothingToConvert
+from caskward.planning.doses import dose_of
 from caskward.planning.doubts import doubts
 from caskward.planning.intent import Intent
-from caskward.planning.mash_forecast import brought_together, planned_rests
+from caskward.planning.mash_forecast import brought_together, forecast_mash, planned_rests
 from caskward.planning.method import Method
 from caskward.planning.readings import Reading, of_quantity
 from caskward.planning.tub import mash_causes as known
@@ -53,8 +54,8 @@ class MashModel:
     schedule: MashSchedule
     base: tuple[Unknown, ...]
     causes: tuple[Cause, ...]
-    grain_kg: Mapping[str, float]
-    """Grain of one tub that is cooked or mashed, by its key [kg]."""
+    full_doses: Mapping[str, tuple[float, str]]
+    """A full dose of each product for one tub: amount, and mL or g."""
     checks: tuple[Check, ...] = known.CHECKS
 
     def drives(self, quantity: str) -> bool:
@@ -213,8 +214,14 @@ def mash_model(intent: Intent, method: Method) -> MashModel:
         schedule,
         known.base(products, malt),
         known.causes(products, counted_on, cooks),
-        {p.key: method.bill_kg[p.key] / method.ferments for p in stirred.portions},
+        _full_doses(intent, method),
     )
+
+
+def _full_doses(intent: Intent, method: Method) -> dict[str, tuple[float, str]]:
+    mash = forecast_mash(intent, method, likely_world(doubts(intent)))
+    amounts = {label.name: dose_of(label, intent, method, mash) for label in intent.enzymes}
+    return {name: (amount / method.ferments, unit) for name, (amount, unit) in amounts.items()}
 
 
 def _one_tub(stirred: Stirred, share: float) -> Stirred:

@@ -14,8 +14,8 @@ import numpy as np
 
 from caskward.planning.intent import EnzymeLabel
 from caskward.planning.tub import mash_causes as known
-from caskward.planning.tub.explain import Cause, Weighed
-from caskward.planning.tub.mash import MALT, Truth, product_dose
+from caskward.planning.tub.explain import Weighed
+from caskward.planning.tub.mash import Truth, product_dose
 from caskward.planning.tub.mash_model import FollowedMash, MashModel
 from caskward.properties import alcohol
 from caskward.stages.enzymes import Dose
@@ -24,7 +24,23 @@ from caskward.stages.mashing import MashCourse, mash_course
 from caskward.stages.stream import ETHANOL_KG_PER_KG_HEXOSE, HEXOSE_KG_PER_KG_GLUCAN, Stream, Worlds
 from caskward.stages.tub_heat import cold_water_l, hot_water_l, ice_kg
 
-Way = Literal["hold", "warm", "cool", "dose", "sour", "boil again", "add sugar", "read again"]
+Way = Literal[
+    "hold",
+    "warm",
+    "cool",
+    "dose",
+    "sour",
+    "boil again",
+    "add sugar",
+    "read again",
+    "wait",
+    "warm wash",
+    "pitch",
+    "feed",
+    "thin",
+    "strip now",
+    "close",
+]
 
 PART_C: Final = 90.0
 """How hot a part of the mash is made in the pot before it goes back; *common practice, no source*."""
@@ -48,6 +64,8 @@ class Mend:
     back in warms it too. doses: product and amount of its own unit [mL or g]. ph: the window
     to bring it into. hold_h: hours until the test is clear 8 in 10 times, None where it never is.
     sugar_kg: cane sugar that makes good what is missing. lpa: pure alcohol at stake [L].
+    Of a ferment: dry_h, hours from now until it is dry in the middle world, None where it never is; heat_kwh
+    to warm it; yeast_g of fresh yeast, food_g of yeast food, water_l to thin it.
     """
 
     way: Way
@@ -62,6 +80,11 @@ class Mend:
     hold_h: float | None = None
     sugar_kg: float | None = None
     lpa: float | None = None
+    dry_h: float | None = None
+    heat_kwh: float | None = None
+    yeast_g: float | None = None
+    food_g: float | None = None
+    water_l: float | None = None
 
 
 @dataclass(frozen=True)
@@ -264,15 +287,8 @@ def _malt_count(tub: Scene) -> int:
 
 def amount_of(model: MashModel, label: EnzymeLabel, doses: float) -> tuple[str, float, str]:
     """So many full doses of a product for this tub: its name, the amount, and mL or g."""
-    unit = label.dose.unit
-    streams = [s for s in (model.stirred.cooked, model.stirred.rest) if s is not None]
-    if unit == "ml_per_l":
-        of = float(sum(np.median(s.volume_l) for s in streams))
-    elif unit in ("ml_per_kg_starch", "g_per_kg_starch"):
-        of = float(sum(np.median(p.starch_kg) for p in model.stirred.portions))
-    else:
-        of = sum(model.grain_kg.values())
-    return label.name, doses * label.dose.value * of, "mL" if unit.startswith("ml") else "g"
+    amount, unit = model.full_doses[label.name]
+    return label.name, doses * amount, unit
 
 
 def _clear_after(
@@ -296,14 +312,3 @@ def _fresh_dose(tub: Scene, label: EnzymeLabel) -> Dose:
     """A fresh full dose, out of another bottle than the one in doubt, its window where it truly lies."""
     shift_k: float | Worlds = tub.followed.worlds.get(known.window(label.name), 0.0)
     return product_dose(label, 0.0, Truth(window_k={label.name: shift_k}))
-
-
-def likely_causes(weighed: Weighed, least: float = 0.02, most: int = 4) -> list[int]:
-    """Causes worth telling: the leading ones that have a chance at all."""
-    told = [k for k in weighed.order[:most] if weighed.chance[k] >= least]
-    return told or weighed.order[:1]
-
-
-def of_product(cause: Cause) -> str:
-    """The product a cause is about; malt's own is "malt"; empty for the rest."""
-    return MALT if cause.key == "weak malt" else cause.key.partition("/")[2]

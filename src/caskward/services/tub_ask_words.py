@@ -1,0 +1,154 @@
+"""The answer about a tub in a maker's words and units."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from caskward.planning.readings import QUANTITIES
+from caskward.planning.tub.ask import Shows, Suggested
+from caskward.services.tub_ask import TubAnswer
+from caskward.services.tub_mend_words import mend
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+SURE, LIKELY = 0.9, 0.5
+ESTIMATE = (
+    "Chances weigh how often each cause is met against how well it explains every reading; they are as good "
+    "as the list of causes. A cause that is not on it can't be found."
+)
+
+
+def headline(report: TubAnswer, system: UnitSystem) -> str:
+    """The answer in one sentence, and the first thing to do."""
+    first = report.answer.causes[0]
+    if first.chance >= SURE:
+        begin = f"Most likely {first.words}"
+    elif first.chance >= LIKELY:
+        begin = f"Probably {first.words}"
+    else:
+        begin = f"Not settled yet; first in the running: {first.words}"
+    end = "." if report.answer.check is None else f" ({_chance(first.chance)})."
+    return begin + end + (f" {mend(report, first.mends[0], system)}" if first.chance >= LIKELY else "")
+
+
+def cause_rows(report: TubAnswer, system: UnitSystem) -> list[list[str]]:
+    """Every cause told: chance, words, and what the suggested check would show under it."""
+    shows = report.answer.causes[0].shows
+    rows = [["cause", "chance", *(_head(s.quantity) for s in shows)]]
+    rows += [
+        [told.words, _chance(told.chance), *(shown(s, system) for s in told.shows)]
+        for told in report.answer.causes
+    ]
+    if report.answer.others_chance >= 0.01:
+        rows.append(["anything else on the list", _chance(report.answer.others_chance)])
+    return rows
+
+
+def shown(of: Shows, system: UnitSystem) -> str:
+    """What a reading would show: a figure, or how often a yes."""
+    kind = QUANTITIES[of.quantity]
+    if kind.yes_or_no:
+        if of.value >= 0.9:
+            return "yes"
+        return "no" if of.value <= 0.1 else f"{10 * of.value:.0f} in 10 yes"
+    figures: dict[str, Callable[[float], str]] = {
+        "C": lambda v: show.temperature(v, system),
+        "sg": lambda v: f"{v:.3f}",
+        "L": lambda v: show.volume(v, system),
+        "pct_vol": lambda v: f"{v:.1f} %vol",
+        "": lambda v: f"{v:.1f}",
+    }
+    return figures[kind.unit](of.value)
+
+
+def in_units(words: str, system: UnitSystem) -> str:
+    """A check's words, its temperatures in the maker's units."""
+    if system == "metric":
+        return words
+    warmer = re.sub(r"(\d+) °C warmer", lambda m: f"{1.8 * float(m[1]):.0f} °F warmer", words)
+    return re.sub(r"(\d+) °C", lambda m: f"{32.0 + 1.8 * float(m[1]):.0f} °F", warmer)
+
+
+def check_sentence(of: Suggested, system: UnitSystem) -> str:
+    """The check that tells most, with its work and what it is worth."""
+    stop = "" if of.check.words.endswith("?") else "."
+    return (
+        f"To tell them apart, {in_units(of.check.words, system)}{stop} About {of.check.minutes:.0f} minutes; on average the "
+        f"leading cause then stands at {_chance(of.after)}."
+    )
+
+
+def how_to_enter(of: Suggested, report: TubAnswer) -> str:
+    """How the result of the check is typed."""
+    typed = ", ".join(_typed(q) for q in of.check.quantities)
+    return f'Then ask again with it: --reading "{report.stage} {_clock(report.answer.at_h)}: {typed}"'
+
+
+def doubted_sentences(report: TubAnswer, system: UnitSystem) -> list[str]:
+    """Readings that no cause explains."""
+    out = []
+    for one in report.answer.doubted:
+        expected = shown(Shows(one.reading.quantity, one.expected), system)
+        out.append(
+            f"Hard to believe beside the rest: {one.reading.said!r}; {expected} would fit. "
+            "Check the instrument and read it again."
+        )
+    return out
+
+
+def more_checks(report: TubAnswer, system: UnitSystem) -> list[list[str]]:
+    """Other checks by their worth."""
+    found = report.answer.more_checks[:4]
+    rows = [
+        [in_units(c.check.words, system).rstrip("?"), f"{c.check.minutes:.0f}", _chance(c.after)]
+        for c in found
+    ]
+    return [["other checks", "minutes", "then at"], *rows] if rows else []
+
+
+def _chance(value: float) -> str:
+    if value >= 0.995:
+        return "over 99 %"
+    return "under 1 %" if value < 0.01 else f"{100 * value:.0f} %"
+
+
+def _head(quantity: str) -> str:
+    heads = {
+        "second_thermometer": "thermometer",
+        "gravity_checked": "gravity",
+        "grits": "hard bits",
+        "sweet": "sweet",
+        "jar_warmer": "warm jar blue",
+        "jar_dosed": "dosed jar blue",
+        "label": "label same",
+        "starch": "blue",
+        "spoiled": "spoiled",
+        "jar_warm": "warm jar",
+        "jar_fed": "fed jar",
+        "jar_pitched": "pitched jar",
+        "lid_tight": "lid holds",
+    }
+    return heads.get(quantity, QUANTITIES[quantity].words)
+
+
+def _typed(quantity: str) -> str:
+    typed = {
+        "second_thermometer": "second thermometer 61 C",
+        "gravity_checked": "gravity checked 1.055",
+        "gravity": "1.055",
+        "temperature": "62 C",
+        "ph": "pH 5.4",
+        "volume": "480 L",
+        "jar_warmer": "jar warmer clear",
+        "jar_dosed": "jar dosed clear",
+        "starch": "starch blue",
+        "strength": "strength 7.5 %",
+    }
+    return typed.get(quantity, f"{quantity.replace('_', ' ')} no")
+
+
+def _clock(at_h: float) -> str:
+    if at_h >= 48.0:
+        return f"{at_h / 24.0:.3g} d"
+    return f"{at_h * 60.0:.0f} min" if at_h < 3.0 else f"{at_h:.3g} h"
