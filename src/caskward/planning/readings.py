@@ -65,6 +65,7 @@ QUANTITIES: Final = {
         _asked("jar_dosed", "starch test of a jar dosed three times over, after 20 minutes", _MASH, 30.0),
         _asked("bubbles", "bubbles", _FERMENT, 1.0),
         _asked("sour", "sour or vinegary smell or taste", _FERMENT, 2.0),
+        _asked("spoiled", "skin on top, or a smell of vinegar or butter", _FERMENT, 2.0),
         _asked("lid_tight", "lid and airlock tight with soapy water", _FERMENT, 5.0),
         _asked("jar_warm", "bubbles in a jar of it kept warm, after 8 hours", _FERMENT, 10.0),
         _asked("jar_pitched", "bubbles in a warm jar with fresh yeast, after 4 hours", _FERMENT, 20.0),

@@ -50,11 +50,16 @@ _NAMES: Final = {
     "fed jar": "jar_fed",
     "bubbles": "bubbles",
     "sour": "sour",
+    "spoiled": "spoiled",
+    "skin": "spoiled",
+    "smell": "spoiled",
     "lid": "lid_tight",
     "lid tight": "lid_tight",
     "strength": "strength",
 }
-_YES_WORDS: Final = "yes y blue black blue-black dark positive bubbles sour same tight lumps grits"
+_YES_WORDS: Final = (
+    "yes y blue black blue-black dark positive bubbles sour same tight lumps grits vinegar butter skin"
+)
 _NO_WORDS: Final = "no n clear yellow brown amber negative none still sweet clean different leaks smooth"
 _CELSIUS = re.compile(r"[+-]?[\d.,]+\s*°?\s*[cf]", re.IGNORECASE)
 
