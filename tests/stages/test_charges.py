@@ -188,3 +188,13 @@ def test_a_batch_is_let_down_and_each_of_its_charges_filled_up() -> None:
     in_order = fitted(spirit_of(90.0, 26.0), PotLimits(110.0, minimum_charge_l=20.0))
     assert in_order.water_kg == 0.0
     assert in_order.runs == 1.0
+
+
+def test_a_rest_that_only_rounding_leaves_is_no_charge():
+    """Thirty gallons are two charges of fifteen, whatever the last digits of their litres say."""
+    for over in (1.0 + 3e-12, 1.0 - 3e-12):
+        parted = charges_of(wash_of(np.array([120.0 * over])), 60.0, "full then rest")
+        assert parted.runs == 2.0
+        assert parted.last_runs == 0.0
+        assert parted.carried.volume_l == 0.0
+        np.testing.assert_allclose(parted.each.volume_l * 2.0, 120.0 * over, rtol=1e-13)
