@@ -90,7 +90,7 @@ def test_a_laboratory_s_figures_stand_in_the_answer(ask, tmp_path: Path):
         str(tmp_path / "lab.csv"),
     )
     out = ask(*RUN, *lab).out
-    assert out.count("your laboratory's figure ") == 3
+    assert out.count("   your laboratory's figure  ") == 3
     assert "methanol 850 g/hL, no doubt stated" in out
     assert "ethyl acetate 120 g/hL ± 12" in out
     read = json.loads(ask(*RUN, *lab, "--json").out)["laboratory"]

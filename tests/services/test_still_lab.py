@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from caskward.errors import FigureTwice, InputError, MissingValue, UnclearValue, UnreadableNotes
-from caskward.services import still_run_words
+from caskward.services import still_jar_words, still_run_words
 from caskward.services.still_gear import Gear
 from caskward.services.still_lab import LabFigure, figure_of, figures_of
 from caskward.services.still_run import RunAsk, RunReport, run
@@ -15,6 +16,7 @@ from caskward.stages.distil import Stop
 from caskward.stages.receivers import Receiver
 
 GEAR = Gear("pot-bare", 6.0, limit_l=110.0)
+CIDER = RunAsk(60.0, 28.0, GEAR, style="fruit", bill="apples")
 
 
 def methanol_in(report: RunReport) -> tuple[float, float, float]:
@@ -106,3 +108,30 @@ def test_it_is_said_to_be_the_laboratory_s() -> None:
     assert "methanol, furfural are your laboratory's figures" in note
     assert "taken as exact" in note
     assert "laboratory" not in still_run_words.congener_note(all_in_one())
+
+
+def test_a_laboratory_s_methanol_is_held_against_the_limits_in_place_of_a_forecast() -> None:
+    sure = run(replace(CIDER, laboratory=(LabFigure("methanol", "methanol", 850.0, 40.0),)))
+    near = run(replace(CIDER, laboratory=(LabFigure("methanol", "methanol", 990.0, 40.0),)))
+    over = run(replace(CIDER, laboratory=(LabFigure("methanol", "methanol", 1400.0, 40.0),)))
+    for report, standing in ((sure, "under"), (near, "in doubt"), (over, "over")):
+        assert report.methanol is not None
+        assert report.methanol.measured
+        (perry,) = (one for one in report.methanol.limits if "cider" in one.product)
+        assert (perry.limit_g_hl, perry.standing) == (1000.0, standing)
+    assert sure.methanol is not None
+    assert sure.methanol.g_hl.high - sure.methanol.g_hl.low < 60.0
+    assert "your laboratory's figure" in still_jar_words.methanol_line(sure.methanol)
+    assert still_jar_words.limit_rows(sure.methanol)[0][2] == "your figure"
+    forecast = run(CIDER).methanol
+    assert forecast is not None
+    assert not forecast.measured
+
+
+def test_grain_shows_methanol_once_a_laboratory_found_it() -> None:
+    found = (LabFigure("methanol", "methanol", 60.0),)
+    grain = run(RunAsk(60.0, 28.0, GEAR, laboratory=found)).methanol
+    assert grain is not None
+    assert grain.g_hl.low == grain.g_hl.high == 60.0
+    assert any(one.standing == "over" for one in grain.limits)
+    assert run(RunAsk(60.0, 28.0, GEAR)).methanol is None

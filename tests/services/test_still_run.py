@@ -334,3 +334,25 @@ def test_a_row_of_receivers_is_read_as_it_is_said() -> None:
 def test_what_cannot_be_read_ends_in_a_sentence(read, typed: str, error: type[Exception]) -> None:
     with pytest.raises(error, match=r"[.?]$"):
         read(typed)
+
+
+@pytest.mark.parametrize(
+    ("plan", "said"),
+    [
+        ("heart to 62 %, tails", "it goes into heart."),
+        ("heart to 62 %, foreshots 0.3 L, tails", "it goes into heart, and foreshots stands behind it."),
+        ("heads 1 L, foreshots 0.3 L, tails", "it goes into heads, and foreshots stands behind it."),
+        ("foreshots 0.3 L, heart to 62 %, tails", ""),
+        ("20 x 1 L, tails", ""),
+    ],
+)
+def test_foreshots_that_would_run_into_the_heart_are_said_first(plan: str, said: str) -> None:
+    first = run(replace(ASK, receivers=still_typed.receivers(plan))).charge.cautions
+    assert bool(first) == bool(said)
+    assert not said or said in first[0]
+
+
+def test_a_stop_that_no_run_meets_is_not_told_as_the_end() -> None:
+    never = still_run_words.run_headline(run(replace(ASK, stop=Stop("volume_l", 59.0))), "metric")
+    assert "until the charge is spent, short of your stop" in never
+    assert "59.0 L are collected" not in never

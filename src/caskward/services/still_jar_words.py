@@ -252,6 +252,11 @@ def methanol_headline(report: MethanolReport) -> str:
 
 def methanol_line(report: MethanolReport) -> str:
     """The band, and what it is reckoned from."""
+    if report.measured:
+        return (
+            f"{rough(report.g_hl)}, your laboratory's figure for the charge. Under or over a limit: with "
+            "9 in 10 confidence by its doubt, otherwise in doubt."
+        )
     like = f"what washes like it hold, as {report.bill} has no pectin"
     came = f"the pectin of {report.bill}" if report.from_pectin else like
     return (
@@ -270,7 +275,8 @@ def bottle_line(report: MethanolReport, system: UnitSystem) -> str:
 
 def limit_rows(report: MethanolReport) -> list[tuple[str, ...]]:
     """A head, then every limit with how the band stands to it."""
-    rows: list[tuple[str, ...]] = [("", "at most", "forecast", "the rule")]
+    found = "your figure" if report.measured else "forecast"
+    rows: list[tuple[str, ...]] = [("", "at most", found, "the rule")]
     for one in report.limits:
         source = CHECK if one.from_memory else "read; rules change"
         own_unit = "" if one.said.endswith("g/hL") else f" ({one.said})"

@@ -51,7 +51,7 @@ class MethanolReport:
     """Methanol a bill may bring [g/hL of pure alcohol], and the limits on what could be sold of it.
 
     bill: what it is reckoned from. from_pectin: from the pectin of a material, not from what such washes
-    hold. sentences: what holds whatever the figures say. bottled_pct_vol: for limits on the spirit itself.
+    hold. measured: the band is a laboratory's figure for the charge. sentences: what holds whatever the figures say. bottled_pct_vol: for limits on the spirit itself.
     """
 
     bill: str
@@ -62,6 +62,7 @@ class MethanolReport:
     bottled_pct_vol: float
     worlds: int
     seed: int
+    measured: bool = False
 
 
 def style_of(word: str) -> tuple[str, str]:
@@ -70,12 +71,19 @@ def style_of(word: str) -> tuple[str, str]:
     return ("fruit", "grape pomace") if key in ("pomace", "marc", "grape pomace") else (key, "")
 
 
-def methanol(bill: str = "", style: str = "", bottled_pct_vol: float = 40.0, seed: int = 1) -> MethanolReport:
+def methanol(
+    bill: str = "",
+    style: str = "",
+    bottled_pct_vol: float = 40.0,
+    seed: int = 1,
+    measured_g_hl: Worlds | None = None,
+) -> MethanolReport:
     """What methanol a bill may bring; without one, what a style's materials with pectin or its washes bring.
 
     Args:
         bill: materials and kilograms, `60 kg pears, 20 kg apples`. style: how it is fermented; of the bill's
             heaviest material where it is left out. bottled_pct_vol: strength as sold [%vol, 1 to 96].
+            measured_g_hl: a laboratory's figure over worlds, which goes before any forecast.
 
     Raises:
         InputError: one sentence about what cannot be read. NothingFerments: a bill without alcohol.
@@ -89,6 +97,8 @@ def methanol(bill: str = "", style: str = "", bottled_pct_vol: float = 40.0, see
     else:
         called, rows, worlds = _of_style(style, seed)
         sold = [(material,) for material, _ in rows]
+    if measured_g_hl is not None:
+        worlds = np.asarray(measured_g_hl)
     limits = [one for one in load().legal_limits.values() if _applies(one, sold)]
     return MethanolReport(
         called,
@@ -97,8 +107,9 @@ def methanol(bill: str = "", style: str = "", bottled_pct_vol: float = 40.0, see
         tuple(_line(against_limit(worlds, one, bottled_pct_vol)) for one in limits),
         (CUTS_DO_NOT_REMOVE_METHANOL, TEST_THE_SPIRIT),
         bottled_pct_vol,
-        WORLDS,
+        WORLDS if measured_g_hl is None else int(np.size(measured_g_hl)),
         seed,
+        measured_g_hl is not None,
     )
 
 

@@ -98,6 +98,20 @@ def _in_ten(share: float) -> str:
     return "over 9 of 10" if share > 0.5 else "under 1 of 10"
 
 
+def first_words(plan: Sequence[Receiver]) -> tuple[str, ...]:
+    """What to mind where the first runnings go into the heart, or foreshots stand behind another receiver."""
+    names = [receiver.name for receiver in plan]
+    kinds = [name.casefold() for name in names]
+    late = next((k for k, kind in enumerate(kinds) if k and kind.startswith("foreshots")), 0)
+    if not names or not (late or kinds[0].startswith("heart")):
+        return ()
+    behind = f", and {names[late]} stands behind it" if late else ""
+    return (
+        f"What runs first holds the foreshots, and in this plan it goes into {names[0]}{behind}. Plan "
+        "foreshots first, and keep them out of the heart.",
+    )
+
+
 def skipped_words(lines: Sequence[ReceiverLine], plan: Sequence[Receiver]) -> tuple[str, ...]:
     """Receivers whose end is met before they begin, where others after them fill."""
     last = max((k for k, line in enumerate(lines) if line.filled > 0.0), default=0)

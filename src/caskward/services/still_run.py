@@ -35,7 +35,7 @@ from caskward.services.still_gear import (
 )
 from caskward.services.still_lab import LabFigure, lab_unknowns, with_figures
 from caskward.services.still_methanol import PECTIN_STYLES, MethanolReport, methanol
-from caskward.services.still_minds import minds_of, skipped_words
+from caskward.services.still_minds import first_words, minds_of, skipped_words
 from caskward.services.still_receivers import (
     CutMark,
     ReceiverLine,
@@ -89,7 +89,8 @@ class RunReport:
     pot_left_l: what is left in the pot at the stop. reached: share of worlds in which the stop is met before
     the charge is spent. trade: what the usual cuts of the style would make of this charge.
     bared: where the run would bare its element, and what keeps it covered. looked_into: the receiver whose
-    congeners are told in words. methanol: where the style's materials hold pectin, or a bill was given.
+    congeners are told in words. methanol: where the style's materials hold pectin, a bill was given, or a
+    laboratory's figure for it.
     """
 
     charge: CheckedCharge
@@ -194,7 +195,7 @@ def _report(run_: _Run, charge: CheckedCharge) -> RunReport:
     bare = bared("This run", profile, pot_limits_of(ask.gear), stop)
     bare_said = () if bare is None else (bared_words(bare, ask.gear, ask.system, by_litres=True),)
     return RunReport(
-        charge=replace(charge, cautions=(*bare_said, *charge.cautions)),
+        charge=replace(charge, cautions=(*bare_said, *first_words(ask.receivers), *charge.cautions)),
         style=ask.style,
         still=ask.gear.known_kind.name,
         made_from=run_.made_from,
@@ -217,7 +218,7 @@ def _report(run_: _Run, charge: CheckedCharge) -> RunReport:
         trade=trade,
         looked_into=_looked_into(ask.look_into, receivers, trade),
         cuts=marks_of(profile, run_.worlds.drawn, run_.practice),
-        methanol=methanol(ask.bill, ask.style) if ask.bill or ask.style in PECTIN_STYLES else None,
+        methanol=_methanol(run_),
         laboratory=ask.laboratory,
         cautions=_cautions(ask),
         warnings=(
@@ -228,6 +229,15 @@ def _report(run_: _Run, charge: CheckedCharge) -> RunReport:
         seed=ask.seed,
         learned=ask.gear.taught,
     )
+
+
+def _methanol(run_: _Run) -> MethanolReport | None:
+    """What the charge holds beside legal limits: by the laboratory's figure, or as the material may bring."""
+    ask = run_.ask
+    if any(one.congener == "methanol" for one in ask.laboratory):
+        measured = np.maximum(run_.worlds.drawn["lab.methanol"], 0.0)
+        return methanol(ask.bill, ask.style, measured_g_hl=measured)
+    return methanol(ask.bill, ask.style) if ask.bill or ask.style in PECTIN_STYLES else None
 
 
 def _check(ask: RunAsk) -> CheckedCharge:

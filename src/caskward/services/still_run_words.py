@@ -50,9 +50,10 @@ def run_headline(report: RunReport, system: UnitSystem) -> str:
     """A run in one sentence: what is charged, what comes over, how long it takes."""
     charge = f"{figure(report.charge.volume_l, 'L', system)} of {report.made_from} at "
     charge += said(report.charge.pct_vol, system)
+    until = stop_words(report, system) if report.reached > 0.0 else "the charge is spent, short of your stop"
     return (
         f"{charge} give {volume_words(report.collected_l, system)} at "
-        f"{banded(report.collected_pct_vol, 'pct_vol', system)} until {stop_words(report, system)}, "
+        f"{banded(report.collected_pct_vol, 'pct_vol', system)} until {until}, "
         f"in {banded(report.hours, 'h', system)} from cold."
     )
 

@@ -75,7 +75,7 @@ def fermented(style: str, charged: str = "", bill: str = "") -> tuple[str, str]:
     except UnknownName:
         load().practice(known)  # refuses in the words of a style
         raise
-    return material.usual_style, bill or material.key
+    return material.usual_style, bill or material.plural.lower()
 
 
 @dataclass(frozen=True)
