@@ -91,7 +91,7 @@ def test_a_log_that_cannot_be_is_refused(ask, files, old, new, row):
     [
         (("methanol",), "what the batch is made of"),
         (("methanol", "60 kg"), "60 kg pears"),
-        (("methanol", "--style", "wine"), "grain, fruit, sugar"),
+        (("methanol", "--style", "wurst"), "grain, fruit, sugar"),
         (("methanol", "pears", "--bottled", "0.4 %"), "between 1 and 96"),
         (("learn", "runs.toml", "--save", "still.csv"), "my-still.toml"),
         (("learn", "runs.toml", "--save", "runs.toml"), "would be lost"),
@@ -208,3 +208,36 @@ def test_a_us_run_leaves_jars_in_gallons_and_proof(ask, tmp_path):
     assert ask(*run, "--receivers", "20 x 1 qt, tails", "--jars", str(jars)).code == 0
     assert 'volume = "0.25 gal"' in jars.read_text(encoding="utf-8")
     assert "proof" in ask("still", "choose", str(jars), "--entry", "126 proof").out
+
+
+@pytest.mark.parametrize("word", ["pears", "pomace", "cider", "sugar"])
+def test_methanol_takes_the_same_words_for_a_style_as_a_run_does(ask, word):
+    code, out, err = ask("still", "methanol", "--style", word)
+    assert (code, err) == (0, "")
+    assert "Cuts do not remove methanol" in out
+
+
+def test_a_style_beside_a_bill_is_not_dropped_in_silence(ask):
+    code, out, err = ask("still", "methanol", "20 kg malt", "--style", "fruit")
+    assert (code, out) == (2, "")
+    assert "leave --style out" in err
+
+
+def test_places_that_cannot_be_written_are_refused_before_anything_is_worked_out(ask, files, monkeypatch):
+    from caskward.services import still_learned, still_run
+
+    def worked_out(*_):
+        raise AssertionError("worked out before the file was looked at")
+
+    monkeypatch.setattr(still_run, "run", worked_out)
+    monkeypatch.setattr(still_learned, "learned", worked_out)
+    log, run = str(files / "runs.toml"), ("still", "run", "60 L 28 %", "--power", "6 kW")
+    (files / "mine.toml").write_text("readings", encoding="utf-8")
+    for words, why in (
+        ((*run, "--jars", str(files / "no" / "jars.toml")), "there is no folder"),
+        ((*run, "--jars", str(files / "mine.toml")), "would be lost"),
+        (("still", "learn", log, "--save", str(files / "no" / "my.toml")), "there is no folder"),
+    ):
+        code, out, err = ask(*words)
+        assert (code, out) == (2, "")
+        assert why in err

@@ -14,7 +14,7 @@ STYLE = Option("--style", "S", "What was fermented: grain, fruit, sugar, molasse
 GEAR = (
     Option("--kind", "KEY", "The still: pot-bare, pot-insulated or pot-lyne-arm; otherwise pot-bare."),
     Option("--power", "P", 'Heat of its burner or element: "6 kW".'),
-    Option("--limit", "V", 'Most it is charged with: "110 L".'),
+    Option("--limit", "V", 'Most it is charged with: "110 L"; in every volume, a bare number is litres.'),
     Option("--working-volume", "V", "Most the pot holds while it boils."),
     Option("--brimful", "V", "What the pot holds to the brim; for foam."),
     Option("--element", "", "The heat comes from an element inside the pot."),

@@ -28,12 +28,15 @@ _BAR_CELLS = 40
 def answer(given: Given) -> int:
     """Learn, write what was learned, and keep it where that is asked for."""
     from caskward.services import still_files, still_learned, still_run, still_saved
+    from caskward.sheets.still_files import can_be_reached
 
     if not given.words:
         raise MissingValue("still learn", "the name of your log", "caskward still learn runs.toml")
     log, out = Path(given.words), given.text("--save")
     if out and Path(out).suffix.casefold() != ".toml":
         raise WrongFileKind(out, "TOML", "my-still.toml")
+    if out:
+        can_be_reached(Path(out))
     report = still_learned.learned(still_files.run_log(log))
     if out:
         still_saved.save(report.file_text, Path(out))

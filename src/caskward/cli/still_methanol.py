@@ -6,9 +6,10 @@ from caskward.cli.answers import system_for
 from caskward.cli.loose import JSON, SHOW, Given, LooseCommand, Option
 from caskward.cli.still_parts import cautions, headline, methanol_part, notes, together
 from caskward.cli.terminal import put, put_json, terminal
+from caskward.errors import OptionsClash
 
 _OPTIONS = (
-    Option("--style", "S", "Without a bill: fruit, pomace, grain, sugar, molasses or agave."),
+    Option("--style", "S", "Without a bill: fruit, pomace, pears, cider, grain, sugar, molasses or agave."),
     Option("--bottled", "S", "Strength in the bottle, for limits on the spirit itself; otherwise 40 %."),
     SHOW,
     JSON,
@@ -22,8 +23,10 @@ def answer(given: Given) -> int:
 
     bottled = given.text("--bottled")
     style, bill = given.text("--style"), ""
+    if style and given.words:
+        raise OptionsClash("--style", "a bill", "The bill says what is fermented: leave --style out.")
     if style:
-        style, bill = still_methanol.style_of(style)
+        style, bill = still_typed.fermented(style)
     report = still_methanol.methanol(
         given.words or bill,
         style,

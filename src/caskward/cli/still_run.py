@@ -9,7 +9,7 @@ from caskward.cli.answers import system_for
 from caskward.cli.loose import Given, LooseCommand, Option
 from caskward.cli.still_gear import COMMON, gear_of
 from caskward.cli.terminal import complain, put, put_json, terminal
-from caskward.errors import MissingValue, WrongFileKind
+from caskward.errors import MissingValue, WouldLoseNotes, WrongFileKind
 
 if TYPE_CHECKING:
     from caskward.services.still_run import RunAsk, RunReport
@@ -122,10 +122,18 @@ def _file(given: Given, name: str) -> Path | None:
 
 
 def _jars(given: Given) -> Path | None:
+    """A file of jars to write, refused before anything is worked out: it never goes over another."""
+    from caskward.sheets.still_files import can_be_reached
+
     out = given.text("--jars")
-    if out and Path(out).suffix.casefold() != ".toml":
+    if not out:
+        return None
+    if Path(out).suffix.casefold() != ".toml":
         raise WrongFileKind(out, ".toml", "jars.toml")
-    return Path(out) if out else None
+    can_be_reached(Path(out))
+    if Path(out).exists():
+        raise WouldLoseNotes(out)
+    return Path(out)
 
 
 def _write(name: str, path: Path, report: RunReport, system: UnitSystem, *, quiet: bool) -> None:

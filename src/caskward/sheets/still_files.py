@@ -31,6 +31,20 @@ def may_be_written(path: Path) -> None:
     Raises:
         UnwritableFile: no such folder, a folder itself, or no leave. WouldOverwrite: it holds something else.
     """
+    can_be_reached(path)
+    if path.exists() and path.stat().st_size:
+        with path.open("rb") as there:
+            first = there.read(16)
+        if not first.startswith(_BEGINS[path.suffix.casefold()]):
+            raise WouldOverwrite(str(path))
+
+
+def can_be_reached(path: Path) -> None:
+    """Refuse a place where no file can be, whatever it holds.
+
+    Raises:
+        UnwritableFile: no such folder, a folder itself, or no leave.
+    """
     folder = path.parent
     if not folder.is_dir():
         raise UnwritableFile(str(path), f"there is no folder {folder}")
@@ -38,11 +52,6 @@ def may_be_written(path: Path) -> None:
         raise UnwritableFile(str(path), "it is a folder")
     if not os.access(path if path.exists() else folder, os.W_OK):
         raise UnwritableFile(str(path), "you may not write there")
-    if path.exists() and path.stat().st_size:
-        with path.open("rb") as there:
-            first = there.read(16)
-        if not first.startswith(_BEGINS[path.suffix.casefold()]):
-            raise WouldOverwrite(str(path))
 
 
 def csv_text(report: RunReport) -> str:
