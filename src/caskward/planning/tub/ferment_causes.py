@@ -52,8 +52,8 @@ class Facts:
     """What of a plan the unknowns and causes hang on.
 
     starts_c: pitched at [°C]. low_c: lower end of the yeast's window [°C]. potential_pct_vol: if all sugar
-    is used. from_starch: whether a mash made the sugar. fed: whether the plan asks for yeast food. ph_end: of a
-    sound ferment.
+    is used. from_starch: whether a mash made the sugar. fed: whether the plan asks for yeast food. ph_end: of
+    a sound ferment.
     """
 
     starts_c: float

@@ -20,8 +20,9 @@ JAR_C: Final = 28.0
 JAR_WARM_H, JAR_FED_H, JAR_PITCHED_H = 8.0, 8.0, 4.0
 _JAR_YEAST_G_L, _JAR_FOOD_MG_L, _JAR_LAG_H = 4.0, 150.0, 0.5
 """A teaspoon of woken yeast, or a pinch of food, to a litre; *common practice, no source*."""
-_BUBBLES_FROM, _BUBBLES_POWER = 0.06, 2.5
-"""Gas [g/L/h] at which every second maker sees bubbles, and how sharply; *common practice, no source*."""
+_BUBBLES_FROM, _JAR_BUBBLES_FROM, _BUBBLES_POWER = 0.06, 0.1, 2.5
+"""Gas [g/L/h] at which every second maker sees bubbles in an airlock, in a jar, and how sharply they begin
+to be seen; *common practice, no source*."""
 _DISSOLVES_G_L, _DISSOLVES_WIDTH = 1.5, 0.15
 """Gas that a wash holds before any leaves it [g/L]; handbook solubility at 20-25 °C, from memory."""
 _SOUR_FROM_PH, _SOUR_PH_WIDTH, _SOUR_FROM_G_L, _SOUR_G_L_WIDTH = 3.45, 0.07, 2.5, 0.4
@@ -132,13 +133,13 @@ class FollowedFerment:
         )
         jar = ferment_course(wash, np.array([0.0, hours - RATE_H, hours]), yeast, kept)
         made = 1000.0 * (self.course.co2_kg[i] + jar.co2_kg[1:]) / self._litres
-        return seen(made, jar.hours[1:])
+        return seen(made, jar.hours[1:], _JAR_BUBBLES_FROM)
 
 
-def seen(made_g_l: Worlds, hours: Worlds) -> Worlds:
+def seen(made_g_l: Worlds, hours: Worlds, from_g_l_h: float = _BUBBLES_FROM) -> Worlds:
     """Chance that bubbles are seen, by the gas made until two moments [g/L]: the first of it dissolves."""
     rate = (made_g_l[1] - made_g_l[0]) / (hours[1] - hours[0])
-    rises = _BUBBLES_POWER * np.log(np.maximum(rate, 1e-12) / _BUBBLES_FROM)
+    rises = _BUBBLES_POWER * np.log(np.maximum(rate, 1e-12) / from_g_l_h)
     return np.asarray(_rises(rises) * _rises((made_g_l[1] - _DISSOLVES_G_L) / _DISSOLVES_WIDTH))
 
 
