@@ -124,3 +124,17 @@ def test_a_report_goes_out_as_json() -> None:
 def test_what_cannot_be_is_said() -> None:
     with pytest.raises(NoSuchChoice, match=r"comes to at most 8\.00 L \(at least 40\.0 L is asked\)"):
         choose(JARS, Wish(40.0, 63.0), "free")
+
+
+def test_jars_without_a_mark_of_the_maker_s_are_said_to_be() -> None:
+    bare = [replace(jar, mark=read_mark("maybe", jar.name)) for jar in JARS]
+    said = words.choice_warnings(choose(bare, replace(WISH, caps=()), "cut"), WISH, "metric")
+    assert any("bears the same mark" in one for one in said)
+    own = words.choice_warnings(chosen(bare, {"jar 3"}, WISH), WISH, "metric")
+    assert not any("bears the same mark" in one for one in own)
+
+
+def test_a_number_alone_names_a_jar_of_the_run() -> None:
+    assert chosen(JARS, {"2", "jar 4"}, WISH) == chosen(JARS, {"jar 2", "jar 4"}, WISH)
+    with pytest.raises(UnknownName, match="'99' is not a known jar"):
+        chosen(JARS, {"99"}, WISH)

@@ -135,3 +135,12 @@ def test_grain_shows_methanol_once_a_laboratory_found_it() -> None:
     assert grain.g_hl.low == grain.g_hl.high == 60.0
     assert any(one.standing == "over" for one in grain.limits)
     assert run(RunAsk(60.0, 28.0, GEAR)).methanol is None
+
+
+def test_a_file_of_another_kind_is_not_written_out_in_the_refusal(tmp_path: Path) -> None:
+    (tmp_path / "run.csv").write_text(
+        ",".join(f"column_{k}" for k in range(60)) + "\n1,2\n", encoding="utf-8"
+    )
+    with pytest.raises(InputError, match="is not understood as a laboratory's figure") as refused:
+        figures_of((), tmp_path / "run.csv", 28.0)
+    assert len(str(refused.value)) < 220

@@ -133,13 +133,23 @@ def chosen(
         cannot be used.
     """
     known = tuple(jar.name for jar in gauged)
-    for name in names:
-        if name not in known:
-            raise UnknownName("jar", name, None, known)
+    names = {_jar_called(name, known) for name in names}
     if not names:
         raise MissingValue("Your own choice", "the names of jars", '--take "3, 4, 5"')
     shares = np.array([float(name in names) for name in known])
     return _report(gauged, shares, wish, OWN, None, doubt)
+
+
+def _jar_called(name: str, known: tuple[str, ...]) -> str:
+    """A jar's name as the file writes it; a number alone stands for `jar 3`, as receivers are called.
+
+    Raises:
+        UnknownName: no jar of that name.
+    """
+    found = next((one for one in (name, f"jar {name}") if one in known), None)
+    if found is None:
+        raise UnknownName("jar", name, None, known)
+    return found
 
 
 def as_json(report: ChoiceReport) -> str:

@@ -59,8 +59,19 @@ def choice_headline(report: ChoiceReport, wish: Wish, system: UnitSystem) -> str
 
 
 def choice_warnings(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[str, ...]:
-    """Where a choice breaks a limit or a mark; only a maker's own choice can."""
-    return tuple(_broken(report, wish, system))
+    """Where a choice breaks a limit or a mark, as only a maker's own can, or has no marks to go by."""
+    return (*_unmarked(report), *_broken(report, wish, system))
+
+
+def _unmarked(report: ChoiceReport) -> tuple[str, ...]:
+    """Where every jar that could be taken bears one mark, and choices differ in nothing that was tasted."""
+    open_to_it = [line for line in report.jars if line.place == "maybe"]
+    if not report.judged or len(open_to_it) < 2 or len({line.mark for line in open_to_it}) > 1:
+        return ()
+    return (
+        "Every jar that may be taken bears the same mark, so any of these choices is as good as another: "
+        "nose them, and mark them -2 to 2.",
+    )
 
 
 def _broken(report: ChoiceReport, wish: Wish, system: UnitSystem) -> Iterator[str]:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from textwrap import shorten
 from typing import Literal
 
 import numpy as np
@@ -64,7 +65,7 @@ def figure_of(given: str, charge_pct_vol: float) -> LabFigure:
     """
     found = _FIGURE.fullmatch(" ".join(given.split()))
     if not found:
-        raise NotUnderstood("a laboratory's figure", given, EXAMPLES)
+        raise NotUnderstood("a laboratory's figure", shorten(given, 60, placeholder=" ..."), EXAMPLES)
     known = load().congener(found["name"].strip())
     value = _number(found["value"])
     per = _g_hl_per_unit(given, found, charge_pct_vol)

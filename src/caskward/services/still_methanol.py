@@ -51,7 +51,8 @@ class MethanolReport:
     """Methanol a bill may bring [g/hL of pure alcohol], and the limits on what could be sold of it.
 
     bill: what it is reckoned from. from_pectin: from the pectin of a material, not from what such washes
-    hold. measured: the band is a laboratory's figure for the charge. sentences: what holds whatever the figures say. bottled_pct_vol: for limits on the spirit itself.
+    hold. measured: the band is a laboratory's figure for the charge. sentences: what holds whatever the
+    figures say. bottled_pct_vol: for limits on the spirit itself.
     """
 
     bill: str

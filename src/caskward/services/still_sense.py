@@ -27,6 +27,9 @@ LOWEST_M, HIGHEST_M = -400.0, 5500.0
 MOST_HELD_SHARE = 0.5
 MOST_REFLUX = 100.0
 COLDEST_C = -20.0
+_FREEZING_K_KG_PER_MOL = 1.86
+"""How far a mole of alcohol in a kilogram of water lowers its freezing point; *from memory*. Stronger liquids
+freeze a little colder than it says, so that nothing frozen is let through."""
 WARMEST_WATER_C = 45.0
 _WALL_K = 65.0
 """How much hotter than its room a boiling pot is."""
@@ -100,12 +103,13 @@ def sensible_start(charge: Stream, start_c: float, gear: Gear, system: UnitSyste
     """
     ratio = charge.ethanol_kg / ETHANOL_KG_PER_MOL / (charge.water_kg / WATER_KG_PER_MOL)
     boils_c = float(equilibrium_curve(gear.still.kpa).boiling_c(np.log(ratio)))
-    if not COLDEST_C <= start_c < boils_c:
-        coldest, boils = show.temperature(COLDEST_C, system), show.temperature(boils_c, system)
+    coldest_c = max(COLDEST_C, -_FREEZING_K_KG_PER_MOL * float(ratio) / WATER_KG_PER_MOL)
+    if not coldest_c <= start_c < boils_c:
+        coldest, boils = show.temperature(coldest_c, system), show.temperature(boils_c, system)
         raise NotForThisRun(
             "The charge's temperature before it is lit",
             show.temperature(start_c, system),
-            f"over {coldest} and under {boils}, its boil",
+            f"over {coldest}, where it may freeze, and under {boils}, its boil",
             f"Most are charged at {show.temperature(20.0, system)} or so.",
         )
 
