@@ -20,6 +20,7 @@ COMMANDS: tuple[Callable[..., int] | str, ...] = (
     "proof",
     "card",
     "still",
+    "tub",
     materials.materials,
 )
 """Every command, in the order of the help: a function in a module of its own, or the name of a loose one."""

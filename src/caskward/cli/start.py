@@ -11,7 +11,7 @@ from caskward.cli.loose import LooseCommand
 from caskward.cli.terminal import complain, in_my_words
 from caskward.errors import CaskwardError
 
-LOOSE = ("gauge", "proof", "card", "still")
+LOOSE = ("gauge", "proof", "card", "still", "tub")
 """Commands that take loose words; each is the `COMMAND` of a module of its own, loaded when asked for."""
 
 

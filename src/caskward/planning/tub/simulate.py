@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -37,7 +37,7 @@ FAR_OFF: Final = 3.0
 STRAYS_K: Final = 4.0
 """How far outside its window a set-point may lie: further, the yeast is another matter; *common practice*."""
 _LEAST_DAYS, _DAYS_OVER = 7.0, 1.5
-_MORE_WORLDS, _MOST_WORLDS = 4, 8192
+_MORE_WORLDS, _MOST_WORLDS = 2, 8192
 JUDGES: Final = {
     "mash": ("starch", "gravity", "gravity_checked", "volume"),
     "ferment": ("gravity", "gravity_checked", "strength"),
@@ -218,14 +218,16 @@ def _mash(
     return mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), np.clip(ph, 1.0, 12.0))
 
 
-def _off(readings: Sequence[Reading], quantity: str, planned: object, hours: Worlds) -> Worlds | None:
+def _off(
+    readings: Sequence[Reading], quantity: str, planned: Callable[[Worlds], Worlds], hours: Worlds
+) -> Worlds | None:
     """How far the logged readings lie from the plan, over the grid; None where nothing was logged."""
     logged = of_quantity(readings, quantity)
-    if not logged or not callable(planned):
+    if not logged:
         return None
     at_h = np.array([r.at_h for r in logged])
     off = np.array([r.value for r in logged]) - planned(at_h)
-    return np.interp(hours, at_h, off)
+    return np.asarray(np.interp(hours, at_h, off))
 
 
 def _logged(readings: Sequence[Reading]) -> tuple[tuple[float, float], ...]:
@@ -270,14 +272,17 @@ def _expected(reading: Reading, mash: MashCourse | None, brew: Brew) -> Worlds |
         return None
     if reading.stage == "ferment":
         i = int(np.argmin(np.abs(brew.hours - reading.at_h)))
-        return brew.strength_pct_vol[i] if reading.quantity == "strength" else brew.specific_gravity[i]
+        of = brew.strength_pct_vol if reading.quantity == "strength" else brew.specific_gravity
+        return np.asarray(of[i])
     if mash is None:
         return None
     i = int(np.argmin(np.abs(mash.hours - reading.at_h)))
     if reading.quantity == "starch":
         return np.asarray(starch_test_positive(mash.showing_share[i]))
     stream: Stream = mash.stream(i)
-    return stream.volume_at(stream.temp_c) if reading.quantity == "volume" else stream.specific_gravity
+    return np.asarray(
+        stream.volume_at(stream.temp_c) if reading.quantity == "volume" else stream.specific_gravity
+    )
 
 
 def _fit(reading: Reading, shown: Worlds, weights: Worlds) -> Fit:
