@@ -356,3 +356,20 @@ def test_a_stop_that_no_run_meets_is_not_told_as_the_end() -> None:
     never = still_run_words.run_headline(run(replace(ASK, stop=Stop("volume_l", 59.0))), "metric")
     assert "until the charge is spent, short of your stop" in never
     assert "59.0 L are collected" not in never
+
+
+def test_a_mash_run_on_its_pulp_is_looked_at_for_scorching_foam_and_heat() -> None:
+    """A fruit mash of 5 %vol with a tenth of solids: they take heat and stay, and settle on an element."""
+    mash = replace(ASK, pct_vol=5.0, style="fruit", made_from="wash", stop=Stop("spout_pct_vol", 5.0))
+    clear = run(replace(mash, gear=replace(GEAR, element=True, least_l=20.0)))
+    pulp = run(
+        replace(mash, gear=replace(GEAR, element=True, least_l=20.0, brimful_l=70.0), solids_share=0.1)
+    )
+    assert not clear.charge.scorches
+    assert pulp.charge.scorches
+    assert pulp.charge.foams
+    assert any("scorch" in said for said in pulp.charge.cautions)
+    assert pulp.charge.volume_l == pytest.approx(60.0)
+    assert pulp.charge.lpa < clear.charge.lpa, "the strength is of the liquid, and solids take its room"
+    with pytest.raises(OutOfRange, match="solids"):
+        run(replace(mash, solids_share=0.5))

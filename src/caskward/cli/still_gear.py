@@ -19,7 +19,7 @@ GEAR = (
     Option("--brimful", "V", "What the pot holds to the brim; for foam."),
     Option("--element", "", "The heat comes from an element inside the pot."),
     Option("--least", "V", "Litres that cover the element or a thermometer."),
-    Option("--altitude", "H", 'Height above the sea: "140 m", "1200 ft".'),
+    Option("--altitude", "H", 'Height above the sea: "140 m", "1200 ft"; a bare number is metres.'),
     Option("--plates", "N", "Equilibrium stages over the pot: real plates times their efficiency."),
     Option("--reflux-ratio", "R", "Parts that the condenser sends back for each drawn off."),
     Option("--dephlegmator", "S", 'Share of the vapour that a partial condenser sends back: "20 %".'),

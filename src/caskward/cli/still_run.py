@@ -35,6 +35,7 @@ _OPTIONS = (
         several=True,
     ),
     Option("--lab", "FILE", "Such figures from a CSV file: congener, figure, doubt."),
+    Option("--solids", "S", 'Undissolved solids in the charge, of its mass, as in a fruit mash: "10 %".'),
     Option("--start", "T", "How warm the charge is; otherwise 20C."),
     Option("--water", "T", "How warm the cooling water comes; otherwise 15C."),
     Option("--jars", "OUT", "Write the receivers as a file of jars, too, for still choose."),
@@ -89,6 +90,7 @@ def ask_of(given: Given, system: UnitSystem = "metric") -> RunAsk:
     charge = still_typed.charge(given.words)
     stop, row, start, water = (given.text(name) for name in ("--stop", "--receivers", "--start", "--water"))
     charged = given.text("--from").replace("-", " ").casefold()
+    solids = given.text("--solids")
     style, bill = still_typed.fermented(given.text("--style"), charged, given.text("--bill"))
     lab = Path(given.text("--lab")) if given.text("--lab") else None
     return RunAsk(
@@ -102,6 +104,7 @@ def ask_of(given: Given, system: UnitSystem = "metric") -> RunAsk:
         bill=bill,
         start_c=parse.temperature_c(start, what="the charge's temperature") if start else 20.0,
         water_c=parse.temperature_c(water, what="the cooling water") if water else 15.0,
+        solids_share=parse.share(solids, what="the share of solids") if solids else 0.0,
         laboratory=still_lab.figures_of(given.texts("--congener"), lab, charge.pct_vol),
         look_into=given.text("--look-in"),
         system=system,

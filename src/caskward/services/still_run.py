@@ -60,7 +60,8 @@ JSON_DIGITS = 6
 class RunAsk:
     """A run as it is asked for; no stop or receivers: as the trade does for the style.
 
-    start_c: how warm the charge is. water_c: how warm cooling water comes. laboratory: the maker's own
+    start_c: how warm the charge is. water_c: how warm cooling water comes. solids_share: undissolved solids,
+    of the mass, as in a mash that is run on its pulp. laboratory: the maker's own
     figures for the charge. look_into: the receiver whose congeners are told. system: units of the sentences.
     """
 
@@ -74,6 +75,7 @@ class RunAsk:
     bill: str = ""
     start_c: float = 20.0
     water_c: float = USUAL_WATER_C
+    solids_share: float = 0.0
     laboratory: tuple[LabFigure, ...] = ()
     look_into: str = ""
     system: UnitSystem = "metric"
@@ -259,7 +261,7 @@ def _check(ask: RunAsk) -> CheckedCharge:
 
 def _charge_of(ask: RunAsk) -> Stream:
     solubles = WASH_SOLUBLES_SHARE if _made_from(ask) == "wash" else 0.0
-    return liquid_of(ask.volume_l, ask.pct_vol, solubles)
+    return liquid_of(ask.volume_l, ask.pct_vol, solubles, ask.solids_share)
 
 
 def _made_from(ask: RunAsk) -> str:
