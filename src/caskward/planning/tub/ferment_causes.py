@@ -200,8 +200,8 @@ _CHECKS: Final = (
     Check("lid", "brush soapy water over lid and airlock: do they hold?", ("lid_tight",), 5.0),
     Check(
         "jars",
-        "keep three jars of it at 28 °C: one as it is, one with yeast food, one with fresh yeast; look for "
-        "bubbles",
+        "keep three jars of it at 28 °C: one with fresh yeast for 4 hours, one with yeast food and one as it "
+        "is for 12; look for bubbles",
         ("jar_warm", "jar_fed", "jar_pitched"),
         30.0,
     ),

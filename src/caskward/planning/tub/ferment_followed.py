@@ -17,7 +17,7 @@ from caskward.stages.stream import Stream, Worlds
 from caskward.stages.yeast import Yeast, cells_per_ml, effective_g_l
 
 JAR_C: Final = 28.0
-JAR_WARM_H, JAR_FED_H, JAR_PITCHED_H = 8.0, 8.0, 4.0
+JAR_WARM_H, JAR_FED_H, JAR_PITCHED_H = 12.0, 12.0, 4.0
 _JAR_YEAST_G_L, _JAR_FOOD_MG_L, _JAR_LAG_H = 4.0, 150.0, 0.5
 """A teaspoon of woken yeast, or a pinch of food, to a litre; *common practice, no source*."""
 _BUBBLES_FROM, _JAR_BUBBLES_FROM, _BUBBLES_POWER = 0.06, 0.1, 2.5
