@@ -141,3 +141,21 @@ def test_a_stop_that_is_none_gets_examples_of_every_kind(ask, stop):
     err = ask(*RUN, "--stop", stop).err
     for example in ("at the spout", "in the pot", "24 L", "vapour", "of the alcohol", "6 h"):
         assert example in err
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--least", "5", "5 gal or 5 L"),
+        ("--limit", "30", "30 gal or 30 L"),
+        ("--working-volume", "32.5", "32.5 gal or 32.5 L"),
+        ("--altitude", "4500", "4500 ft or 4500 m"),
+    ],
+)
+def test_a_bare_number_beside_gallons_is_asked_back(ask, option, value, said):
+    """Five litres would not cover an element that needs five gallons, and nothing would tell."""
+    still = ("still", "run", "16 gal 56 proof", "--power", "6 kW", "--element")
+    code, out, err = ask(*still, option, value)
+    assert (code, out) == (2, "")
+    assert f"Write {said}." in err
+    assert ask("still", "run", "60 L 28 %", "--power", "6 kW", "--limit", "110").code == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 
 import pytest
@@ -138,3 +139,10 @@ def test_a_number_alone_names_a_jar_of_the_run() -> None:
     assert chosen(JARS, {"2", "jar 4"}, WISH) == chosen(JARS, {"jar 2", "jar 4"}, WISH)
     with pytest.raises(UnknownName, match="'99' is not a known jar"):
         chosen(JARS, {"99"}, WISH)
+
+
+def test_a_band_across_a_gallon_stays_in_gallons() -> None:
+    us_gallon_l = 3.785411784
+    jars = [Gauged("jar 1", us_gallon_l * 1.003, 75.0), Gauged("jar 2", 1.0, 70.0)]
+    lines = dict(words.choice_lines(chosen(jars, {"jar 1"}, Wish(0.0, 63.0)), Wish(0.0, 63.0), "us"))
+    assert re.match(r"1\.00 gal \(0\.99–1\.01\) at ", lines["heart, as it stands"])

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from caskward.cli.answers import system_for
 from caskward.cli.loose import JSON, SHOW, Given, Option
-from caskward.errors import NotUnderstood
+from caskward.errors import NotUnderstood, UnclearValue
 
 if TYPE_CHECKING:
     from caskward.services.still_gear import Gear
@@ -14,12 +15,20 @@ STYLE = Option("--style", "S", "What was fermented: grain, fruit, sugar, molasse
 GEAR = (
     Option("--kind", "KEY", "The still: pot-bare, pot-insulated or pot-lyne-arm; otherwise pot-bare."),
     Option("--power", "P", 'Heat of its burner or element: "6 kW".'),
-    Option("--limit", "V", 'Most it is charged with: "110 L"; in every volume, a bare number is litres.'),
+    Option(
+        "--limit",
+        "V",
+        'Most it is charged with: "110 L"; a bare number is litres, unless the rest is in gallons.',
+    ),
     Option("--working-volume", "V", "Most the pot holds while it boils."),
     Option("--brimful", "V", "What the pot holds to the brim; for foam."),
     Option("--element", "", "The heat comes from an element inside the pot."),
     Option("--least", "V", "Litres that cover the element or a thermometer."),
-    Option("--altitude", "H", 'Height above the sea: "140 m", "1200 ft"; a bare number is metres.'),
+    Option(
+        "--altitude",
+        "H",
+        'Height above the sea: "140 m", "1200 ft"; a bare number is metres, unless the rest is in gallons.',
+    ),
     Option("--plates", "N", "Equilibrium stages over the pot: real plates times their efficiency."),
     Option("--reflux-ratio", "R", "Parts that the condenser sends back for each drawn off."),
     Option("--dephlegmator", "S", 'Share of the vapour that a partial condenser sends back: "20 %".'),
@@ -41,10 +50,11 @@ def gear_of(given: Given) -> Gear:
     from caskward.units import parse
 
     def litres(name: str, what: str) -> float | None:
-        text = given.text(name)
+        text = _with_unit(given, name, what, "gal", "L")
         return parse.volume_l(text, what=what) if text else None
 
-    power, height, share = (given.text(name) for name in ("--power", "--altitude", "--dephlegmator"))
+    power, share = given.text("--power"), given.text("--dephlegmator")
+    height = _with_unit(given, "--altitude", "the altitude", "ft", "m")
     strongest = given.text("--strongest")
     learned = learned_file(Path(given.text("--learned"))) if given.text("--learned") else None
     dead = learned.hold_up_l.likely if learned is not None and learned.hold_up_l is not None else 0.0
@@ -65,6 +75,24 @@ def gear_of(given: Given) -> Gear:
         site_rule=given.text("--site-rule"),
         learned=learned,
     )
+
+
+def _with_unit(given: Given, name: str, what: str, *units: str) -> str:
+    """An option's value; a bare number beside gallons and proof is asked back.
+
+    Read as litres, five of them would cover an element that needs five gallons.
+
+    Raises:
+        UnclearValue: a number alone where the rest is in US units.
+    """
+    text = given.text(name)
+    bare = text.replace(",", ".").replace(".", "", 1).strip().isdecimal()
+    if (
+        bare
+        and system_for("", given.everything("--site-rule", "--learned", "--csv", "--svg", "--pdf")) == "us"
+    ):
+        raise UnclearValue(what, text, tuple(f"{text} {unit}" for unit in units))
+    return text
 
 
 def number(given: Given, name: str, what: str) -> float:

@@ -12,6 +12,7 @@ from caskward.services.still_choice import ChoiceReport, JarLine, Level, Portion
 from caskward.services.still_learned import DoubtedLine, HabitLine, LearnedReport
 from caskward.services.still_methanol import MethanolReport
 from caskward.services.still_own_units import pure_words
+from caskward.services.still_run_words import volume_words
 from caskward.services.still_words import litre_unit, litres, rough
 from caskward.services.words import banded, counted, figure
 from caskward.units import show
@@ -120,12 +121,12 @@ def choice_lines(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[
     rows = [
         ("heart, as it stands", _portion(report.heart, system)),
         ("pure alcohol in it", pure_words(report.heart.lpa, system)),
-        (f"water to {said(wish.entry_pct_vol, system)}", banded(report.water_l, "L", system)),
+        (f"water to {said(wish.entry_pct_vol, system)}", _volume(report.water_l, system)),
     ]
     if wish.wanted_l > 0.0:
         rows += [
-            ("in the cask", banded(report.in_cask_l, "L", system)),
-            ("over and above", banded(report.surplus_l, "L", system)),
+            ("in the cask", _volume(report.in_cask_l, system)),
+            ("over and above", _volume(report.surplus_l, system)),
         ]
     rows.append(("average mark, by alcohol", f"{report.mean_mark:+.2f}"))
     if report.judged:
@@ -147,7 +148,13 @@ def _mark(mark: float) -> str:
 def _portion(of: Portion, system: UnitSystem) -> str:
     if of.volume_l.high <= 0.0:
         return "nothing"
-    return f"{banded(of.volume_l, 'L', system)} at {banded(of.pct_vol, 'pct_vol', system)}"
+    return f"{_volume(of.volume_l, system)} at {banded(of.pct_vol, 'pct_vol', system)}"
+
+
+def _volume(b: Band, system: UnitSystem) -> str:
+    """A volume with its band, in one unit also where its ends lie on either side of a gallon or a litre."""
+    units = {figure(v, "L", system).partition(" ")[2] for v in (b.low, b.mid, b.high)}
+    return banded(b, "L", system) if len(units) == 1 else volume_words(b, system)
 
 
 def jar_rows(report: ChoiceReport, wish: Wish, system: UnitSystem) -> list[tuple[str, ...]]:
