@@ -38,6 +38,8 @@ GEAR = (
     Option("--site-rule", "WORDS", "The rule that lets a charge be stronger than 40 %vol; it is recorded."),
 )
 COMMON = (STYLE, *GEAR, SHOW, JSON)
+_NO_AMOUNTS = ("--site-rule", "--learned", "--jars", "--lab", "--csv", "--svg", "--pdf")
+"""Options whose values say nothing about the maker's units."""
 
 
 def gear_of(given: Given) -> Gear:
@@ -87,10 +89,7 @@ def _with_unit(given: Given, name: str, what: str, *units: str) -> str:
     """
     text = given.text(name)
     bare = text.replace(",", ".").replace(".", "", 1).strip().isdecimal()
-    if (
-        bare
-        and system_for("", given.everything("--site-rule", "--learned", "--csv", "--svg", "--pdf")) == "us"
-    ):
+    if bare and system_for("", given.everything(*_NO_AMOUNTS)) == "us":
         raise UnclearValue(what, text, tuple(f"{text} {unit}" for unit in units))
     return text
 
