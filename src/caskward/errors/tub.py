@@ -16,7 +16,7 @@ class NoReadings(MissingValue):
     """A question without a reading to go by."""
 
     def __init__(self) -> None:
-        super().__init__("tub ask", "at least one reading", '"mash starch blue at 90 min"')
+        super().__init__("tub ask", "at least one reading", '--reading "mash 90 min: starch blue, 62 C"')
 
 
 class SameReadingTwice(InputError):
@@ -35,7 +35,7 @@ class NothingToConvert(InputError):
     def __init__(self) -> None:
         super().__init__(
             "This bill holds no starch, so there is no mash to ask about. "
-            'Ask about its ferment: "ferment gravity 1.030 at 4 d".'
+            'Ask about its ferment: --reading "ferment 4 d: 1.030, 24 C".'
         )
 
 

@@ -20,7 +20,7 @@ class Quantity:
     """Something that can be read.
 
     unit: the unit it is kept in ("" for a plain number, "yes" for a yes or no). low, high: what any
-    instrument could show. sd: error of one reading. minutes: work it takes.
+    instrument could show. sd: error of one reading, of some a share of it (`relative`). minutes: work it takes.
     """
 
     key: str
@@ -31,6 +31,11 @@ class Quantity:
     high: float
     sd: float
     minutes: float
+
+    @property
+    def relative(self) -> bool:
+        """True where the error is a share of the reading."""
+        return self.unit in ("L", "g/L")
 
     @property
     def yes_or_no(self) -> bool:
@@ -59,17 +64,18 @@ QUANTITIES: Final = {
         Quantity("volume", "volume in the tub", _BOTH, "L", 0.0, 100_000.0, 0.02, 5.0),
         _asked("starch", "starch test", _BOTH, 4.0),
         _asked("grits", "hard white bits or lumps", _MASH, 4.0),
-        _asked("sweet", "plainly sweet taste of a cooled spoonful", _MASH, 2.0),
-        _asked("label", "label read again", _MASH, 3.0),
+        Quantity("glucose", "sugar by a glucose strip", _MASH, "g/L", 0.0, 400.0, 0.15, 6.0),
+        _asked("label_thin", "window on the thinning label as entered", _MASH, 2.0),
+        _asked("label_sweeten", "window on the sweetening label as entered", _MASH, 2.0),
         _asked("jar_warmer", "starch test of a jar kept 10 °C warmer for 20 minutes", _MASH, 30.0),
         _asked("jar_dosed", "starch test of a jar dosed three times over, after 20 minutes", _MASH, 30.0),
         _asked("bubbles", "bubbles", _FERMENT, 1.0),
         _asked("sour", "sour or vinegary smell or taste", _FERMENT, 2.0),
         _asked("spoiled", "skin on top, or a smell of vinegar or butter", _FERMENT, 2.0),
         _asked("lid_tight", "lid and airlock tight with soapy water", _FERMENT, 5.0),
-        _asked("jar_warm", "bubbles in a jar of it kept warm, after 8 hours", _FERMENT, 10.0),
+        _asked("jar_warm", "bubbles in a jar of it kept warm, after 12 hours", _FERMENT, 10.0),
         _asked("jar_pitched", "bubbles in a warm jar with fresh yeast, after 4 hours", _FERMENT, 20.0),
-        _asked("jar_fed", "bubbles in a warm jar with yeast food, after 8 hours", _FERMENT, 20.0),
+        _asked("jar_fed", "bubbles in a warm jar with yeast food, after 12 hours", _FERMENT, 20.0),
         Quantity("strength", "strength", _FERMENT, "pct_vol", 0.0, 25.0, 0.3, 40.0),
     )
 }  # fmt: skip
@@ -106,9 +112,10 @@ MOST_HOURS: Final[dict[Stage, float]] = {"mash": 72.0, "ferment": 24.0 * 60.0}
 
 
 def reading_of(stage: Stage, quantity: str, value: float, at_h: float, said: str = "") -> Reading:
-    """A reading with the usual error of its quantity; a volume's is a share of it."""
-    sd = QUANTITIES[quantity].sd
-    return Reading(stage, quantity, value, at_h, sd * value if quantity == "volume" else sd, said)
+    """A reading with the usual error of its quantity."""
+    kind = QUANTITIES[quantity]
+    sd = max(kind.sd * value, kind.sd) if kind.relative else kind.sd
+    return Reading(stage, quantity, value, at_h, sd, said)
 
 
 def of_quantity(readings: Iterable[Reading], *quantities: str) -> tuple[Reading, ...]:

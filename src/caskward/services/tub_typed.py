@@ -35,9 +35,12 @@ _NAMES: Final = {
     "volume": "volume",
     "grits": "grits",
     "lumps": "grits",
-    "sweet": "sweet",
-    "taste": "sweet",
-    "label": "label",
+    "glucose": "glucose",
+    "sugar": "glucose",
+    "label thin": "label_thin",
+    "thinning label": "label_thin",
+    "label sweeten": "label_sweeten",
+    "sweetening label": "label_sweeten",
     "jar warmer": "jar_warmer",
     "warmer jar": "jar_warmer",
     "jar dosed": "jar_dosed",
@@ -150,6 +153,8 @@ def _value(quantity: str, rest: str, text: str) -> float:
         return _specific_gravity(parse.gravity(rest, what=f"the {kind.words}"))
     if kind.unit == "L":
         return parse.volume_l(rest, what=f"the {kind.words}")
+    if kind.unit == "g/L":
+        return _plain(kind.words, rest.removesuffix("g/l").strip(), text)
     if kind.unit == "pct_vol":
         return read_strength(rest, what=f"the {kind.words}")
     return _plain(kind.words, rest, text)

@@ -206,7 +206,8 @@ def _outcomes(weighed: Weighed, quantity: str) -> list[tuple[float | str, Worlds
     if QUANTITIES[quantity].yes_or_no:
         yes = with_slips(expected)
         return [("yes", yes), ("no", 1.0 - yes)]
-    sd = QUANTITIES[quantity].sd * (float(np.mean(expected)) if quantity == "volume" else 1.0)
+    kind = QUANTITIES[quantity]
+    sd = kind.sd * (max(float(np.sum(weighed.weights.ravel() * expected)), 1.0) if kind.relative else 1.0)
     edges = _edges(expected, weighed.weights.ravel(), sd)
     below = np.array([_under(edge, expected, sd) for edge in edges])
     cumulative = np.concatenate([np.zeros((1, expected.size)), below, np.ones((1, expected.size))])

@@ -1,7 +1,8 @@
 """What can go wrong in a mash, what is not known of a sound one, and the looks that tell one from another.
 
-Weights say how often a cause is met against the others, and the bands how bad it is when it is met; all are
-*common practice, no source*.
+Weights say how often a cause is met against the others when a maker asks, for something looks off; the bands
+say how bad it is when it is met: a sack forgotten, a dead bottle, a sample read hot, beyond what lots and hands
+vary by themselves. All are *common practice, no source*.
 """
 
 from __future__ import annotations
@@ -79,27 +80,27 @@ def _changed(name: str, low: float, likely: float, high: float) -> tuple[Unknown
 def causes(products: Sequence[str], malt: str | None, cooks: bool) -> tuple[Cause, ...]:
     """Every cause of a mash: of products by name, of malt where it is counted on, of grain that is cooked."""
     found = [
-        Cause("time", "nothing is wrong: it only needs its time", 0.15),
+        Cause("time", "nothing is wrong: it only needs its time", 0.08),
         Cause("cold", "the mash is colder than planned", 0.12, _changed(WARMER, -14.0, -8.0, -4.5)),
         Cause("hot", "the mash is hotter than planned", 0.05, _changed(WARMER, 4.5, 8.0, 12.0)),
-        Cause("thermometer", "the thermometer shows too much", 0.05, _changed(THERMOMETER, 4.0, 7.0, 11.0)),
+        Cause("thermometer", "the thermometer shows too much", 0.05, _changed(THERMOMETER, 5.0, 8.0, 12.0)),
         Cause("alkaline", "the mash is not sour enough", 0.08, _changed(SOURER, 0.8, 1.2, 1.8)),
         Cause("sour", "the mash is too sour", 0.05, _changed(SOURER, -1.8, -1.2, -0.8)),
-        Cause("less starch", "the bill brought less starch", 0.06, _changed(STARCH, 0.7, 0.8, 0.88)),
+        Cause("less starch", "the bill brought less starch", 0.06, _changed(STARCH, 0.65, 0.75, 0.84)),
         Cause("more water", "more water is in the tub than planned", 0.06, _changed(WATER, 1.1, 1.18, 1.3)),
         Cause(
             "hydrometer", "the gravity was read wrong: hot, or through grains", 0.05,
-            _changed(HYDROMETER, -0.014, -0.009, -0.005),
+            _changed(HYDROMETER, -0.016, -0.011, -0.007),
         ),
     ]  # fmt: skip
     if cooks:
-        raw = _changed(SWOLLEN, 0.5, 0.7, 0.84)
+        raw = _changed(SWOLLEN, 0.45, 0.65, 0.8)
         found.append(Cause("raw", "the grain is not cooked through: raw, coarse or in lumps", 0.12, raw))
     for name in products:
         found += _of_product(name)
     if malt is not None:
         weak = unknown(
-            lively(malt), "how lively the malt's enzymes are", "material", "positive", 0.05, 0.2, 0.4
+            lively(malt), "how lively the malt's enzymes are", "material", "positive", 0.03, 0.12, 0.28
         )
         found.append(
             Cause("weak malt", "the malt's enzymes are weak, or heat has killed them", 0.08, (weak,))
@@ -109,7 +110,7 @@ def causes(products: Sequence[str], malt: str | None, cooks: bool) -> tuple[Caus
 
 def _of_product(name: str) -> tuple[Cause, Cause]:
     high = unknown(window(name), f"where {name}'s window truly lies", "material", "real", 7.0, 10.0, 14.0)
-    weak = unknown(lively(name), f"how lively {name} is", "material", "positive", 0.02, 0.08, 0.25)
+    weak = unknown(lively(name), f"how lively {name} is", "material", "positive", 0.01, 0.05, 0.15)
     return (
         Cause(f"window/{name}", f"the true window of {name} lies higher than the one entered", 0.08, (high,)),
         Cause(f"weak/{name}", f"{name} is too little, old, forgotten, or killed by heat", 0.10, (weak,)),
@@ -119,7 +120,12 @@ def _of_product(name: str) -> tuple[Cause, Cause]:
 CHECKS: Final = (
     Check("thermometer", "hold a second thermometer in three places", ("second_thermometer",), 5.0),
     Check("ph", "measure the pH of a cooled sample", ("ph",), 5.0),
-    Check("label", "read the label again: is the window the one entered?", ("label",), 3.0),
+    Check(
+        "labels",
+        "read both labels again: are their windows the ones entered?",
+        ("label_thin", "label_sweeten"),
+        4.0,
+    ),
     Check("grits", "rub a spoonful of grain: hard white bits, or lumps?", ("grits",), 4.0),
     Check("gravity", "strain and cool a sample, and read its gravity again", ("gravity_checked",), 15.0),
     Check("volume", "dip the tub: how much is in it?", ("volume",), 5.0),
@@ -130,12 +136,12 @@ CHECKS: Final = (
         30.0,
     ),
     Check("starch", "test for starch", ("starch",), 4.0),
-    Check("taste", "cool a spoonful and taste it: plainly sweet?", ("sweet",), 3.0),
+    Check("glucose", "hold a glucose strip into a sample, thinned 1 to 20 with water", ("glucose",), 6.0),
     Check(
         "sample",
-        "draw a litre: a second thermometer in it; strain and cool it, read its gravity again and taste it; "
-        "rub the grain in the strainer: hard white bits, or lumps?",
-        ("second_thermometer", "gravity_checked", "grits", "sweet"),
+        "draw a litre: a second thermometer in it; strain and cool it, read its gravity again; hold a glucose "
+        "strip into some of it, thinned 1 to 20; rub the grain in the strainer: hard white bits, or lumps?",
+        ("second_thermometer", "gravity_checked", "grits", "glucose"),
         20.0,
     ),
 )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -25,7 +24,6 @@ from caskward.planning.tub.mash import (
     Truth,
     mash_through,
     start_of,
-    sweetened_share,
 )
 from caskward.planning.tub.schedule import MashSchedule
 from caskward.planning.unknowns import Unknown, likely_world
@@ -39,8 +37,6 @@ JAR_WARMER_K: Final = 10.0
 JAR_DOSES: Final = 3.0
 _GRITS_FROM, _GRITS_WIDTH = 0.14, 0.025
 """Share of raw starch at which a rubbed spoonful shows hard bits, and how sharply; *common practice*."""
-_SWEET_FROM, _SWEET_WIDTH = 0.6, 0.06
-"""Share of what was split that is sugar, from which a mash tastes plainly sweet; *common practice*."""
 _LABEL_FROM_K, _LABEL_WIDTH_K = 4.5, 0.6
 """How far off a window is noticed when its label is read again, and how sharply; *common practice*."""
 
@@ -144,8 +140,9 @@ class FollowedMash:
             "temperature": lambda i: self.course.temp_c[i] + self.worlds[known.THERMOMETER],
             "ph": lambda i: self.course.ph[i],
             "grits": self._grits,
-            "sweet": lambda i: _rises((sweetened_share(self.course)[i] - _SWEET_FROM) / _SWEET_WIDTH),
-            "label": lambda _: _rises((_LABEL_FROM_K - self._window_off_k) / _LABEL_WIDTH_K),
+            "glucose": lambda i: 1000.0 * self.course.sugar_kg[i] / self.course.stream(i).liquid_l,
+            "label_thin": lambda _: self._label_as_entered("thin"),
+            "label_sweeten": lambda _: self._label_as_entered("sweeten"),
             "jar_warmer": lambda i: self._jar(i, JAR_WARMER_K, 1.0),
             "jar_dosed": lambda i: self._jar(i, 0.0, JAR_DOSES),
         }
@@ -158,10 +155,12 @@ class FollowedMash:
         raw = self.course.raw_kg[i] / np.maximum(self.course.glucan_kg, 1e-12)
         return _rises((raw - _GRITS_FROM) / _GRITS_WIDTH)
 
-    @cached_property
-    def _window_off_k(self) -> Worlds:
-        off = [np.abs(v) for name, v in self.worlds.items() if name.endswith(".window_k")]
-        return np.asarray(np.max(off, axis=0)) if off else np.zeros_like(self.worlds[known.WATER])
+    def _label_as_entered(self, does: str) -> Worlds:
+        """Chance that a label, read again, says what was entered; there may be none of that kind."""
+        names = [label.name for label in self.model.intent.enzymes if label.does == does]
+        off_k = [np.abs(self.worlds[known.window(name)]) for name in names]
+        worst_k = np.max(off_k, axis=0) if off_k else np.zeros_like(self.worlds[known.WATER])
+        return _rises((_LABEL_FROM_K - worst_k) / _LABEL_WIDTH_K)
 
     def _jar(self, i: int, warmer_k: float, doses: float) -> Worlds:
         """Chance that a jar taken now, kept warmer or dosed again, shows starch after its time."""
@@ -215,6 +214,7 @@ def mash_model(intent: Intent, method: Method) -> MashModel:
         known.base(products, malt),
         known.causes(products, counted_on, cooks),
         _full_doses(intent, method),
+        tuple(c for c in known.CHECKS if c.key != "labels" or len(products) > 0),
     )
 
 

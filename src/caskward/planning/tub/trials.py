@@ -1,27 +1,75 @@
-"""Trials: a tub with a known fault, read as a maker would, to see whether the question finds it."""
+"""Trials: a tub with a known fault, read as a maker would, to see whether the question finds it.
+
+A trial is a fault that shows itself: some reading lies further from the plan's than a maker lets pass. It is
+read in two rows of a log, asked, and asked again after the check that was suggested.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from caskward.planning.readings import QUANTITIES, Reading, Stage
-from caskward.planning.tub.explain import Cause, Model, Weighed, with_changes, with_slips, worth_of_checks
+from caskward.planning.tub.explain import (
+    Cause,
+    Model,
+    Weighed,
+    weigh,
+    with_changes,
+    with_slips,
+    worth_of_checks,
+)
 from caskward.planning.unknowns import draw
+from caskward.stages.stream import Worlds
 
+SOUND: Final = "time"
 _DRAWS = 256
 
 
 @dataclass(frozen=True)
+class Rows:
+    """What a maker logs at a moment, when, and how far each may be off before it is minded.
+
+    noticed: in the quantity's own unit (K, pH, sg, chance of a yes); of a volume, as a share.
+    """
+
+    stage: Stage
+    noticed: Mapping[str, float]
+    hours: tuple[float, ...]
+
+    @property
+    def quantities(self) -> tuple[str, ...]:
+        """What stands in a row."""
+        return tuple(self.noticed)
+
+
+@dataclass(frozen=True)
 class Trial:
-    """A fault, the sign it gave, and what was asked after it: chance and leading cause after each reading."""
+    """A fault, the cause that led after the rows and after the check, their chances, and what was asked."""
 
     cause: str
     leads: tuple[str, ...]
     chances: tuple[float, ...]
-    readings: tuple[str, ...]
+    asked: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Found:
+    """How many trials had the true cause first after the rows, and after the suggested check."""
+
+    trials: tuple[Trial, ...]
+
+    def share(self, after: int) -> float:
+        """Share with the true cause first: 0 after the rows, 1 after the check."""
+        return float(np.mean([t.leads[after] == t.cause for t in self.trials]))
+
+    def confused(self, after: int) -> dict[tuple[str, str], int]:
+        """How often one cause was taken for another, the most frequent first."""
+        pairs = [(t.cause, t.leads[after]) for t in self.trials if t.leads[after] != t.cause]
+        return {pair: pairs.count(pair) for pair in sorted(set(pairs), key=lambda p: (-pairs.count(p), p))}
 
 
 class FaultyTub:
@@ -43,11 +91,71 @@ class FaultyTub:
         if kind.yes_or_no:
             yes = self.rng.random() < float(with_slips(np.asarray(expected)))
             return Reading(self.stage, quantity, float(yes), at_h, 0.0)
-        sd = kind.sd * (expected if quantity == "volume" else 1.0)
+        sd = kind.sd * (max(expected, 1.0) if kind.relative else 1.0)
         shown = min(max(expected + sd * float(self.rng.normal()), kind.low), kind.high)
         return Reading(self.stage, quantity, shown, at_h, sd)
+
+
+def run_trials(model: Model, rows: Rows, count: int, seed: int, each: int = 256) -> Found:
+    """So many faulty tubs, drawn by the causes' weights among those that show themselves, read and asked.
+
+    each: worlds of a cause when it is asked.
+    """
+    rng = np.random.default_rng(seed)
+    faults = [cause for cause in model.causes if cause.key != SOUND]
+    weights = np.array([cause.weight for cause in faults])
+    sound = _of_rows(model, likely_world(model), rows)
+    trials: list[Trial] = []
+    while len(trials) < count:
+        cause = faults[int(rng.choice(len(faults), p=weights / weights.sum()))]
+        tub = FaultyTub(model, rows.stage, cause, rng)
+        if _shows(tub, rows, sound):
+            trials.append(_trial(tub, rows, each, int(rng.integers(2**31))))
+    return Found(tuple(trials))
 
 
 def suggested(weighed: Weighed) -> tuple[str, ...]:
     """The quantities of the check that the answer suggests first."""
     return worth_of_checks(weighed)[0].check.quantities
+
+
+def likely_world(model: Model) -> dict[str, Worlds]:
+    """One world in which every unknown of a sound tub is as likely as can be."""
+    return {u.name: np.array([u.likely]) for u in model.base}
+
+
+def _shows(tub: FaultyTub, rows: Rows, sound: Mapping[str, Worlds]) -> bool:
+    """Whether some reading is to be expected further from the plan's than a maker lets pass."""
+    found = _of_rows(tub.model, tub.world, rows)
+    off = {q: np.abs(found[q] - sound[q]) / (sound[q] if q == "volume" else 1.0) for q in rows.quantities}
+    return any(bool(np.any(off[q] > rows.noticed[q])) for q in rows.quantities)
+
+
+def _of_rows(model: Model, world: Mapping[str, Worlds], rows: Rows) -> dict[str, Worlds]:
+    """What is to be expected of one world at every row, by quantity."""
+    followed = [(model.follow(world, (), at_h), at_h) for at_h in rows.hours]
+    return {q: np.array([float(f.expected(q, at_h)[0]) for f, at_h in followed]) for q in rows.quantities}
+
+
+def _trial(tub: FaultyTub, rows: Rows, each: int, seed: int) -> Trial:
+    now_h = rows.hours[-1]
+    readings = [reading for at_h in rows.hours for reading in tub.read(rows.quantities, at_h)]
+    first = weigh(tub.model, readings, now_h, seed, each)
+    asked = suggested(first)
+    then = weigh(tub.model, (*readings, *tub.read(asked, now_h)), now_h, seed, each)
+    leads, chances = zip(*(_lead(w) for w in (first, then)), strict=True)
+    return Trial(tub.cause.key, leads, chances, asked)
+
+
+def _lead(weighed: Weighed) -> tuple[str, float]:
+    lead = weighed.order[0]
+    return weighed.model.causes[lead].key, float(weighed.chance[lead])
+
+
+MASH_NOTICED: Final = {"temperature": 3.5, "ph": 0.6, "starch": 0.5, "gravity": 0.0045, "volume": 0.08}
+"""How far a mash's reading may be off before it is minded; *common practice, no source*."""
+
+
+def mash_rows(end_h: float) -> Rows:
+    """Two rows of a mash: half-way, and when the last hold should be over [h]."""
+    return Rows("mash", MASH_NOTICED, (round(0.5 * end_h, 6), end_h))
