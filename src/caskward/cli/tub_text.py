@@ -59,12 +59,12 @@ def _warned(of: TubReport, stage: str, to: Terminal) -> list[str]:
 
 
 def _cook(of: TubReport, to: Terminal) -> list[str]:
-    from caskward.services import tub_ferment_words, tub_words
+    from caskward.services import tub_ferment_words, tub_mash_words
 
     part = of.cook
     if part is None:
         return []
-    lines = _titled("Cook, one tub", tub_words.cook_lines(part, of.show), to)
+    lines = _titled("Cook, one tub", tub_mash_words.cook_lines(part, of.show), to)
     if part.fits < 0.9:
         lines += _said(("The pot may run over: less in each, or one pot more.",), to)
     lines += titled(
@@ -77,15 +77,15 @@ def _cook(of: TubReport, to: Terminal) -> list[str]:
 
 
 def _mash(of: TubReport, to: Terminal) -> Iterator[list[str]]:
-    from caskward.services import tub_ferment_words, tub_words
+    from caskward.services import tub_ferment_words, tub_mash_words
 
     landing, part = of.landing, of.mash
     if landing is None or part is None:
         return
-    lines = _titled("Stir in and land", tub_words.landing_lines(landing, of.show), to)
-    yield lines + _said((tub_words.landing_sentence(landing, of.show),), to)
-    lines = _titled("Mash, hours since all is together", tub_words.dose_lines(part, of.show), to)
-    yield lines + _said(tub_words.mash_sentences(part, of.show), to) + _warned(of, "convert", to)
+    lines = _titled("Stir in and land", tub_mash_words.landing_lines(landing, of.show), to)
+    yield lines + _said((tub_mash_words.landing_sentence(landing, of.show),), to)
+    lines = _titled("Mash, hours since all is together", tub_mash_words.dose_lines(part, of.show), to)
+    yield lines + _said(tub_mash_words.mash_sentences(part, of.show), to) + _warned(of, "convert", to)
     yield titled(
         "The mash, in shares of all its starch",
         lambda room: tub_ferment_words.mash_rows(part, of.show, room),

@@ -8,8 +8,9 @@ import numpy as np
 
 from caskward.planning.plan import Band
 from caskward.planning.readings import QUANTITIES
-from caskward.planning.tub.simulate import Fit, TubCourse, hours_shown, weighted_band
-from caskward.services.tub_mash_parts import band_of, open_band, ways_part
+from caskward.planning.tub.fits import Fit, weighted_band
+from caskward.planning.tub.simulate import TubCourse, hours_shown
+from caskward.services.tub_mash_parts import band_of, labelled, open_band, ways_part
 from caskward.services.tub_report import (
     FermentPart,
     FermentRow,
@@ -43,6 +44,7 @@ def pitch_part(course: TubCourse) -> PitchPart:
         wake.steps,
         band_of(course, pitch.wash_l),
         band_of(course, wash.specific_gravity),
+        labelled(course, "fruit"),
         band_of(course, pitch.needs_mg_l),
         band_of(course, pitch.given_mg_l),
         pitch.dap_g,

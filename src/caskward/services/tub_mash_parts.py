@@ -8,9 +8,10 @@ from caskward.planning.acid import CALCIUM_MG_L, calcium_salt_g
 from caskward.planning.doses import dose_amount
 from caskward.planning.method import water_ratio
 from caskward.planning.plan import Band
+from caskward.planning.tub.fits import weighted_band
 from caskward.planning.tub.mash import converted_share
 from caskward.planning.tub.schedule import PlannedDose
-from caskward.planning.tub.simulate import TubCourse, next_window, weighted_band
+from caskward.planning.tub.simulate import TubCourse, next_window
 from caskward.services.tub_report import (
     AddedPart,
     CookPart,
@@ -99,6 +100,13 @@ def _dosed(course: TubCourse, dose: PlannedDose, share: float) -> Dosed:
     return Dosed(label.name, amount * share, unit, dose.at_h, dose.in_pot, label.window_c, label.window_ph)
 
 
+def labelled(course: TubCourse, does: str) -> tuple[Dosed, ...]:
+    """One tub's dose of each product of a kind that the course does not follow, from the start."""
+    labels = (label for label in course.sized.intent.enzymes if label.does == does)
+    share = 1.0 / course.sized.method.ferments
+    return tuple(_dosed(course, PlannedDose(label, 0.0), share) for label in labels)
+
+
 def landing_part(course: TubCourse) -> LandingPart | None:
     """Malt and its water stirred in, and where that lands."""
     found, schedule, sized = course.landing, course.schedule, course.sized
@@ -135,7 +143,8 @@ def mash_part(course: TubCourse) -> MashPart | None:
     litres = float(np.median(course.together.mash.volume_l))
     return MashPart(
         rests=tuple(RestRow(r.words, r.from_h, r.to_h, r.temp_c, r.ph) for r in schedule.rests),
-        doses=tuple(
+        doses=labelled(course, "loosen")
+        + tuple(
             _dosed(course, d, 1.0 / course.sized.method.ferments) for d in schedule.doses if not d.in_pot
         ),
         enzymes=_enzyme_names(course, mash),

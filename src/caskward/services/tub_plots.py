@@ -20,8 +20,8 @@ def gravity_span(rows: Sequence[FermentRow]) -> tuple[float, float, int]:
     low = math.floor(min(r.gravity.low for r in rows) * 100.0) / 100.0
     high = math.ceil(max(r.gravity.high for r in rows) * 100.0) / 100.0
     step = 0.01 if high - low <= 0.095 else 0.02
-    lines = math.ceil((high - low) / step - 1e-9)
-    return low, low + lines * step, max(lines, 2)
+    lines = max(math.ceil((high - low) / step - 1e-9), 2)
+    return low, low + lines * step, lines
 
 
 def warmth_span(rows: Sequence[FermentRow], system: UnitSystem) -> tuple[float, float, int]:
@@ -30,8 +30,8 @@ def warmth_span(rows: Sequence[FermentRow], system: UnitSystem) -> tuple[float, 
     step = 5.0 if system == "metric" else 10.0
     low = math.floor(min(b.low for b in bands) / step) * step
     high = math.ceil(max(b.high for b in bands) / step) * step
-    lines = max(round((high - low) / step), 1)
-    return low, low + lines * step, max(lines, 2)
+    lines = max(round((high - low) / step), 2)
+    return low, low + lines * step, lines
 
 
 def in_days(hours: Sequence[float], bands: Sequence[Band]) -> tuple[Band, ...]:

@@ -154,7 +154,7 @@ class AddedPart:
 
 @dataclass(frozen=True)
 class PitchPart:
-    """Yeast, its water and steps, and its food."""
+    """Yeast, its water and steps, its food, and enzymes that work on fruit while it ferments."""
 
     yeast: str
     yeast_g: float
@@ -168,6 +168,7 @@ class PitchPart:
     steps: int
     volume_l: Band
     gravity: Band
+    doses: tuple[Dosed, ...]
     needs_mg_l: Band
     given_mg_l: Band
     dap_of_plan_g: float

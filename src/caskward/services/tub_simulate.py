@@ -17,7 +17,7 @@ from caskward.planning.readings import QUANTITIES, Reading
 from caskward.planning.sizing import Sized, size
 from caskward.planning.tub.simulate import Setup, TubCourse, simulate
 from caskward.services import tub_typed
-from caskward.services.plans import intent_text, wish
+from caskward.services.plans import intent_text, starting_point, wish
 from caskward.services.tub_brew_parts import ferment_part, pitch_part, separate_part
 from caskward.services.tub_mash_parts import added_parts, cook_part, landing_part, mash_part
 from caskward.services.tub_report import TubReport
@@ -50,6 +50,8 @@ def intent_of(name: str) -> Intent:
     Raises:
         InputError: one sentence about what cannot be used.
     """
+    if not Path(name).exists() and not Path(name).suffix:
+        starting_point(name)  # names the nearest where there is none
     return intent_text(*wish(name))
 
 
@@ -65,7 +67,7 @@ def report(ask: TubAsk, intent: Intent, system: UnitSystem) -> TubReport:
         raise NothingToConvert
     sized = size(intent)
     room_c = intent.site.room_c if ask.room_c is None else ask.room_c
-    course = simulate(sized, Setup(room_c, ask.set_point_c, ask.days, readings))
+    course = simulate(sized, Setup(room_c, ask.set_point_c, ask.days, readings, ask.at_h))
     return _report(course, ask, system)
 
 

@@ -10,7 +10,6 @@ import numpy as np
 
 from caskward.errors import SetPointOutOfReach
 from caskward.planning.mash_forecast import truth_of
-from caskward.planning.plan import Band
 from caskward.planning.readings import Reading, of_quantity
 from caskward.planning.sizing import Sized
 from caskward.planning.tub.additions import Added, add_in_turn
@@ -18,56 +17,34 @@ from caskward.planning.tub.brew import Brew, Kept, Pitch, ferment_tub, grid, pit
 from caskward.planning.tub.brew_doubts import course_worlds
 from caskward.planning.tub.cooking import CookedTub, Together, bring_together, cook_tub, lands, wall_of
 from caskward.planning.tub.draining import Drained, drain
-from caskward.planning.tub.explain import log_likelihood
+from caskward.planning.tub.fits import DRIVES, JUDGES, Fit, weighed, weighted_band
 from caskward.planning.tub.mash import mash_through, start_of
 from caskward.planning.tub.schedule import MashSchedule, mash_schedule
 from caskward.planning.unknowns import Draw
-from caskward.stages.iodine import TestTimes, starch_test_positive, when_to_test
+from caskward.stages.iodine import TestTimes, when_to_test
 from caskward.stages.landing import Landing, WaysToCool, ways_to_cool
 from caskward.stages.mashing import MashCourse
-from caskward.stages.stream import Stream, Worlds
+from caskward.stages.stream import Worlds
 
 MASH_STEP_H: Final = 1.0 / 6.0
-MODEL_SG: Final = 0.003
-"""What a course leaves out of a gravity, one standard deviation: 8 g/L of sugar, the most by which it may
-miss the open series it is checked against."""
-MODEL_PCT_VOL: Final = 0.4
-FAR_OFF: Final = 3.0
-"""Standard deviations from which a reading fits badly."""
 STRAYS_K: Final = 4.0
 """How far outside its window a set-point may lie: further, the yeast is another matter; *common practice*."""
 _LEAST_DAYS, _DAYS_OVER = 7.0, 1.5
 _MORE_WORLDS, _MOST_WORLDS = 2, 8192
-JUDGES: Final = {
-    "mash": ("starch", "gravity", "gravity_checked", "volume"),
-    "ferment": ("gravity", "gravity_checked", "strength"),
-}
-DRIVES: Final = {"mash": ("temperature", "ph"), "ferment": ("temperature",)}
 
 
 @dataclass(frozen=True)
 class Setup:
-    """How one tub is kept and what was read: room and set-point [°C], days to follow, readings."""
+    """How one tub is kept and what was read: room and set-point [°C], days to follow, readings.
+
+    at_h: hours of the ferment to have points at, too.
+    """
 
     room_c: float
     set_point_c: float | None = None
     days: float | None = None
     readings: tuple[Reading, ...] = ()
-
-
-@dataclass(frozen=True)
-class Fit:
-    """A reading beside what was expected before any, and what is expected after all of them."""
-
-    reading: Reading
-    before: Band
-    after: Band
-    sds_off: float
-
-    @property
-    def badly(self) -> bool:
-        """True where even the worlds that fit best are far from it."""
-        return self.sds_off > FAR_OFF
+    at_h: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -119,9 +96,9 @@ def simulate(sized: Sized, setup: Setup) -> TubCourse:
     kept = Kept(setup.room_c, setup.set_point_c, _logged(setup.readings))
     at_c = pitching_c(sized, worlds, wash, kept)
     pitch = pitch_of(sized, worlds, wash, at_c)
-    times = [r.at_h for r in setup.readings if r.stage == "ferment"]
+    times = [*setup.at_h, *(r.at_h for r in setup.readings if r.stage == "ferment")]
     brew = ferment_tub(sized, worlds, wash, pitch, kept, _until_h(sized, setup, times), times)
-    weights, fits = _weighed(setup.readings, mash, brew, worlds.count)
+    weights, fits = weighed(setup.readings, mash, brew, worlds.count)
     return TubCourse(
         sized=sized,
         worlds=worlds,
@@ -151,17 +128,6 @@ def _count(sized: Sized, setup: Setup) -> int:
     count = sized.intent.worlds
     judged = any(r.quantity in JUDGES[r.stage] for r in setup.readings)
     return max(count, min(_MOST_WORLDS, _MORE_WORLDS * count)) if judged else count
-
-
-def weighted_band(values: Worlds, weights: Worlds | None = None) -> Band:
-    """1 in 10, middle and 9 in 10 of values by their weights; endless values stay endless."""
-    flat = np.ravel(values)
-    order = np.argsort(flat)
-    part = np.full(flat.size, 1.0 / flat.size) if weights is None else np.ravel(weights)[order]
-    reached = np.cumsum(part)
-    at = np.minimum(np.searchsorted(reached, np.array([0.1, 0.5, 0.9]) * reached[-1]), flat.size - 1)
-    low, mid, high = flat[order][at]
-    return Band(float(low), float(mid), float(high))
 
 
 @dataclass(frozen=True)
@@ -244,52 +210,6 @@ def _until_h(sized: Sized, setup: Setup, times: Sequence[float]) -> float:
 
 def _used(reading: Reading) -> bool:
     return reading.quantity in (*JUDGES[reading.stage], *DRIVES[reading.stage])
-
-
-def _weighed(
-    readings: Sequence[Reading], mash: MashCourse | None, brew: Brew, count: int
-) -> tuple[Worlds, tuple[Fit, ...]]:
-    """Each world's share of the likelihood of all readings, and how each reading fits."""
-    judged = [(r, shown) for r in readings if (shown := _expected(r, mash, brew)) is not None]
-    log_like = np.zeros(count)
-    widened = [(with_model(r), shown) for r, shown in judged]
-    for reading, shown in widened:
-        log_like = log_like + log_likelihood(reading, shown)
-    weights = np.exp(log_like - np.max(log_like))
-    weights = weights / weights.sum()
-    return weights, tuple(_fit(r, shown, weights) for r, shown in widened if r.quantity != "starch")
-
-
-def with_model(reading: Reading) -> Reading:
-    """A reading with the error of its instrument and what the course itself leaves out."""
-    more = {"gravity": MODEL_SG, "gravity_checked": MODEL_SG, "strength": MODEL_PCT_VOL}
-    own = more.get(reading.quantity, 0.0)
-    return replace(reading, sd=float(np.hypot(reading.sd, own))) if own else reading
-
-
-def _expected(reading: Reading, mash: MashCourse | None, brew: Brew) -> Worlds | None:
-    if reading.quantity not in JUDGES[reading.stage]:
-        return None
-    if reading.stage == "ferment":
-        i = int(np.argmin(np.abs(brew.hours - reading.at_h)))
-        of = brew.strength_pct_vol if reading.quantity == "strength" else brew.specific_gravity
-        return np.asarray(of[i])
-    if mash is None:
-        return None
-    i = int(np.argmin(np.abs(mash.hours - reading.at_h)))
-    if reading.quantity == "starch":
-        return np.asarray(starch_test_positive(mash.showing_share[i]))
-    stream: Stream = mash.stream(i)
-    return np.asarray(
-        stream.volume_at(stream.temp_c) if reading.quantity == "volume" else stream.specific_gravity
-    )
-
-
-def _fit(reading: Reading, shown: Worlds, weights: Worlds) -> Fit:
-    middle = float(np.sum(weights * shown))
-    spread = float(np.sqrt(np.sum(weights * (shown - middle) ** 2)))
-    off = abs(reading.value - middle) / float(np.hypot(reading.sd, spread))
-    return Fit(reading, weighted_band(shown), weighted_band(shown, weights), off)
 
 
 def hours_shown(course: TubCourse, also_h: Sequence[float] = ()) -> Worlds:

@@ -1,0 +1,101 @@
+"""What readings say to possible tubs: how well each explains them, and how each reading fits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from caskward.planning.plan import Band
+from caskward.planning.readings import Reading
+from caskward.planning.tub.brew import Brew
+from caskward.planning.tub.explain import log_likelihood
+from caskward.stages.iodine import starch_test_positive
+from caskward.stages.mashing import MashCourse
+from caskward.stages.stream import Stream, Worlds
+
+MODEL_SG: Final = 0.003
+"""What a course leaves out of a gravity, one standard deviation: 8 g/L of sugar, the most by which it may
+miss the open series it is checked against."""
+MODEL_PCT_VOL: Final = 0.4
+FAR_OFF: Final = 3.0
+"""Standard deviations from which a reading fits badly."""
+JUDGES: Final = {
+    "mash": ("starch", "gravity", "gravity_checked", "volume"),
+    "ferment": ("gravity", "gravity_checked", "strength"),
+}
+DRIVES: Final = {"mash": ("temperature", "ph"), "ferment": ("temperature",)}
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A reading beside what was expected before any, and what is expected after all of them."""
+
+    reading: Reading
+    before: Band
+    after: Band
+    sds_off: float
+
+    @property
+    def badly(self) -> bool:
+        """True where even the worlds that fit best are far from it."""
+        return self.sds_off > FAR_OFF
+
+
+def weighted_band(values: Worlds, weights: Worlds | None = None) -> Band:
+    """1 in 10, middle and 9 in 10 of values by their weights; endless values stay endless."""
+    flat = np.ravel(values)
+    order = np.argsort(flat)
+    part = np.full(flat.size, 1.0 / flat.size) if weights is None else np.ravel(weights)[order]
+    reached = np.cumsum(part)
+    at = np.minimum(np.searchsorted(reached, np.array([0.1, 0.5, 0.9]) * reached[-1]), flat.size - 1)
+    low, mid, high = flat[order][at]
+    return Band(float(low), float(mid), float(high))
+
+
+def weighed(
+    readings: Sequence[Reading], mash: MashCourse | None, brew: Brew, count: int
+) -> tuple[Worlds, tuple[Fit, ...]]:
+    """Each world's share of the likelihood of all readings, and how each reading fits."""
+    judged = [(r, shown) for r in readings if (shown := _expected(r, mash, brew)) is not None]
+    log_like = np.zeros(count)
+    widened = [(with_model(r), shown) for r, shown in judged]
+    for reading, shown in widened:
+        log_like = log_like + log_likelihood(reading, shown)
+    weights = np.exp(log_like - np.max(log_like))
+    weights = weights / weights.sum()
+    return weights, tuple(_fit(r, shown, weights) for r, shown in widened if r.quantity != "starch")
+
+
+def with_model(reading: Reading) -> Reading:
+    """A reading with the error of its instrument and what the course itself leaves out."""
+    more = {"gravity": MODEL_SG, "gravity_checked": MODEL_SG, "strength": MODEL_PCT_VOL}
+    own = more.get(reading.quantity, 0.0)
+    return replace(reading, sd=float(np.hypot(reading.sd, own))) if own else reading
+
+
+def _expected(reading: Reading, mash: MashCourse | None, brew: Brew) -> Worlds | None:
+    if reading.quantity not in JUDGES[reading.stage]:
+        return None
+    if reading.stage == "ferment":
+        i = int(np.argmin(np.abs(brew.hours - reading.at_h)))
+        of = brew.strength_pct_vol if reading.quantity == "strength" else brew.specific_gravity
+        return np.asarray(of[i])
+    if mash is None:
+        return None
+    i = int(np.argmin(np.abs(mash.hours - reading.at_h)))
+    if reading.quantity == "starch":
+        return np.asarray(starch_test_positive(mash.showing_share[i]))
+    stream: Stream = mash.stream(i)
+    return np.asarray(
+        stream.volume_at(stream.temp_c) if reading.quantity == "volume" else stream.specific_gravity
+    )
+
+
+def _fit(reading: Reading, shown: Worlds, weights: Worlds) -> Fit:
+    middle = float(np.sum(weights * shown))
+    spread = float(np.sqrt(np.sum(weights * (shown - middle) ** 2)))
+    off = abs(reading.value - middle) / float(np.hypot(reading.sd, spread))
+    return Fit(reading, weighted_band(shown), weighted_band(shown, weights), off)

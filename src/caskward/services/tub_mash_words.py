@@ -1,0 +1,164 @@
+"""What the first half of a tub's report says: cook, landing, mash, in the maker's units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from caskward.services.tub_report import CookPart, Dosed, LandingPart, MashPart, Ways
+from caskward.services.words import banded, figure
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+Lines = list[tuple[str, str]]
+_NEARLY = 0.9
+_FAR_WATER = 0.5
+"""Water or ice over so much of the tub's volume is not worth naming as a way."""
+
+
+def lowered(name: str) -> str:
+    """A name inside a sentence."""
+    return name[:1].lower() + name[1:]
+
+
+def _grains(items: Sequence[tuple[str, float]], system: UnitSystem) -> str:
+    return ", ".join(f"{show.weigh_out(kg, system)} {lowered(name)}" for name, kg in items)
+
+
+def cook_lines(part: CookPart, system: UnitSystem) -> Lines:
+    """What goes into each pot and what the pots do."""
+    count = len(part.pots)
+    lines = [
+        ("pots, one after the other", str(count)),
+        ("into each", _grains(part.grains_kg, system)),
+        ("water in each", f"{figure(part.water_l, 'L', system)} at {figure(part.water_c, 'C', system)}"),
+    ]
+    lines += [(f"{d.name}, in each at the start", amount(d, system)) for d in part.thinning]
+    lines += [
+        ("heat to, and hold", f"{figure(part.cook_c, 'C', system)}, {show.duration(part.hold_h)}"),
+        ("heating takes, each", banded(part.pots[0].heat_up_h, "h", system)),
+        (
+            "fills the pot to, hot",
+            f"{banded(part.pots[0].hot_l, 'L', system)} of {figure(part.working_l, 'L', system)}",
+        ),
+        ("boils off, each", f"{banded(part.pots[0].boil_off_l, 'L', system)}; not topped up"),
+        ("starch swollen", banded(part.gelatinised, "share", system)),
+        ("heat paid for, all pots", banded(part.energy_kwh, "kWh", system)),
+    ]
+    return lines
+
+
+def amount(d: Dosed, system: UnitSystem) -> str:
+    """A dose as a person measures it."""
+    litres_or_kg = d.amount / 1000.0
+    if system == "metric":
+        return f"{d.amount:.3g} {d.unit}"
+    return show.measure_out(litres_or_kg, system) if d.unit == "mL" else show.weigh_out(litres_or_kg, system)
+
+
+def landing_lines(part: LandingPart, system: UnitSystem) -> Lines:
+    """What is stirred in, where all lands, and against which window."""
+    lines: Lines = []
+    for name, kg, water_l in part.stirred_in:
+        water = (
+            f", with {figure(water_l, 'L', system)} at {figure(part.water_c, 'C', system)}" if water_l else ""
+        )
+        lines.append((f"{name}, stirred in", show.weigh_out(kg, system) + water))
+    low, high = (figure(v, "C", system) for v in part.window_c)
+    lines += [
+        (
+            "all together it comes to",
+            f"{banded(part.together_c, 'C', system)}, {banded(part.together_l, 'L', system)}",
+        ),
+        (f"window of {lowered(part.whose)}", f"{low} to {high}"),
+        ("lands in it", f"{show.in_ten(part.in_window)}"),
+    ]
+    return lines
+
+
+def landing_sentence(part: LandingPart, system: UnitSystem) -> str:
+    """Whether to wait, cool or warm before what comes next."""
+    low_c, high_c = part.window_c
+    if part.in_window >= _NEARLY:
+        return "It lands where it should: go on."
+    if part.together_c.mid > high_c:
+        return f"Too warm. To come {ways_words(part.ways, part.together_l.mid, system)}"
+    if part.together_c.mid < low_c:
+        hot = part.hot_water_l.mid
+        more = "" if hot is None else f" by {figure(hot, 'L', system)} of water near the boil, or in the pot"
+        return f"Too cool: warm it to {figure(low_c, 'C', system)}{more}."
+    return "It lies near an edge: measure before you dose."
+
+
+def ways_words(ways: Ways, tub_l: float, system: UnitSystem) -> str:
+    """Each way to cool, taken alone, and what it does besides."""
+    said = []
+    if ways.lid_on_h.mid is not None:
+        said.append(f"lid on it stands {show.duration(ways.lid_on_h.mid)}")
+    cold_l = ways.cold_water_l.mid
+    if cold_l is not None and cold_l < _FAR_WATER * tub_l:
+        thins = f"thins it by {show.share(round(cold_l / (tub_l + cold_l), 2))}"
+        said.append(f"{figure(cold_l, 'L', system)} of cold water ({thins})")
+    if ways.ice_kg.mid < _FAR_WATER * tub_l:
+        thins = f"thins it by {show.share(round(ways.ice_kg.mid / (tub_l + ways.ice_kg.mid), 2))}"
+        said.append(f"{figure(ways.ice_kg.mid, 'kg', system)} of ice ({thins})")
+    said.append(f"{figure(ways.coil_water_l.mid, 'L', system)} of water through a coil, which thins nothing")
+    return f"to {figure(ways.to_c, 'C', system)}: {'; or '.join(said)}."
+
+
+def dose_lines(part: MashPart, system: UnitSystem) -> Lines:
+    """Rests and doses in the order of time, counted from when all is together."""
+    lines: list[tuple[float, int, str, str]] = []
+    for r in part.rests:
+        name = f"{r.words} rest, {_clock(r.from_h)} to {_clock(r.to_h)}"
+        lines.append((r.from_h, 0, name, f"{figure(r.temp_c, 'C', system)}, pH {r.ph:.1f}"))
+    lines += [
+        (d.at_h, 1, f"{d.name}, at {_clock(d.at_h)}", f"{amount(d, system)} ({label_words(d, system)})")
+        for d in part.doses
+    ]
+    return [(name, said) for _, _, name, said in sorted(lines)]
+
+
+def label_words(d: Dosed, system: UnitSystem) -> str:
+    """A label's windows."""
+    low, high = (figure(v, "C", system) for v in d.window_c)
+    return f"label {low} to {high}, pH {d.window_ph[0]:.1f} to {d.window_ph[1]:.1f}"
+
+
+def _clock(hours: float) -> str:
+    minutes = round(hours * 60.0)
+    return f"{minutes // 60}:{minutes % 60:02d} h"
+
+
+def mash_sentences(part: MashPart, system: UnitSystem) -> Iterator[str]:
+    """When to test for starch, and acid by the maker's own measuring."""
+    if part.test_from_h is None:
+        yield (
+            "Starch may still show at the end of the rests: test before you go on, and hold longer if "
+            "it is blue."
+        )
+    else:
+        first = f"Test for starch from {_clock(max(part.test_from_h, 0.25))}"
+        sure = (
+            ""
+            if part.test_sure_h is None
+            else f"; still blue after {_clock(max(part.test_sure_h, 0.5))} means something is wrong"
+        )
+        yield f"{first}{sure}."
+    if part.spent_h is not None:
+        yield (
+            f"From {_clock(part.spent_h)} on the thinning enzymes are spent: waiting helps no more, a "
+            "new dose does."
+        )
+    yield (
+        "Acid: no table knows your mash. Stir, measure the pH, try a little acid in a jar of it, and "
+        "dose the tub "
+        "by how far that moved it; half first, then measure again."
+    )
+    salt = figure(part.calcium_chloride_g, "g", system)
+    yield (
+        f"Enzymes and yeast like 50 mg/L of calcium: in soft water that is {salt} of calcium chloride "
+        "dihydrate; "
+        "hard water has it already."
+    )
+    if part.driven:
+        yield "This mash follows your logged temperatures and pH."

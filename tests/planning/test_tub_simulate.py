@@ -1,0 +1,293 @@
+"""One tub of a plan by the hour: balances, agreement with the plan's end-points, and what readings teach."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from caskward.errors import SetPointOutOfReach
+from caskward.planning.intent import Intent
+from caskward.planning.readings import Reading, reading_of
+from caskward.planning.sizing import Sized, size, worlds_for
+from caskward.planning.tub.brew import Kept, crossing, ferment_tub, grid, pitch_of, pitching_c
+from caskward.planning.tub.brew_doubts import course_worlds
+from caskward.planning.tub.fits import weighted_band
+from caskward.planning.tub.simulate import Setup, TubCourse, simulate
+from caskward.stages.stream import Stream
+from caskward.stages.tub_heat import with_ice, with_water
+from tests.support.batches import intent_of
+
+WORLDS = 256
+
+
+def sized(name: str, **changes: object) -> Sized:
+    return size(intent_of(name, worlds=WORLDS, **changes))
+
+
+@pytest.fixture(scope="module")
+def rye() -> Sized:
+    return sized("rye")
+
+
+@pytest.fixture(scope="module")
+def wheat() -> Sized:
+    return sized("wheat-panela")
+
+
+@pytest.fixture(scope="module")
+def pears() -> Sized:
+    return sized("pears")
+
+
+@pytest.fixture(scope="module")
+def held(rye: Sized) -> TubCourse:
+    """The rye held where its yeast is usually kept."""
+    return simulate(rye, Setup(18.0, 30.0))
+
+
+@pytest.mark.parametrize("name", ["rye", "wheat-panela", "pears"])
+def test_a_course_s_doubts_leave_the_plan_s_worlds_as_they_are(name: str) -> None:
+    intent = intent_of(name)
+    plan, few = worlds_for(intent), course_worlds(intent, 128)
+    for unknown, values in plan.values.items():
+        np.testing.assert_array_equal(values[:128], few[unknown])
+
+
+# Cook and landing ---------------------------------------------------------------------------------
+
+
+def test_the_pots_bring_all_grain_and_water_less_their_steam(held: TubCourse) -> None:
+    cooked, method = held.cooked, held.sized.method
+    assert cooked is not None
+    steam_kg = sum(loss.mass_kg for loss in cooked.record.losses)
+    in_kg = sum(kg for _, kg in cooked.each.grain_kg) * method.cooks
+    in_kg += cooked.each.water_l * 0.9982 * method.cooks
+    np.testing.assert_allclose(cooked.tub.total_kg, in_kg - steam_kg, rtol=1e-4)
+
+
+def test_a_tub_that_is_filled_pot_by_pot_ends_cooler_than_a_plan_that_forgets_the_wait(
+    held: TubCourse,
+) -> None:
+    """Each wait cools it: after the last of four pots it lies between the tub before and the pot."""
+    cooked = held.cooked
+    assert cooked is not None
+    record = cooked.record
+    assert np.all(record.after_c[-1] < record.pots[-1].reached_c)
+    assert np.all(record.after_c[-1] > record.before_c[-1])
+    planned_c = held.sized.course.mash.stirred_c
+    assert np.median(held.together.mash.temp_c) < np.median(planned_c)
+
+
+def test_water_and_ice_that_are_named_bring_the_tub_where_they_say(wheat: Sized) -> None:
+    course = simulate(wheat, Setup(18.0, 30.0))
+    found, mash = course.landing, course.together.mash
+    assert found is not None
+    assert found.share < 0.1
+    top_c = found.cool.to_c
+    too_warm = mash.temp_c > top_c
+    by_water = with_water(mash, found.cool.cold_water_l, wheat.intent.site.water_c).temp_c
+    by_ice = with_ice(mash, found.cool.ice_kg).temp_c
+    np.testing.assert_allclose(by_water[too_warm], top_c, atol=0.15)
+    np.testing.assert_allclose(by_ice[too_warm], top_c, atol=0.15)
+
+
+# Mash ---------------------------------------------------------------------------------------------
+
+
+def test_a_mash_conserves_its_starch(held: TubCourse) -> None:
+    mash = held.mash
+    assert mash is not None
+    whole = held.together.mash.potential_ethanol_kg
+    end = mash.stream(len(mash.hours) - 1).potential_ethanol_kg
+    np.testing.assert_allclose(end, whole, rtol=1e-9)
+
+
+def test_logged_heat_that_kills_the_enzymes_leaves_less_sugar(rye: Sized, held: TubCourse) -> None:
+    hot = tuple(reading_of("mash", "temperature", 88.0, h) for h in (0.0, 1.0, 3.0))
+    logged = simulate(rye, Setup(18.0, 30.0, readings=hot)).mash
+    assert logged is not None
+    assert held.mash is not None
+    np.testing.assert_allclose(logged.temp_c[0], 88.0)
+    assert np.median(logged.sugar_kg[-1]) < 0.8 * np.median(held.mash.sugar_kg[-1])
+
+
+def test_a_blue_drop_speaks_for_more_starch_left_and_a_clear_one_for_less(rye: Sized) -> None:
+    """The chance of blue rises with what is left, so by Bayes' rule its mean does, both ways."""
+    means = []
+    for blue in (0.0, 1.0):
+        course = simulate(rye, Setup(18.0, 30.0, readings=(reading_of("mash", "starch", blue, 0.5),)))
+        mash = course.mash
+        assert mash is not None
+        left = mash.showing_share[int(np.argmin(np.abs(mash.hours - 0.5)))]
+        means.append((float(np.sum(course.weights * left)), float(np.mean(left))))
+    (clear, prior), (blue_mean, _) = means
+    assert clear < 0.95 * prior
+    assert blue_mean > 1.2 * prior
+
+
+# Ferment ------------------------------------------------------------------------------------------
+
+
+def test_a_healthy_course_ends_where_the_plan_does(held: TubCourse) -> None:
+    """Gravity to the 0.001 that a hydrometer shows, strength to the 0.3 %vol that a plan is read to."""
+    plan = held.sized.course.ferment
+    dry = np.isfinite(held.brew.dry_h)
+    assert np.mean(dry) > 0.9
+    end = held.brew.end
+    assert np.median(end.specific_gravity) == pytest.approx(np.median(plan.final_gravity), abs=0.001)
+    assert np.median(end.strength_pct_vol) == pytest.approx(np.median(plan.strength_pct_vol), abs=0.3)
+
+
+def test_a_tub_left_to_itself_is_pitched_so_that_it_stays_in_its_window(pears: Sized, rye: Sized) -> None:
+    for one in (pears, rye):
+        course = simulate(one, Setup(18.0))
+        window = one.intent.yeast.window_c
+        assert window.low <= course.pitch.temp_c <= window.likely
+        peak_c = weighted_band(np.max(course.brew.temp_c, axis=0)).high
+        if course.pitch.temp_c > window.low + 1e-9:
+            assert peak_c <= window.high + 1.0
+    wash = simulate(pears, Setup(18.0, 18.0)).brew.wash
+    worlds = course_worlds(pears.intent)
+    assert pitching_c(pears, worlds, wash, Kept(18.0, 21.0)) == 21.0
+
+
+def _potential_kg(stream: Stream) -> np.ndarray:
+    return np.asarray(stream.potential_ethanol_kg)
+
+
+def test_logged_temperatures_are_followed_and_every_mass_closes_across_the_legs(rye: Sized) -> None:
+    logged = ((0.0, 24.0), (24.0, 31.0), (60.0, 33.0))
+    readings = tuple(reading_of("ferment", "temperature", c, h) for h, c in logged)
+    course = simulate(rye, Setup(18.0, readings=readings, days=6.0))
+    brew = course.brew
+    for hour, temp_c in logged:
+        i = int(np.argmin(np.abs(brew.hours - hour)))
+        np.testing.assert_allclose(brew.temp_c[i], temp_c, atol=1e-6)
+    assert np.all(np.diff(brew.hours) > 0.0)
+    assert len(brew.hours) == len(brew.temp_c) == len(brew.specific_gravity) == len(brew.co2_kg)
+    first, last = brew.legs
+    lost = sum(loss.ethanol_kg for loss in (*first.losses_by(len(first.hours) - 1), *last.losses))
+    np.testing.assert_allclose(_potential_kg(brew.end) + lost, _potential_kg(brew.wash), rtol=1e-9)
+    assert np.all(np.diff(brew.co2_kg, axis=0) >= -1e-9)
+
+
+def test_two_legs_at_one_warmth_are_one_course(rye: Sized) -> None:
+    """Cut at a logged hour and gone on with at the same temperature, nothing changes."""
+    worlds = course_worlds(rye.intent)
+    wash = simulate(rye, Setup(18.0, 30.0)).brew.wash
+    pitch = pitch_of(rye, worlds, wash, 30.0)
+    whole = ferment_tub(rye, worlds, wash, pitch, Kept(18.0, 30.0), 144.0)
+    cut = ferment_tub(rye, worlds, wash, pitch, Kept(18.0, 30.0, ((0.0, 30.0), (48.0, 30.0))), 144.0)
+    np.testing.assert_allclose(cut.specific_gravity[-1], whole.specific_gravity[-1], atol=2e-4)
+    both = np.isfinite(whole.dry_h) & np.isfinite(cut.dry_h) & (whole.dry_h < 120.0)
+    assert np.mean(both) > 0.5
+    np.testing.assert_allclose(cut.dry_h[both], whole.dry_h[both], rtol=0.06)
+
+
+def test_a_set_point_that_no_one_keeps_that_yeast_at_is_refused(rye: Sized) -> None:
+    with pytest.raises(SetPointOutOfReach, match="kept between 18 °C and 39 °C"):
+        simulate(rye, Setup(18.0, 55.0))
+
+
+def test_a_warmer_room_is_dry_sooner(pears: Sized) -> None:
+    cold, warm = (simulate(pears, Setup(18.0, c)).brew.dry_h for c in (14.0, 22.0))
+    both = np.isfinite(cold) & np.isfinite(warm)
+    assert np.mean(both) > 0.3
+    assert np.all(warm[both] < cold[both])
+
+
+# Readings -----------------------------------------------------------------------------------------
+
+
+def _read(course: TubCourse, world: int, hours: tuple[float, ...], noise: np.ndarray) -> tuple[Reading, ...]:
+    brew = course.brew
+    at = [int(np.argmin(np.abs(brew.hours - h))) for h in hours]
+    return tuple(
+        reading_of("ferment", "gravity", float(brew.specific_gravity[i, world] + n), float(brew.hours[i]))
+        for i, n in zip(at, noise, strict=True)
+    )
+
+
+def test_readings_narrow_the_dry_date_and_the_band_holds_what_is_true(rye: Sized) -> None:
+    """Tubs drawn from the plan's own doubts, read with a hydrometer's error.
+
+    Bands of 8 in 10 should hold 8 of 10: the bound is two standard errors below that over so many tubs.
+    """
+    other = replace(rye, intent=replace(rye.intent, seed=rye.intent.seed + 1))
+    truth = simulate(other, Setup(18.0, 30.0))
+    rng = np.random.default_rng(7)
+    inside, narrower, tubs = 0, 0, 24
+    for world in range(tubs):
+        readings = _read(truth, world, (24.0, 40.0, 56.0), rng.normal(0.0, 0.0015, 3))
+        course = simulate(rye, Setup(18.0, 30.0, readings=readings))
+        after = weighted_band(course.brew.dry_h, course.weights)
+        before = weighted_band(course.brew.dry_h)
+        inside += after.low <= truth.brew.dry_h[world] <= after.high
+        narrower += after.high - after.low < before.high - before.low
+    assert 0.8 - 2.0 * np.sqrt(0.16 / tubs) <= inside / tubs
+    assert narrower / tubs > 0.7
+
+
+def test_a_gravity_that_cannot_be_fits_badly_and_sound_ones_do_not(rye: Sized) -> None:
+    truth = simulate(rye, Setup(18.0, 30.0))
+    sound = _read(truth, 3, (24.0, 48.0), np.zeros(2))
+    assert not any(fit.badly for fit in simulate(rye, Setup(18.0, 30.0, readings=sound)).fits)
+    wrong = reading_of("ferment", "gravity", 1.110, 36.0)
+    fits = simulate(rye, Setup(18.0, 30.0, readings=(*sound, wrong))).fits
+    assert [fit.badly for fit in fits] == [False, False, True]
+
+
+def test_a_reading_that_says_what_is_wrong_is_handed_back(rye: Sized) -> None:
+    sour = reading_of("ferment", "sour", 1.0, 48.0)
+    assert simulate(rye, Setup(18.0, 30.0, readings=(sour,))).unused == (sour,)
+
+
+# Straining, tools ---------------------------------------------------------------------------------
+
+
+def test_what_runs_off_stays_and_is_pressed_is_all_there_was(held: TubCourse) -> None:
+    record = held.drained.record
+    liquid_l = held.brew.end.liquid_l
+    np.testing.assert_allclose(record.strained_l + record.pressed_l + record.held_l, liquid_l, rtol=1e-6)
+    held_lpa = record.held_l * held.brew.end.strength_pct_vol / 100.0
+    np.testing.assert_allclose(held.drained.held_lpa, held_lpa, rtol=1e-3)
+    assert held.drained.rinse is not None
+    assert np.all(held.drained.rinse.gained_lpa < held.drained.held_lpa)
+
+
+def test_nothing_is_strained_from_pulp_that_goes_into_the_still(pears: Sized) -> None:
+    course = simulate(pears, Setup(18.0, 18.0))
+    assert course.cooked is None
+    assert course.mash is None
+    assert course.drained.rinse is None
+    assert [one.name for one in course.added] == ["Pears"]
+
+
+def test_weighted_bands_are_plain_ones_where_all_weigh_alike() -> None:
+    values = np.arange(1001.0)
+    band = weighted_band(values, np.full(1001, 1.0 / 1001))
+    assert (band.low, band.mid, band.high) == pytest.approx((100.0, 500.0, 900.0), abs=1.0)
+    heavy = np.where(values == 77.0, 1.0, 0.0)
+    assert weighted_band(values, heavy).mid == 77.0
+    assert weighted_band(np.append(values, np.inf)).high < np.inf
+
+
+def test_a_grid_holds_its_ends_and_the_hours_asked_for() -> None:
+    hours = grid(10.0, (3.3,), 4.0)
+    assert hours.tolist() == [0.0, 3.3, 4.0, 8.0, 10.0]
+    rising = np.array([[0.0, 0.0], [0.5, 0.1], [1.0, 0.2]])
+    assert crossing(np.array([0.0, 4.0, 8.0]), rising, 0.75).tolist() == [6.0, np.inf]
+
+
+def test_malt_alone_cooks_nothing() -> None:
+    malt: Intent = intent_of(worlds=WORLDS)
+    bill = tuple(replace(i, share=1.0) for i in malt.bill if i.material.key == "barley-malt")
+    tub = replace(malt.gear.tub, volume_l=1500.0)
+    course = simulate(
+        size(replace(malt, bill=bill, enzymes=(), gear=replace(malt.gear, tub=tub))), Setup(18.0, 25.0)
+    )
+    assert course.cooked is None
+    assert course.mash is not None
+    assert np.median(course.together.mash.temp_c) == pytest.approx(64.0, abs=0.3)
