@@ -8,6 +8,7 @@ still_lab    a laboratory's figures for a charge; still_run_words: what a run sa
 still_files    jars and logged runs as a maker writes them down
 still_saved, still_jars_file    a learned still and a forecast's jars, kept in files
 still_choice    which jars go into the cask, and what any choice of them gives
+tub_simulate    one tub of a plan by the hour (tub_report: its figures, tub_words and its kin: what it says)
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 
 What a plan consists of is offered from here, and loaded when it is asked for: a gauger needs no planning.

@@ -71,6 +71,7 @@ def ferment_part(course: TubCourse, also_h: Sequence[float]) -> FermentPart:
         room_c=course.setup.room_c,
         set_point_c=course.setup.set_point_c,
         driven=bool(course.kept.logged),
+        logged_from_h=course.kept.logged[0][0] if course.kept.logged else None,
         rows=tuple(_row(course, i, weights) for i in hours),
         rows_before=tuple(_row(course, i, plain) for i in hours) if judged else (),
         dry_d=open_band(dry_d, weights),

@@ -22,6 +22,7 @@ from caskward.units.types import UnitSystem
 Rows = list[tuple[str, ...]]
 _SHORT, _SHORTEST = 26, 14
 _FEW_WORLDS = 40.0
+_LATE_LOG_H = 6.0
 _CU_FT_PER_M3 = 35.3147
 
 
@@ -157,6 +158,12 @@ def ferment_sentences(of: TubReport) -> Iterator[str]:
     if part.set_point_c is not None and not of.pitch.window_c[0] <= part.set_point_c <= of.pitch.window_c[1]:
         low = figure(of.pitch.window_c[0], "C", system)
         yield f"That set-point lies outside the yeast's window, {low} to {top}: expect it slow or rough."
+    if part.logged_from_h is not None and part.logged_from_h > _LATE_LOG_H:
+        yield (
+            f"Before {at_words(part.logged_from_h)}, where your log begins, the tub is taken to be as "
+            "warm as "
+            "there: log the pitch, too, with the hour 0."
+        )
     air = part.fresh_air_m3_h
     per_hour = f"{air:.0f} m³" if system == "metric" else f"{air * _CU_FT_PER_M3:.0f} cu ft"
     yield (

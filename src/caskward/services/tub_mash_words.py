@@ -150,9 +150,11 @@ def mash_sentences(part: MashPart, system: UnitSystem) -> Iterator[str]:
             "new dose does."
         )
     yield (
-        "Acid: no table knows your mash. Stir, measure the pH, try a little acid in a jar of it, and "
-        "dose the tub "
-        "by how far that moved it; half first, then measure again."
+        "Acid: before each product goes in, bring the mash into its label's pH. No table knows your "
+        "mash: stir, "
+        "measure, try a little acid in a jar of it, and dose the tub by how far that moved it; half "
+        "first, then "
+        "measure again."
     )
     salt = figure(part.calcium_chloride_g, "g", system)
     yield (

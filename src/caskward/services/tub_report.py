@@ -207,14 +207,16 @@ class FitRow:
 class FermentPart:
     """The ferment by the hour; with readings, rows and figures are after them and `*_before` are without.
 
-    dry_share: of possible ferments, those dry by the last hour followed. fresh_air_m3_h: what keeps the room
-    under 0.5 % carbon dioxide at the peak. worlds_fit: how many possible ferments the readings leave.
+    logged_from_h: the first temperature that was logged. dry_share: of possible ferments, those dry by the
+    last hour followed. fresh_air_m3_h: what keeps the room under 0.5 % carbon dioxide at the peak.
+    worlds_fit: how many possible ferments the readings leave.
     """
 
     on_grain: bool
     room_c: float
     set_point_c: float | None
     driven: bool
+    logged_from_h: float | None
     rows: tuple[FermentRow, ...]
     rows_before: tuple[FermentRow, ...]
     dry_d: OpenBand

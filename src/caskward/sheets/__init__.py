@@ -5,6 +5,7 @@ page_data        what that prints, as frozen dataclasses of text and lengths
 forms            the empty boxes of each stage; river: the alcohol account in the order of the work
 correction_card  one page for one instrument, by `correction_card.typ`
 still_files      a spirit run as SVG, PDF and CSV; still_chart: its picture, drawn with still_ink
+tub_files        a tub's ferment as SVG, PDF and CSV; tub_chart: its picture, drawn with the same ink
 press            a template and its data to PDF; fonts/: the one typeface, with its licence
 """
 
