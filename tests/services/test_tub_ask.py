@@ -1,0 +1,74 @@
+"""What now? The answer about a tub as every face gets it."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from caskward.errors import NoReadings, NothingToConvert
+from caskward.services import still_run, tub_ask_words, tub_mend_words
+from caskward.services.plans import starting_point
+from caskward.services.tub_ask import TubAnswer, question
+
+RYE = starting_point("rye")
+
+
+@pytest.fixture(scope="module")
+def cold() -> TubAnswer:
+    return question(RYE, ["mash 90 min: starch blue, 52 C"])
+
+
+def test_a_cold_mash_is_warmed_with_amounts(cold: TubAnswer) -> None:
+    assert cold.answer.causes[0].key == "cold"
+    assert cold.answer.settled
+    said = tub_ask_words.headline(cold, "metric")
+    assert said.startswith("Most likely the mash is colder than planned.")
+    assert "L of boiling water" in said or "boiling water would take" in said
+    assert "then test for starch again" in said
+
+
+def test_the_same_in_us_units(cold: TubAnswer) -> None:
+    said = tub_ask_words.headline(cold, "us")
+    assert "°F" in said
+    assert "gal" in said
+    assert "°C" not in said
+
+
+def test_what_is_not_settled_names_one_check_and_how_to_enter_it() -> None:
+    report = question(RYE, ["mash 90 min: starch blue"])
+    check = report.answer.check
+    assert check is not None
+    assert check.after > check.now
+    typed = tub_ask_words.how_to_enter(check, report)
+    row = typed.partition('"')[2].rstrip('"')
+    again = question(RYE, ["mash 90 min: starch blue", row])
+    assert len(again.answer.readings) == 1 + len(check.check.quantities)
+    assert tub_ask_words.cause_rows(report, "metric")[0][:2] == ["cause", "chance"]
+    assert all(tub_mend_words.mends(report, told, "us") for told in report.answer.causes)
+
+
+@pytest.mark.parametrize("row", ["ferment 18 h: bubbles no, 24 C", "ferment 4 d: 1.030, 28 C, bubbles no"])
+def test_a_ferment_can_be_asked(row: str) -> None:
+    report = question(RYE, [row])
+    assert report.stage == "ferment"
+    for system in ("metric", "us"):
+        assert all(tub_mend_words.mends(report, told, system) for told in report.answer.causes)
+
+
+def test_rows_of_the_mash_are_kept_out_of_a_ferment_and_said() -> None:
+    report = question(RYE, ["mash 1 h: 62 C", "ferment 4 d: 1.030"])
+    assert report.left_out == ("Not used, for the question is about the ferment: mash 1 h: 62 C",)
+
+
+def test_as_json(cold: TubAnswer) -> None:
+    told = json.loads(still_run.as_json(cold))
+    assert told["answer"]["causes"][0]["key"] == "cold"
+    assert told["answer"]["causes"][0]["mends"][0]["hold_h"] > 0.0
+
+
+def test_nothing_read_and_nothing_to_convert() -> None:
+    with pytest.raises(NoReadings):
+        question(RYE, [])
+    with pytest.raises(NothingToConvert):
+        question(starting_point("pears"), ["mash 1 h: 62 C"])
