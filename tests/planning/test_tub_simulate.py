@@ -239,6 +239,20 @@ def test_a_gravity_that_cannot_be_fits_badly_and_sound_ones_do_not(rye: Sized) -
     assert [fit.badly for fit in fits] == [False, False, True]
 
 
+def test_a_clear_drop_of_a_mash_that_has_just_begun_fits_badly(rye: Sized) -> None:
+    """Two thirds of its starch are long then: a drop is blue but for slips."""
+    for blue, badly in ((1.0, False), (0.0, True)):
+        reading = reading_of("mash", "starch", blue, 0.0)
+        (fit,) = simulate(rye, Setup(18.0, 30.0, readings=(reading,))).fits
+        assert fit.badly is badly
+        assert fit.before.mid > 0.95
+
+
+def test_two_gravities_that_contradict_each_other_are_both_named(rye: Sized) -> None:
+    readings = (reading_of("ferment", "gravity", 1.000, 40.0), reading_of("ferment", "gravity", 1.045, 41.0))
+    assert [fit.badly for fit in simulate(rye, Setup(18.0, 30.0, readings=readings)).fits] == [True, True]
+
+
 def test_a_reading_that_says_what_is_wrong_is_handed_back(rye: Sized) -> None:
     sour = reading_of("ferment", "sour", 1.0, 48.0)
     assert simulate(rye, Setup(18.0, 30.0, readings=(sour,))).unused == (sour,)

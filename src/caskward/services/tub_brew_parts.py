@@ -112,7 +112,9 @@ def _row(course: TubCourse, i: int, weights: Worlds) -> FermentRow:
 def _fit(fit: Fit) -> FitRow:
     quantity = QUANTITIES[fit.reading.quantity]
     r = fit.reading
-    return FitRow(r.said, quantity.words, r.at_h, r.value, quantity.unit, fit.before, fit.after, fit.badly)
+    return FitRow(
+        r.said, r.stage, quantity.words, r.at_h, r.value, quantity.unit, fit.before, fit.after, fit.badly
+    )
 
 
 def separate_part(course: TubCourse) -> SeparatePart:

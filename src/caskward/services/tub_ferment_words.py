@@ -177,14 +177,25 @@ def fit_rows(rows: Sequence[FitRow], system: UnitSystem) -> Rows:
     """Readings beside what was expected before and after them."""
     out: Rows = [("reading", "read", "expected before", "after all readings", "")]
     for r in rows:
-        value, before, after = (
-            _of_unit(b, r.unit, system) for b in (Band(r.value, r.value, r.value), r.before, r.after)
+        before, after = (_of_unit(b, r.unit, system) for b in (r.before, r.after))
+        value = _of_unit(Band(r.value, r.value, r.value), r.unit, system)
+        if r.unit == "yes":
+            value = "blue" if r.value > 0.5 else "clear"
+        out.append(
+            (
+                f"{r.stage} {r.words}, {at_words(r.at_h)}",
+                value,
+                before,
+                after,
+                "fits badly" if r.badly else "",
+            )
         )
-        out.append((f"{r.words}, {at_words(r.at_h)}", value, before, after, "fits badly" if r.badly else ""))
     return out
 
 
 def _of_unit(b: Band, unit: str, system: UnitSystem) -> str:
+    if unit == "yes":
+        return f"blue in {100.0 * b.mid:.0f} of 100"
     if unit == "sg":
         return plain(b, 3)
     if unit == "L":
@@ -197,9 +208,8 @@ def fit_sentences(part: FermentPart) -> Iterator[str]:
     bad = [r for r in part.fits if r.badly]
     for r in bad:
         yield (
-            f"The {r.words} after {at_words(r.at_h)} ({r.said!r}) fits badly with everything else: read "
-            "it again, "
-            "cooled and strained, before you act on it; or ask what is wrong: caskward tub ask"
+            f"The {r.stage}'s {r.words} after {at_words(r.at_h)} ({r.said!r}) fits badly with all else: "
+            "take it again, cooled and strained, before you act on it; or ask what is wrong: caskward tub ask"
         )
     if part.rows_before and part.worlds_fit < _FEW_WORLDS and not bad:
         yield "Few of the possible ferments fit these readings: take the bands as rough."

@@ -191,9 +191,10 @@ class FermentRow:
 
 @dataclass(frozen=True)
 class FitRow:
-    """A reading, what was expected before any, and after all of them."""
+    """A reading, what was expected before any, and after all of them; of a yes or no the chance of a yes."""
 
     said: str
+    stage: str
     words: str
     at_h: float
     value: float

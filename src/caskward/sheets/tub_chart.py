@@ -75,7 +75,7 @@ def _crosses(panel: Panel, fits: Sequence[FitRow]) -> list[str]:
     """Gravities as they were read, where they were read."""
     parts: list[str] = []
     for fit in fits:
-        if fit.unit == "sg" and fit.said.split()[0] != "mash":
+        if fit.unit == "sg" and fit.stage == "ferment":
             x, y = panel.x(fit.at_h / 24.0), panel.y(fit.value)
             parts.append(stroke(x - _CROSS, y - _CROSS, x + _CROSS, y + _CROSS, 1.6))
             parts.append(stroke(x - _CROSS, y + _CROSS, x + _CROSS, y - _CROSS, 1.6))

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from caskward.planning.plan import Band
-from caskward.planning.readings import Reading
+from caskward.planning.readings import QUANTITIES, Reading
 from caskward.planning.tub.brew import Brew
 from caskward.planning.tub.explain import log_likelihood
 from caskward.stages.iodine import starch_test_positive
@@ -19,6 +19,8 @@ from caskward.stages.stream import Stream, Worlds
 MODEL_SG: Final = 0.003
 """What a course leaves out of a gravity, one standard deviation: 8 g/L of sugar, the most by which it may
 miss the open series it is checked against."""
+UNLIKELY: Final = 0.06
+"""Chance of a yes or no under which it fits badly; *common practice, no source*."""
 MODEL_PCT_VOL: Final = 0.4
 FAR_OFF: Final = 3.0
 """Standard deviations from which a reading fits badly."""
@@ -31,7 +33,10 @@ DRIVES: Final = {"mash": ("temperature", "ph"), "ferment": ("temperature",)}
 
 @dataclass(frozen=True)
 class Fit:
-    """A reading beside what was expected before any, and what is expected after all of them."""
+    """A reading beside what was expected before any, and what is expected after all of them.
+
+    sds_off: how far it lies from what the other readings lead one to expect, in standard deviations.
+    """
 
     reading: Reading
     before: Band
@@ -40,7 +45,7 @@ class Fit:
 
     @property
     def badly(self) -> bool:
-        """True where even the worlds that fit best are far from it."""
+        """True where it lies far from what everything else leads one to expect."""
         return self.sds_off > FAR_OFF
 
 
@@ -60,13 +65,20 @@ def weighed(
 ) -> tuple[Worlds, tuple[Fit, ...]]:
     """Each world's share of the likelihood of all readings, and how each reading fits."""
     judged = [(r, shown) for r in readings if (shown := _expected(r, mash, brew)) is not None]
-    log_like = np.zeros(count)
     widened = [(with_model(r), shown) for r, shown in judged]
-    for reading, shown in widened:
-        log_like = log_like + log_likelihood(reading, shown)
+    each = [log_likelihood(reading, shown) for reading, shown in widened]
+    whole = np.asarray(sum(each, np.zeros(count)))
+    weights = _shares(whole)
+    fits = (
+        _fit(reading, shown, weights, _shares(whole - own))
+        for (reading, shown), own in zip(widened, each, strict=True)
+    )
+    return weights, tuple(fits)
+
+
+def _shares(log_like: Worlds) -> Worlds:
     weights = np.exp(log_like - np.max(log_like))
-    weights = weights / weights.sum()
-    return weights, tuple(_fit(r, shown, weights) for r, shown in widened if r.quantity != "starch")
+    return np.asarray(weights / weights.sum())
 
 
 def with_model(reading: Reading) -> Reading:
@@ -94,8 +106,15 @@ def _expected(reading: Reading, mash: MashCourse | None, brew: Brew) -> Worlds |
     )
 
 
-def _fit(reading: Reading, shown: Worlds, weights: Worlds) -> Fit:
-    middle = float(np.sum(weights * shown))
-    spread = float(np.sqrt(np.sum(weights * (shown - middle) ** 2)))
+def _fit(reading: Reading, shown: Worlds, weights: Worlds, by_others: Worlds) -> Fit:
+    """How a reading fits: far off is far from what all the other readings lead one to expect."""
+    middle = float(np.sum(by_others * shown))
+    if QUANTITIES[reading.quantity].yes_or_no:
+        chance = middle if reading.value > 0.5 else 1.0 - middle
+        off = 0.0 if chance >= UNLIKELY else 2.0 * FAR_OFF
+        after = float(np.sum(weights * shown))
+        before = float(np.mean(shown))
+        return Fit(reading, Band(before, before, before), Band(after, after, after), off)
+    spread = float(np.sqrt(np.sum(by_others * (shown - middle) ** 2)))
     off = abs(reading.value - middle) / float(np.hypot(reading.sd, spread))
     return Fit(reading, weighted_band(shown), weighted_band(shown, weights), off)
