@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -92,42 +93,87 @@ class Course:
         return mixed(self.spirit.receivers.heads, self.spirit.receivers.tails)
 
 
+class Chain:
+    """A forecast, stage by stage, each worked out when it is asked for, and once.
+
+    A reading of the wash needs nothing of the still.
+    """
+
+    def __init__(self, intent: Intent, method: Method, worlds: Draw) -> None:
+        self.intent, self.method, self.worlds = intent, method, worlds
+
+    @cached_property
+    def mash(self) -> Mash:
+        """Sacks to tub, before yeast."""
+        return forecast_mash(self.intent, self.method, self.worlds)
+
+    @cached_property
+    def fermented(self) -> tuple[Stream, FermentRecord]:
+        """The tub when it is dry."""
+        return ferment(self.mash.tub, _ferment_unknowns(self.worlds))
+
+    @cached_property
+    def wash(self) -> tuple[Stream, SeparateRecord]:
+        """The wash off its grain."""
+        moves = self.method.ferments + self.method.strips
+        unknowns = _separate_unknowns(self.worlds, moves)
+        return separate(self.fermented[0].at(_STILL_ROOM_C), _separate_settings(self.intent), unknowns)
+
+    @cached_property
+    def low_wines(self) -> tuple[Stream, StripRecord]:
+        """All strips together."""
+        return _strip(self.intent, self.method, self.worlds, self.wash[0])
+
+    @cached_property
+    def feints_in(self) -> Stream:
+        """Spirits from store that go into the charge."""
+        return _stock_stream(self.method.spirits_in, self.worlds)
+
+    @cached_property
+    def run(self) -> tuple[Stream, BlendRecord, Stream, SpiritRecord]:
+        """The charge, how it was made, its heart, and the run."""
+        portions = (self.low_wines[0].at(_STILL_ROOM_C), self.feints_in)
+        return _charged_and_run(self.intent, self.method, self.worlds, portions)
+
+    @cached_property
+    def filled(self) -> Filled:
+        """Heart to cask."""
+        return _reduced_and_filled(self.intent, self.method, self.worlds, self.run[2])
+
+    @cached_property
+    def course(self) -> Course:
+        """Everything, to the cask."""
+        fermented, ferment_record = self.fermented
+        wash, separate_record = self.wash
+        low_wines, strip_record = self.low_wines
+        charge, charge_record, _, spirit_record = self.run
+        return Course(
+            mash=self.mash,
+            fermented=fermented,
+            ferment=ferment_record,
+            wash=wash,
+            separate=separate_record,
+            low_wines=low_wines,
+            strip=strip_record,
+            charge=charge,
+            charge_record=charge_record,
+            spirit=spirit_record,
+            filled=self.filled,
+            feints_in=self.feints_in,
+            losses=(
+                *self.mash.losses,
+                *ferment_record.losses,
+                *separate_record.losses,
+                *strip_record.losses,
+                *spirit_record.losses,
+                self.filled.loss,
+            ),
+        )
+
+
 def forecast(intent: Intent, method: Method, worlds: Draw) -> Course:
     """Carry a method through every stage in every world."""
-    mash = forecast_mash(intent, method, worlds)
-    fermented, ferment_record = ferment(mash.tub, _ferment_unknowns(worlds))
-    moves = method.ferments + method.strips
-    wash, separate_record = separate(
-        fermented.at(_STILL_ROOM_C), _separate_settings(intent), _separate_unknowns(worlds, moves)
-    )
-    low_wines, strip_record = _strip(intent, method, worlds, wash)
-    feints_in = _stock_stream(method.spirits_in, worlds)
-    charge, charge_record, heart, spirit_record = _charged_and_run(
-        intent, method, worlds, (low_wines.at(_STILL_ROOM_C), feints_in)
-    )
-    filled = _reduced_and_filled(intent, method, worlds, heart)
-    return Course(
-        mash=mash,
-        fermented=fermented,
-        ferment=ferment_record,
-        wash=wash,
-        separate=separate_record,
-        low_wines=low_wines,
-        strip=strip_record,
-        charge=charge,
-        charge_record=charge_record,
-        spirit=spirit_record,
-        filled=filled,
-        feints_in=feints_in,
-        losses=(
-            *mash.losses,
-            *ferment_record.losses,
-            *separate_record.losses,
-            *strip_record.losses,
-            *spirit_record.losses,
-            filled.loss,
-        ),
-    )
+    return Chain(intent, method, worlds).course
 
 
 def _charged_and_run(
