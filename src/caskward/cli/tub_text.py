@@ -162,4 +162,6 @@ def _separate(of: TubReport, to: Terminal) -> list[str]:
     lines = _titled(
         f"Separate: {part.way[:1].lower()}{part.way[1:]}", tub_words.separate_lines(part, of.show), to
     )
-    return lines + _said((tub_words.rinse_sentence(part, of.show),), to) + _warned(of, "separate", to)
+    return (
+        lines + _said((part.note, tub_words.rinse_sentence(part, of.show)), to) + _warned(of, "separate", to)
+    )

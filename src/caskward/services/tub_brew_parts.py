@@ -123,6 +123,7 @@ def separate_part(course: TubCourse) -> SeparatePart:
     record, rinsed = drained.record, drained.rinse
     return SeparatePart(
         way=straining.name,
+        note=straining.note,
         strains=rinsed is not None,
         presses=straining.press_recovery.high > 0.0,
         run_off_l=band_of(course, record.strained_l),

@@ -145,13 +145,15 @@ def ferment_sentences(of: TubReport) -> Iterator[str]:
     top = figure(of.pitch.window_c[1], "C", system)
     if part.over_window > 0.1:
         yield (
-            f"In {show.in_ten(part.over_window)} it gets warmer than {top}, the top of the yeast's "
+            f"Chances are {show.in_ten(part.over_window)} that it gets warmer than {top}, the top of the "
+            "yeast's "
             "window: cool "
             "it by a coil or a wet cloth, pitch cooler, or ferment in smaller tubs."
         )
     if part.dry_share < 0.9:
         yield (
-            f"In {show.in_ten(1.0 - part.dry_share)} it is not dry after {part.followed_d:.0f} days; too "
+            f"Chances are {show.in_ten(1.0 - part.dry_share)} that it is not dry after "
+            f"{part.followed_d:.0f} days; too "
             "little "
             "food, too few cells or a chill are the usual reasons."
         )

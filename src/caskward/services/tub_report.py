@@ -255,6 +255,7 @@ class SeparatePart:
     """One tub parted: what runs off, is pressed, stays; rinse is None where nothing is strained."""
 
     way: str
+    note: str
     strains: bool
     presses: bool
     run_off_l: Band

@@ -107,6 +107,8 @@ def added_sentence(part: AddedPart) -> str:
         )
     if part.dissolves_in_l is not None:
         return "Dissolve it in part of its water, hot, and stir that in: crystals on the bottom stay there."
+    if part.unfermentable_rise is not None:
+        return "Thin it with part of its water, hot, and stir that in: syrup sinks and lies on the bottom."
     return ""
 
 
@@ -203,7 +205,7 @@ def rinse_sentence(part: SeparatePart, system: UnitSystem) -> str:
     """What one rinse would win, and what it costs."""
     rinse = part.rinse
     if rinse is None:
-        return "Nothing is strained: the still must take solids."
+        return "" if part.note else "Nothing is strained: the still must take solids."
     cost = (
         "" if rinse.kwh_per_lpa is None else f", {rinse.kwh_per_lpa:.1f} kWh for each litre of pure alcohol"
     )

@@ -22,7 +22,8 @@ _KG_L = 0.9982
 class Added:
     """One material stirred into the tub: how much, with what water, and the tub before and after.
 
-    before: None where it is the first thing in. least_water_l: what would just dissolve it; None for fruit.
+    before: None where it is the first thing in. least_water_l: what would just dissolve it; None for syrup
+    and fruit.
     stays: gravity that stays when all sugar is gone. nitrogen [g].
     """
 
@@ -85,7 +86,7 @@ def _add(sized: Sized, brought: Brought, item: BillItem, tub: Stream | None, wor
         water_c,
         tub,
         addition.after,
-        made.least_water_l,
+        made.least_water_l if material.kind == "sugar" else None,
         addition.rise_from_unfermentables,
         nitrogen_g,
         addition.nitrogen_needed_g,
