@@ -123,7 +123,7 @@ def causes(facts: Facts) -> tuple[Cause, ...]:
     sour = tuple(ends - facts.ph_end for ends in TOO_SOUR)
     hot = tuple(deadly - facts.starts_c for deadly in DEADLY_C)
     found = [
-        Cause("time", "nothing is wrong: it only needs its time", 0.15),
+        Cause("time", "nothing is wrong: it only needs its time", 0.08),
         Cause(
             "cold", "it is too cold for its yeast", 0.14,
             (changed(PITCHED, *cold), changed(ROOM, -12.0, -8.0, -4.0)),
