@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +26,7 @@ from caskward.stages.balance import Loss
 from caskward.stages.convert import ConvertRecord
 from caskward.stages.cook import CookRecord, CookSettings, CookUnknowns, cook
 from caskward.stages.grist import Analysis, weighed
+from caskward.stages.mashing import MashCourse
 from caskward.stages.stirring import stirred_in
 from caskward.stages.stream import Stream, Worlds, mixed
 
@@ -135,15 +137,12 @@ def _converted(
     intent: Intent, method: Method, worlds: Draw, brought: Brought
 ) -> tuple[Stream, ConvertRecord, MashSchedule | None]:
     """The mash after its rests, by the labels and the malt; on a grid as coarse as it may be."""
-    mash, stirred = brought.mash, brought.stirred
+    mash = brought.mash
     schedule = planned_rests(intent, method)
     if schedule is None:
         nothing = np.zeros(worlds.count)
         return mash, ConvertRecord(mash.starch_kg, nothing, mash.specific_gravity, ()), None
-    start = start_of(intent, schedule, stirred, truth_of(intent, worlds))
-    hours = schedule.grid(_STEP_H)
-    temp_c = schedule.temp_c(hours)[:, None] + worlds["mash.warmer_k"]
-    course = mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), schedule.ph(hours))
+    course = mash_by_hours(intent, method, worlds, brought, schedule, schedule.grid(_STEP_H))
     out = course.end
     record = ConvertRecord(
         starch_in_kg=mash.starch_kg,
@@ -152,6 +151,32 @@ def _converted(
         losses=course.losses,
     )
     return out, record, schedule
+
+
+def mash_by_hours(
+    intent: Intent,
+    method: Method,
+    worlds: Draw,
+    brought: Brought,
+    schedule: MashSchedule,
+    hours: Worlds,
+) -> MashCourse:
+    """The mash on a grid of hours, as planned, or as warm and sour as it was logged."""
+    start = start_of(intent, schedule, brought.stirred, truth_of(intent, worlds))
+    warmer = _off_plan(method.mash_log, schedule.temp_c, hours, worlds["mash.warmer_k"])
+    sourer = _off_plan(method.mash_ph_log, schedule.ph, hours, np.zeros(1))
+    temp_c = np.clip(schedule.temp_c(hours)[:, None] + warmer, 0.0, 105.0)
+    return mash_through(start, hours, temp_c, np.clip(schedule.ph(hours)[:, None] + sourer, 1.0, 12.0))
+
+
+def _off_plan(
+    logged: tuple[tuple[float, float], ...], plan: Callable[[Worlds], Worlds], hours: Worlds, unread: Worlds
+) -> Worlds:
+    """How far the mash runs from the plan on the grid: as logged, or as each world has it."""
+    if not logged:
+        return unread[None, :]
+    at_h, read = (np.array(column, dtype=float) for column in zip(*logged, strict=True))
+    return np.interp(hours, at_h, read - plan(at_h))[:, None]
 
 
 def planned_rests(intent: Intent, method: Method) -> MashSchedule | None:

@@ -47,6 +47,10 @@ class Method:
     spirits_in: tuple[SpiritStock, ...]
     entry_pct_vol: float
     fill_l: float
+    mash_log: tuple[tuple[float, float], ...] = ()
+    """Temperatures of the mash as logged: hours since all is together, °C. What was read is no longer free."""
+    mash_ph_log: tuple[tuple[float, float], ...] = ()
+    """The mash's pH as logged."""
 
     @property
     def cooks(self) -> int:

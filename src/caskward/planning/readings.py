@@ -12,7 +12,8 @@ from typing import Final, Literal
 
 from caskward.errors import OutOfRange, ReadingOutOfPlace
 
-Stage = Literal["mash", "ferment"]
+Stage = Literal["mash", "ferment", "wash", "strip", "charge", "run", "heart", "cask"]
+"""Where a batch is read, in the order of its way: mash and ferment by hours, strip and run by litres."""
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,7 @@ class Quantity:
     """Something that can be read.
 
     unit: the unit it is kept in ("" for a plain number, "yes" for a yes or no). low, high: what any
-    instrument could show. sd: error of one reading, of some a share of it (`relative`). minutes: work it takes.
+    instrument could show. sd: error of one reading, of some a share of it (`relative`). minutes: its work.
     """
 
     key: str
@@ -43,6 +44,7 @@ class Quantity:
         return self.unit == "yes"
 
 
+_LIQUIDS: Final[tuple[Stage, ...]] = ("wash", "strip", "charge", "heart", "cask")
 _BOTH: Final[tuple[Stage, ...]] = ("mash", "ferment")
 _MASH: Final[tuple[Stage, ...]] = ("mash",)
 _FERMENT: Final[tuple[Stage, ...]] = ("ferment",)
@@ -59,9 +61,9 @@ QUANTITIES: Final = {
         Quantity("temperature", "temperature", _BOTH, "C", -5.0, 105.0, 0.7, 2.0),
         Quantity("second_thermometer", "second thermometer", _BOTH, "C", -5.0, 105.0, 0.5, 5.0),
         Quantity("ph", "pH", _BOTH, "", 0.0, 14.0, 0.12, 5.0),
-        Quantity("gravity", "gravity", _BOTH, "sg", 0.95, 1.2, 0.0015, 8.0),
+        Quantity("gravity", "gravity", (*_BOTH, "wash"), "sg", 0.95, 1.2, 0.0015, 8.0),
         Quantity("gravity_checked", "gravity, cooled and strained", _BOTH, "sg", 0.95, 1.2, 0.0008, 15.0),
-        Quantity("volume", "volume in the tub", _BOTH, "L", 0.0, 100_000.0, 0.02, 5.0),
+        Quantity("volume", "volume", (*_BOTH, *_LIQUIDS), "L", 0.0, 100_000.0, 0.02, 5.0),
         _asked("starch", "starch test", _BOTH, 4.0),
         _asked("grits", "hard white bits or lumps", _MASH, 4.0),
         Quantity("glucose", "sugar by a glucose strip", _MASH, "g/L", 0.0, 400.0, 0.15, 6.0),
@@ -76,7 +78,8 @@ QUANTITIES: Final = {
         _asked("jar_warm", "bubbles in a jar of it kept warm, after 12 hours", _FERMENT, 10.0),
         _asked("jar_pitched", "bubbles in a warm jar with fresh yeast, after 4 hours", _FERMENT, 20.0),
         _asked("jar_fed", "bubbles in a warm jar with yeast food, after 12 hours", _FERMENT, 20.0),
-        Quantity("strength", "strength", _FERMENT, "pct_vol", 0.0, 25.0, 0.3, 40.0),
+        Quantity("strength", "strength", (*_FERMENT, *_LIQUIDS), "pct_vol", 0.0, 96.0, 0.3, 15.0),
+        Quantity("spout", "strength at the spout", ("strip", "run"), "pct_vol", 0.0, 96.0, 0.5, 2.0),
     )
 }  # fmt: skip
 """Everything that can be read of a mash or a ferment; minutes are *common practice, no source*."""
@@ -84,7 +87,10 @@ QUANTITIES: Final = {
 
 @dataclass(frozen=True)
 class Reading:
-    """One reading: stage, quantity, value, hours since the stage began, error, and the words it came in."""
+    """One reading: stage, quantity, value, hours since the stage began, error, and the words it came in.
+
+    at_l: litres collected, of a strength at the spout.
+    """
 
     stage: Stage
     quantity: str
@@ -92,6 +98,7 @@ class Reading:
     at_h: float
     sd: float
     said: str = ""
+    at_l: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse what no instrument could show and what no stage has."""
@@ -101,21 +108,22 @@ class Reading:
         what = quantity.words[:1].upper() + quantity.words[1:]
         if not quantity.low <= self.value <= quantity.high:
             raise OutOfRange(what, self.value, quantity.unit, quantity.low, quantity.high)
-        if not 0.0 <= self.at_h <= MOST_HOURS[self.stage]:
-            raise OutOfRange(
-                f"The time of a {self.stage} reading", self.at_h, "h", 0.0, MOST_HOURS[self.stage]
-            )
+        most_h = MOST_HOURS.get(self.stage, 0.0)
+        if not 0.0 <= self.at_h <= most_h:
+            raise OutOfRange(f"The time of a {self.stage} reading", self.at_h, "h", 0.0, most_h)
 
 
 MOST_HOURS: Final[dict[Stage, float]] = {"mash": 72.0, "ferment": 24.0 * 60.0}
 """Longest a stage is followed [h]."""
 
 
-def reading_of(stage: Stage, quantity: str, value: float, at_h: float, said: str = "") -> Reading:
+def reading_of(
+    stage: Stage, quantity: str, value: float, at_h: float = 0.0, said: str = "", at_l: float = 0.0
+) -> Reading:
     """A reading with the usual error of its quantity."""
     kind = QUANTITIES[quantity]
     sd = max(kind.sd * value, kind.sd) if kind.relative else kind.sd
-    return Reading(stage, quantity, value, at_h, sd, said)
+    return Reading(stage, quantity, value, at_h, sd, said, at_l)
 
 
 def of_quantity(readings: Iterable[Reading], *quantities: str) -> tuple[Reading, ...]:
