@@ -16,6 +16,7 @@ from caskward.errors import UnknownName
 QUESTIONS = {
     "simulate": "See one tub hour by hour: cook, mash, yeast, ferment, straining.",
     "ask": "Ask what is wrong with a mash or a ferment, and what to check next.",
+    "acid": "How much acid, chalk, backset or calcium, by what a trial showed.",
 }
 """Every question, in the order of the help; each is the `COMMAND` of a module `tub_...`."""
 
