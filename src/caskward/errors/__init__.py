@@ -90,6 +90,7 @@ from caskward.errors.still_run import FigureTwice, NoSuchReceiver, NotForThisRun
 from caskward.errors.tub import (
     NoReadings,
     NothingToConvert,
+    NothingToRead,
     ReadingOutOfPlace,
     ReadingsOutOfOrder,
     SameReadingTwice,
@@ -145,6 +146,7 @@ __all__ = [
     "NothingRuns",
     "NothingToChoose",
     "NothingToConvert",
+    "NothingToRead",
     "OptionsClash",
     "OtherStillLearned",
     "OutOfRange",

@@ -29,6 +29,16 @@ class SameReadingTwice(InputError):
         )
 
 
+class NothingToRead(InputError):
+    """A reading of something that this batch does not have, or that no model tells."""
+
+    def __init__(self, stage: str, words: str = "") -> None:
+        what = f"The {words} of the {stage}" if words else f"A {stage}"
+        super().__init__(
+            f"{what} tells nothing about this batch. Leave that reading out, or note it by hand."
+        )
+
+
 class NothingToConvert(InputError):
     """A question about a mash where the bill has no starch."""
 

@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from caskward.planning.intent import Intent, SpiritStock
+from caskward.planning.intent import Intent, SpiritStock, StillGear
 from caskward.planning.mash_forecast import Mash, forecast_mash
 from caskward.planning.method import Method
 from caskward.planning.unknowns import Draw
@@ -233,23 +233,30 @@ def _separate_unknowns(worlds: Draw, moves: int) -> SeparateUnknowns:
     )
 
 
+def still_of(intent: Intent, gear: StillGear) -> Still:
+    """A pot of a plan as the runs meet it: its heat and the pressure where it stands."""
+    pressure_kpa = vle.pressure_at_altitude(intent.site.altitude_m)
+    return Still(gear.power_kw * gear.heat.efficiency.likely, pressure_kpa)
+
+
+def strip_habits(worlds: Draw) -> StillUnknowns:
+    """Reflux and heat lost in a strip."""
+    return StillUnknowns(worlds["strip.reflux"], worlds["strip.heat_lost"])
+
+
+def spirit_habits(worlds: Draw) -> StillUnknowns:
+    """Reflux and heat lost in a spirit run."""
+    return StillUnknowns(worlds["spirit.reflux"], worlds["spirit.heat_lost"])
+
+
 def _strip(intent: Intent, method: Method, worlds: Draw, wash: Stream) -> tuple[Stream, StripRecord]:
-    gear = intent.gear.strip_still
-    still = Still(
-        gear.power_kw * gear.heat.efficiency.likely, vle.pressure_at_altitude(intent.site.altitude_m)
-    )
     settings = StripSettings(wash.volume_l / method.strips, method.strip_stop_pct_vol)
-    return strip(wash, still, settings, StillUnknowns(worlds["strip.reflux"], worlds["strip.heat_lost"]))
+    return strip(wash, still_of(intent, intent.gear.strip_still), settings, strip_habits(worlds))
 
 
 def _spirit(intent: Intent, method: Method, worlds: Draw, charge: Stream) -> tuple[Stream, SpiritRecord]:
-    gear = intent.gear.spirit_still
-    still = Still(
-        gear.power_kw * gear.heat.efficiency.likely, vle.pressure_at_altitude(intent.site.altitude_m)
-    )
-    unknowns = SpiritUnknowns(
-        StillUnknowns(worlds["spirit.reflux"], worlds["spirit.heat_lost"]), worlds["spirit.meter_error"]
-    )
+    still = still_of(intent, intent.gear.spirit_still)
+    unknowns = SpiritUnknowns(spirit_habits(worlds), worlds["spirit.meter_error"])
     return spirit_run(
         charge, still, SpiritSettings(charge.volume_l / method.spirit_runs, method.cuts), unknowns
     )

@@ -125,12 +125,12 @@ def draw(unknowns: Sequence[Unknown], count: int, seed: int) -> Draw:
         name: np.array([normal.inv_cdf(p) for p in points[:, column].tolist()])
         for name, column in _columns(unknowns).items()
     }
-    return _worlds(unknowns, deviates, count, seed)
+    return draw_of(unknowns, deviates, count, seed)
 
 
 def likely_world(unknowns: Sequence[Unknown]) -> Draw:
     """The single world in which every unknown has its likely value."""
-    return _worlds(unknowns, {name: np.zeros(1) for name in _columns(unknowns)}, 1, 0)
+    return draw_of(unknowns, {name: np.zeros(1) for name in _columns(unknowns)}, 1, 0)
 
 
 def _columns(unknowns: Sequence[Unknown]) -> dict[str, int]:
@@ -152,7 +152,8 @@ def _columns(unknowns: Sequence[Unknown]) -> dict[str, int]:
     return {name: column for column, name in taken.items()}
 
 
-def _worlds(unknowns: Sequence[Unknown], deviates: Mapping[str, Worlds], count: int, seed: int) -> Draw:
+def draw_of(unknowns: Sequence[Unknown], deviates: Mapping[str, Worlds], count: int, seed: int) -> Draw:
+    """Worlds from their deviates: every unknown at its own, or at that of the one it moves with."""
     nothing = np.zeros(count)
     values = {
         u.name: u.at(nothing if u.certain else deviates[u.name if u.name in deviates else u.moves_with])

@@ -238,7 +238,7 @@ def _yeast(worlds: Draw, pitch: Pitch) -> Yeast:
         cells_g_l=np.asarray(effective_g_l(pitch.cells_ml)),
         lag_h=worlds[doubt.LAG_H],
         speed=worlds[doubt.SPEED],
-        tolerance_pct_vol=worlds["ferment.tolerance_pct_vol"],
+        tolerance_pct_vol=np.clip(worlds["ferment.tolerance_pct_vol"], 1.0, 25.0),
         attenuation=worlds["ferment.attenuation"],
         yield_of_theory=worlds["ferment.yield_of_theory"],
         nitrogen_mg_per_g=pitch.needs_mg_l / np.maximum(pitch.sugar_g_l, 1e-9),

@@ -1,0 +1,116 @@
+"""Readings move a batch: what is believed of it after each, and the forecast of every later stage."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import groupby
+from typing import Final, get_args
+
+import numpy as np
+
+from caskward.errors import ReadingsOutOfOrder
+from caskward.planning.belief.tempering import Care, Evaluated, Particles, temper
+from caskward.planning.belief.weighing import Number, Seen, YesNo
+from caskward.planning.forecast import Chain, Course
+from caskward.planning.observing import MODEL_SD, Watched, driven, drives, unknowns_of
+from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.sizing import Sized
+from caskward.planning.unknowns import Draw, Unknown, draw, draw_of
+from caskward.stages.stream import Worlds
+
+STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
+
+
+@dataclass(frozen=True)
+class Belief:
+    """What is believed of a batch: its worlds, all of equal weight, after its readings.
+
+    names: the unknowns with deviates of their own, the columns of z (worlds, unknowns). log_like: of all
+    readings, in each world. particles: how the last step went; None before any reading.
+    """
+
+    sized: Sized
+    unknowns: tuple[Unknown, ...]
+    names: tuple[str, ...]
+    z: Worlds
+    log_like: Worlds
+    readings: tuple[Reading, ...] = ()
+    particles: Particles | None = None
+
+    @property
+    def worlds(self) -> Draw:
+        """The worlds as draws of the unknowns."""
+        return self.draw(self.z)
+
+    def draw(self, z: Worlds) -> Draw:
+        """Worlds at some deviates."""
+        deviates = {name: z[:, k] for k, name in enumerate(self.names)}
+        return draw_of(self.unknowns, deviates, len(z), self.sized.intent.seed)
+
+    @cached_property
+    def course(self) -> Course:
+        """The forecast of the whole batch in these worlds."""
+        method = driven(self.sized, self.readings)
+        return Chain(self.sized.intent, method, self.worlds).course
+
+    @property
+    def chance(self) -> float:
+        """Chance that the cask fills at entry strength."""
+        return float(np.mean(self.course.available_l >= self.sized.method.fill_l - 1e-3))
+
+
+def begin(sized: Sized, count: int | None = None) -> Belief:
+    """What is believed before any reading: the plan's own worlds."""
+    unknowns = unknowns_of(sized)
+    worlds = draw(unknowns, count or sized.intent.worlds, sized.intent.seed)
+    names = tuple(sorted(worlds.deviates))
+    z = np.column_stack([worlds.deviates[name] for name in names])
+    return Belief(sized, unknowns, names, z, np.zeros(len(z)))
+
+
+def update(belief: Belief, readings: Sequence[Reading], care: Care | None = None) -> Belief:
+    """Take readings in, stage after stage; only the stages up to each are run again.
+
+    Raises:
+        ReadingsOutOfOrder: a reading of an earlier stage than one already taken in.
+        NothingToRead: one that this batch does not have, or that no model tells.
+    """
+    last = max((STAGES.index(r.stage) for r in belief.readings), default=0)
+    for reading in readings:
+        if STAGES.index(reading.stage) < last:
+            raise ReadingsOutOfOrder("The batch", belief.readings[-1].said, reading.said)
+    in_order = sorted(readings, key=lambda r: (STAGES.index(r.stage), r.at_h, r.at_l))
+    for _, group in groupby(in_order, key=lambda r: r.stage):
+        belief = _step(belief, tuple(group), care)
+    return belief
+
+
+def _step(belief: Belief, new: tuple[Reading, ...], care: Care | None) -> Belief:
+    readings = (*belief.readings, *new)
+    judged = [r for r in readings if not drives(r)]
+    changes = any(drives(r) for r in new)
+    if not judged:
+        return replace(belief, readings=readings)
+    sized = belief.sized
+
+    def target(z: Worlds) -> Evaluated:
+        watched = Watched(sized, belief.draw(z), readings)
+        parts = [seen(r).log_like(watched.expected(r)) for r in judged]
+        return Evaluated(np.sum(parts, axis=0))
+
+    seed = sized.intent.seed + len(readings)
+    # A log of warmth changes what earlier readings meant: then the way begins at the prior again.
+    now = None if changes or not belief.readings else belief.log_like
+    z = begin(sized, len(belief.z)).z if changes else belief.z
+    particles = temper(target, z, now, seed, care=care)
+    return replace(belief, z=particles.z, log_like=particles.log_like, readings=readings, particles=particles)
+
+
+def seen(reading: Reading) -> Seen:
+    """A reading as a likelihood: its own error and what its model leaves out, together."""
+    if QUANTITIES[reading.quantity].yes_or_no:
+        return YesNo(reading.value > 0.5)
+    model = MODEL_SD.get((reading.stage, reading.quantity), 0.0)
+    return Number(reading.value, float(np.hypot(reading.sd, model)))
