@@ -67,17 +67,18 @@ def test_the_pots_bring_all_grain_and_water_less_their_steam(held: TubCourse) ->
     np.testing.assert_allclose(cooked.tub.total_kg, in_kg - steam_kg, rtol=1e-4)
 
 
-def test_a_tub_that_is_filled_pot_by_pot_ends_cooler_than_a_plan_that_forgets_the_wait(
-    held: TubCourse,
-) -> None:
-    """Each wait cools it: after the last of four pots it lies between the tub before and the pot."""
+def test_a_tub_that_is_filled_pot_by_pot_lands_where_its_plan_says(held: TubCourse) -> None:
+    """Each wait cools it: after the last of four pots it lies between the tub before and the pot.
+
+    The plan leaves out what the pot's own wall loses, which makes it wait a little less: 0.5 K.
+    """
     cooked = held.cooked
     assert cooked is not None
     record = cooked.record
     assert np.all(record.after_c[-1] < record.pots[-1].reached_c)
     assert np.all(record.after_c[-1] > record.before_c[-1])
     planned_c = held.sized.course.mash.stirred_c
-    assert np.median(held.together.mash.temp_c) < np.median(planned_c)
+    assert np.median(held.together.mash.temp_c) == pytest.approx(np.median(planned_c), abs=0.5)
 
 
 def test_water_and_ice_that_are_named_bring_the_tub_where_they_say(wheat: Sized) -> None:

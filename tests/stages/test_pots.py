@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from caskward.errors import NotHotEnough, OutOfRange
 from caskward.properties import heat, water
 from caskward.stages.balance import imbalance
+from caskward.stages.cook import TURN_H, CookSettings, CookUnknowns, cook, poured_in_turn_c
 from caskward.stages.grist import Analysis, weighed
 from caskward.stages.pots import (
     GIVES_UP_H,
@@ -84,6 +85,21 @@ def test_the_tub_waits_as_long_as_the_next_pot_takes() -> None:
     assert record.after_c[1] == pytest.approx(mixed(first.at(stood[-1]), first).temp_c)
     assert record.after_l[1] == pytest.approx(tub.volume_at(tub.temp_c))
     assert record.at_h[1] == pytest.approx(record.pots[0].busy_h + waited_h)
+
+
+def test_the_sum_of_it_for_a_plan_lands_where_the_pots_do() -> None:
+    """Six pots into two tubs, no heat lost by the pot itself: three into each, waits and all."""
+    tight = replace(POT, heat_loss_w_k=np.zeros(N))
+    tub, _ = cook_in_turn((portion(),) * 3, tight, replace(COOK, turn_h=TURN_H), WALL)
+    whole = mixed(
+        *(portion(water_l=65.0).grains * 6), Stream.of(temp_c=15.0, water_kg=np.full(N, 390 * KG_L))
+    )
+    settings = CookSettings(6, POT.power_kw, COOK.cook_c, COOK.hold_h)
+    cooked, summed = cook(whole, settings, CookUnknowns(POT.efficiency, COOK.steam_share_per_h))
+    for k, wall_w_k in enumerate(WALL.heat_loss_w_k):
+        landed_c = poured_in_turn_c(cooked, summed, settings, 2, float(wall_w_k), WALL.room_c)
+        assert landed_c[k] == pytest.approx(tub.temp_c[k], abs=0.1)
+        assert landed_c[k] < COOK.cook_c - 0.5
 
 
 def test_swelling_takes_no_room_and_the_fill_is_checked_hot() -> None:

@@ -24,7 +24,7 @@ from caskward.planning.unknowns import Draw, likely_world
 from caskward.properties import alcohol, heat
 from caskward.stages.balance import Loss
 from caskward.stages.convert import ConvertRecord
-from caskward.stages.cook import CookRecord, CookSettings, CookUnknowns, cook
+from caskward.stages.cook import CookRecord, CookSettings, CookUnknowns, cook, poured_in_turn_c
 from caskward.stages.grist import Analysis, weighed
 from caskward.stages.mashing import MashCourse
 from caskward.stages.stirring import stirred_in
@@ -260,4 +260,7 @@ def _cook(intent: Intent, method: Method, worlds: Draw, mash: Stream) -> tuple[S
     assert pot is not None, "checked when the intent was read"
     settings = CookSettings(method.cooks, pot.power_kw, method.cook_c, method.cook_hold_h)
     unknowns = CookUnknowns(worlds["cook.efficiency"], worlds["cook.evaporated_share_per_h"])
-    return cook(mash, settings, unknowns)
+    cooked, record = cook(mash, settings, unknowns)
+    loss_w_k = intent.gear.tub.heat_loss_w_k.likely
+    poured_c = poured_in_turn_c(cooked, record, settings, method.ferments, loss_w_k, intent.site.room_c)
+    return cooked.at(poured_c), record

@@ -1,14 +1,21 @@
-"""Cooking: grain and water heated until the starch swells, in one pot or several in turn."""
+"""Cooking: grain and water heated until the starch swells, in one pot or several in turn.
+
+By the hour, with a pot's walls and a tub's lid: see `pots`. This is the sum of it, for a plan.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from caskward.properties import heat
 from caskward.stages.balance import Loss
 from caskward.stages.stream import Stream, Worlds
+
+TURN_H: Final = 0.25
+"""Emptying a pot and filling it again [h]; *common practice, no source*."""
 
 
 @dataclass(frozen=True)
@@ -69,3 +76,23 @@ def cook(mash: Stream, settings: CookSettings, unknowns: CookUnknowns) -> tuple[
         losses=(Loss("steam from the cook", steam_kg, np.zeros_like(steam_kg)),),
     )
     return out, record
+
+
+def poured_in_turn_c(
+    cooked: Stream, record: CookRecord, settings: CookSettings, tubs: int, wall_w_k: float, room_c: float
+) -> Worlds:
+    """Temperature of one tub after its last pot [°C]: what is in it stands while the next pot heats.
+
+    T_k = ((k - 1) (Ta + (T_(k-1) - Ta) exp(-UA t/((k - 1) C))) + Tc)/k, t from pot to pot, C of one pot.
+
+    Args:
+        cooked: the whole cook, all tubs. tubs: how many share the pots evenly.
+        wall_w_k: heat the tub loses, lid on [W/K]. room_c: of its room [°C].
+    """
+    each_kj_k = cooked.heat_capacity_kj_k / settings.batches
+    apart_h = record.heat_up_h + settings.hold_h + TURN_H
+    temp_c = np.asarray(cooked.temp_c)
+    for poured in range(1, max(settings.batches // tubs, 1)):
+        stood_c = heat.tub_temperature_c(temp_c, room_c, wall_w_k, poured * each_kj_k, apart_h)
+        temp_c = (poured * stood_c + settings.cook_c) / (poured + 1)
+    return temp_c

@@ -17,15 +17,12 @@ from caskward.planning.tub.mash import Portion as StarchPortion
 from caskward.planning.tub.mash import Stirred
 from caskward.planning.tub.schedule import PlannedDose
 from caskward.planning.unknowns import Draw
-from caskward.stages.cook import gelatinised_share
+from caskward.stages.cook import TURN_H, gelatinised_share
 from caskward.stages.landing import Landing, landing
 from caskward.stages.pots import Cook, Portion, Pot, PotsRecord, cook_in_turn
 from caskward.stages.stirring import stirred_in
 from caskward.stages.stream import Stream, Worlds, mixed
 from caskward.stages.tub_heat import TubWall
-
-TURN_H: Final = 0.25
-"""Emptying a pot and filling it again [h]; *common practice, no source*."""
 
 
 @dataclass(frozen=True)
