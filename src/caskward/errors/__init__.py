@@ -6,6 +6,7 @@ what a command ends with: 2 for a wrong input, 3 for an intent that cannot be me
 common    kinds of refusal; text, numbers, files · planning   wish, bill, gear
 cooking   pots, tubs, acid
 gauging   readings, mixtures, cards          · still      charges, jars, records
+readings  a batch's readings, stage after stage
 """
 
 from caskward.errors.common import (
@@ -68,6 +69,16 @@ from caskward.errors.planning import (
     TwiceInTheBill,
     TwoStrengths,
 )
+from caskward.errors.readings import (
+    MomentMissing,
+    MomentNotNeeded,
+    MoreThanThereIs,
+    NoBatchReadings,
+    NotAtTheSpout,
+    NothingFollowed,
+    NoWorldFits,
+    RowNotQuoted,
+)
 from caskward.errors.still import (
     BeyondTraceCurves,
     BuildUpOutOfReach,
@@ -117,10 +128,14 @@ __all__ = [
     "LighterThanAlcohol",
     "LighterThanWater",
     "MissingValue",
+    "MomentMissing",
+    "MomentNotNeeded",
+    "MoreThanThereIs",
     "MovedTheWrongWay",
     "NamedTwice",
     "NeverSettles",
     "NewGoesToTheScreen",
+    "NoBatchReadings",
     "NoChoiceInTime",
     "NoCookPot",
     "NoEnzymes",
@@ -131,8 +146,10 @@ __all__ = [
     "NoSuchChoice",
     "NoSuchReceiver",
     "NoTraceFigure",
+    "NoWorldFits",
     "NotALearnedStill",
     "NotAnAmount",
+    "NotAtTheSpout",
     "NotEnoughSpirit",
     "NotForThisRun",
     "NotHotEnough",
@@ -141,6 +158,7 @@ __all__ = [
     "NotUnderstood",
     "NothingCooled",
     "NothingFerments",
+    "NothingFollowed",
     "NothingGiven",
     "NothingHeatsTheWater",
     "NothingRuns",
@@ -153,6 +171,7 @@ __all__ = [
     "PerhapsProof",
     "ReadingOutOfPlace",
     "ReadingsOutOfOrder",
+    "RowNotQuoted",
     "SameReadingTwice",
     "ScaleCannotShow",
     "SetPointOutOfReach",

@@ -12,12 +12,13 @@ import numpy as np
 from caskward.errors import NothingToRead
 from caskward.planning.doubts import doubts
 from caskward.planning.forecast import Chain, spirit_habits, still_of, strip_habits
-from caskward.planning.mash_forecast import brought_together, mash_by_hours, planned_rests
+from caskward.planning.mash_forecast import mash_by_hours, planned_rests
 from caskward.planning.method import Method
 from caskward.planning.readings import QUANTITIES, Reading, Stage, of_quantity
 from caskward.planning.sizing import Sized
 from caskward.planning.tub.brew import Brew, Kept, ferment_tub, pitch_of, pitching_c
-from caskward.planning.tub.brew_doubts import course_doubts
+from caskward.planning.tub.brew_doubts import course_doubts, course_worlds
+from caskward.planning.tub.schedule import MashSchedule
 from caskward.planning.unknowns import Draw, Unknown
 from caskward.stages.distil import Stop, distil
 from caskward.stages.iodine import starch_test_positive
@@ -35,26 +36,48 @@ MODEL_SD: Final[Mapping[tuple[Stage, str], float]] = {
 ferment series by up to 8 g/L of sugar, a run the published strengths by about 1 %vol; *common practice* for
 the rest."""
 _RUN_STEPS = 32
+_FEW = 64
+
+
+class Settings:
+    """What is the same in every world, for it was settled by the plan: the mash's rests, where to pitch."""
+
+    def __init__(self, sized: Sized) -> None:
+        self.sized = sized
+
+    @cached_property
+    def rests(self) -> MashSchedule | None:
+        """The mash's rests; None without starch."""
+        return planned_rests(self.sized.intent, self.sized.method)
+
+    @cached_property
+    def pitch_c(self) -> float:
+        """Where to pitch a tub that is left to itself, by a few of the plan's own worlds [°C]."""
+        few = course_worlds(self.sized.intent, _FEW)
+        tub = Chain(self.sized.intent, self.sized.method, few, self.rests).mash.tub
+        wash = tub.scaled(1.0 / self.sized.method.ferments)
+        return pitching_c(self.sized, few, wash, Kept(self.sized.intent.site.room_c))
 
 
 class Watched:
     """A batch in worlds, as its readings drive it: the chain of stages, and its courses in time."""
 
-    def __init__(self, sized: Sized, worlds: Draw, readings: Sequence[Reading]) -> None:
+    def __init__(
+        self, sized: Sized, worlds: Draw, readings: Sequence[Reading], settings: Settings | None = None
+    ) -> None:
         self.sized, self.worlds, self.readings = sized, worlds, tuple(readings)
-        self.chain = Chain(sized.intent, driven(sized, readings), worlds)
+        self.settings = settings or Settings(sized)
+        self.chain = Chain(sized.intent, driven(sized, readings), worlds, self.settings.rests)
 
     @cached_property
     def mash(self) -> MashCourse:
         """The mash with points at every moment it was read."""
-        chain = self.chain
-        schedule = planned_rests(chain.intent, chain.method)
+        chain, schedule = self.chain, self.settings.rests
         if schedule is None:
             raise NothingToRead("mash")
-        brought = brought_together(chain.intent, chain.method, self.worlds)
         moments = self._hours("mash")
         hours = schedule.grid(0.5, max(moments, default=0.0), moments)
-        return mash_by_hours(chain.intent, chain.method, self.worlds, brought, schedule, hours)
+        return mash_by_hours(chain.intent, chain.method, self.worlds, chain.brought, schedule, hours)
 
     @cached_property
     def brew(self) -> Brew:
@@ -63,7 +86,9 @@ class Watched:
         hours = self._hours("ferment")
         logged = of_quantity((r for r in self.readings if r.stage == "ferment"), "temperature")
         kept = Kept(self.sized.intent.site.room_c, logged=tuple((r.at_h, r.value) for r in logged))
-        pitch = pitch_of(self.sized, self.worlds, wash, pitching_c(self.sized, self.worlds, wash, kept))
+        # Where it was pitched hangs on the log or the plan, never on which worlds are looked at.
+        at_c = kept.logged[0][1] if kept.logged else self.settings.pitch_c
+        pitch = pitch_of(self.sized, self.worlds, wash, at_c)
         return ferment_tub(self.sized, self.worlds, wash, pitch, kept, max(hours, default=6.0), hours, 6.0)
 
     def _hours(self, stage: Stage) -> list[float]:
@@ -95,6 +120,11 @@ def driven(sized: Sized, readings: Sequence[Reading]) -> Method:
 def drives(reading: Reading) -> bool:
     """True for a reading that is followed, not judged: a mash's warmth and pH, a ferment's warmth."""
     return (reading.stage, reading.quantity) in _DRIVES
+
+
+def tells(reading: Reading) -> bool:
+    """True for a reading that is followed or judged; false where no model knows what it should show."""
+    return drives(reading) or (reading.stage, reading.quantity) in _SHOWS
 
 
 _DRIVES: Final = {("mash", "temperature"), ("mash", "ph"), ("ferment", "temperature")}

@@ -105,8 +105,12 @@ def row_of(given: str) -> tuple[Reading, ...]:
     at_h = parse.duration_h(
         matched[2].removeprefix("at ").removeprefix("after "), what=f"the time of a {stage} reading"
     )
-    items = re.split(r",(?!\d)|;", matched[3])
-    return tuple(_item(item.strip(), stage, at_h, given) for item in items if item.strip())
+    return tuple(_item(item, stage, at_h, given) for item in items_of(matched[3]))
+
+
+def items_of(given: str) -> tuple[str, ...]:
+    """What was read, one text for each: between commas that are not a figure's own."""
+    return tuple(item.strip() for item in re.split(r",(?!\d)|;", given) if item.strip())
 
 
 def _stage(word: str) -> Stage:
@@ -118,11 +122,21 @@ def _stage(word: str) -> Stage:
 
 
 def _item(text: str, stage: Stage, at_h: float, row: str) -> Reading:
+    quantity, value = quantity_and_value(text)
+    return reading_of(stage, quantity, value, at_h, " ".join(row.split()))
+
+
+def quantity_and_value(text: str) -> tuple[str, float]:
+    """The quantity that one item is of, by its name or its unit, and its value in that quantity's unit.
+
+    Raises:
+        InputError: it is not understood.
+    """
     lowered = " ".join(text.lower().split())
     name = next((n for n in sorted(_NAMES, key=len, reverse=True) if _begins(lowered, n)), "")
     rest = lowered.removeprefix(name).strip(" =") if name else lowered
     quantity = _NAMES[name] if name else _by_its_unit(rest, text)
-    return reading_of(stage, quantity, _value(quantity, rest, text), at_h, " ".join(row.split()))
+    return quantity, _value(quantity, rest, text)
 
 
 def _begins(text: str, name: str) -> bool:
@@ -135,7 +149,7 @@ def _by_its_unit(rest: str, text: str) -> str:
         return "temperature"
     if re.fullmatch(r"[\d.,]+\s*(?:l|litres?|gal|gallons?)", rest):
         return "volume"
-    if re.fullmatch(r"[\d.,]+\s*(?:%|%vol|abv)", rest):
+    if re.fullmatch(r"[\d.,]+\s*(?:% ?(?:vol|mass)?|abv|proof)", rest):
         return "strength"
     if re.fullmatch(r"(?:0[.,]9|1[.,][01])\d*|[\d.,]+\s*(?:p|bx|brix|plato|sg)", rest):
         return "gravity"

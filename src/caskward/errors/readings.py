@@ -1,0 +1,78 @@
+"""What readings of a whole batch can get wrong."""
+
+from __future__ import annotations
+
+from caskward.errors.common import InputError, MissingValue
+
+
+class NoBatchReadings(MissingValue):
+    """A plan to be brought up to date by no reading at all."""
+
+    def __init__(self) -> None:
+        super().__init__("plan update", "at least one reading", '--reading "mash 3 h: 1.060"')
+
+
+class MomentMissing(InputError):
+    """A reading of a stage that changes as it goes, without when."""
+
+    def __init__(self, stage: str, kind: str, example: str) -> None:
+        super().__init__(f"A {stage} is read at {kind}, and this reading has none. Write: {example!r}.")
+
+
+class MomentNotNeeded(InputError):
+    """A reading of something that is read once, with a time."""
+
+    def __init__(self, stage: str, moment: str, instead: str) -> None:
+        super().__init__(f"A {stage} is read as a whole, but {moment!r} stands behind it. Write: {instead}.")
+
+
+class NotAtTheSpout(InputError):
+    """Something other than a strength, read at some litres of a run."""
+
+    def __init__(self, stage: str, given: str, example: str) -> None:
+        super().__init__(
+            f"{given!r} can't be read at the spout: there a {stage} shows its strength, {example}."
+        )
+
+
+class MoreThanThereIs(InputError):
+    """More litres collected than a charge has."""
+
+    def __init__(self, said: str, collected: str, charge: str, stage: str, times: int) -> None:
+        each = f", each of {times}" if times > 1 else ""
+        super().__init__(
+            f"{said!r}: {collected} collected, but a {stage} of this plan is charged with about {charge}"
+            f"{each}. Count litres from the first drop of the one that you are running."
+        )
+
+
+class NothingFollowed(InputError):
+    """Readings none of which says anything about the plan."""
+
+    def __init__(self, rows: tuple[str, ...]) -> None:
+        given = ", ".join(repr(row) for row in rows)
+        super().__init__(
+            f"None of this moves the plan: {given}. Read a gravity, a volume or a strength, such as "
+            '"mash 3 h: 1.060" or "wash: 8.4 %, 340 L".'
+        )
+
+
+class NoWorldFits(InputError):
+    """Readings that no batch of this plan could show together."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "No batch of this plan could show these readings together. Check their units and moments, and "
+            "whether the file is the one of this batch."
+        )
+
+
+class RowNotQuoted(InputError):
+    """A reading that was taken for the name of a file."""
+
+    def __init__(self, command: str, given: str) -> None:
+        super().__init__(
+            f"One file's name is wanted, but {given!r} was given. Put a reading behind --reading and in "
+            f'quotes: caskward {command} mine.toml --reading "mash 3 h: 1.060". A name with a space or a '
+            "colon in it is fine once that file exists."
+        )
