@@ -17,6 +17,7 @@ QUESTIONS = {
     "simulate": "See one tub hour by hour: cook, mash, yeast, ferment, straining.",
     "ask": "Ask what is wrong with a mash or a ferment, and what to check next.",
     "acid": "How much acid, chalk, backset or calcium, by what a trial showed.",
+    "pot": "How much grain fills part of a pot, its water, and whether it fits hot.",
 }
 """Every question, in the order of the help; each is the `COMMAND` of a module `tub_...`."""
 

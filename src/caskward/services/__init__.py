@@ -9,6 +9,7 @@ still_files    jars and logged runs as a maker writes them down
 still_saved, still_jars_file    a learned still and a forecast's jars, kept in files
 still_choice    which jars go into the cask, and what any choice of them gives
 tub_simulate    one tub of a plan by the hour (tub_report: its figures, tub_words and its kin: what it says)
+tub_acid, tub_pot    acid by a trial, and one pot: its grain, water, room and heat
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 
 What a plan consists of is offered from here, and loaded when it is asked for: a gauger needs no planning.
