@@ -118,12 +118,15 @@ class Weighed:
 class Worth:
     """A check before it is made: chance of the leading cause now and, on average, after; what it may show.
 
-    leads: for each outcome (by its readings' words) its chance, and the cause that then leads.
+    hedged: the same, were the answer only half as sure of itself as it is; checks go by that, for an answer
+    that is wrong and sure of it is what a check is for. leads: for each outcome (by its readings' words) its
+    chance, and the cause that then leads.
     """
 
     check: Check
     now: float
     after: float
+    hedged: float
     leads: tuple[tuple[tuple[float | str, ...], float, int], ...]
 
 
@@ -177,7 +180,7 @@ def worth_of_checks(weighed: Weighed) -> tuple[Worth, ...]:
     made = {r.quantity for r in weighed.readings if r.at_h >= weighed.at_h - 1e-9}
     open_checks = [c for c in weighed.model.checks if not set(c.quantities) <= made]
     found = [_worth(weighed, check) for check in open_checks]
-    return tuple(sorted(found, key=lambda w: -(w.after - _MINUTE_COSTS * w.check.minutes)))
+    return tuple(sorted(found, key=lambda w: -(w.hedged - _MINUTE_COSTS * w.check.minutes)))
 
 
 def with_changes(base: tuple[Unknown, ...], cause: Cause) -> tuple[Unknown, ...]:
@@ -190,14 +193,22 @@ def _worth(weighed: Weighed, check: Check) -> Worth:
     spread = [_outcomes(weighed, quantity) for quantity in check.quantities]
     causes = weighed.chance.size
     leads = []
-    after = 0.0
+    after = hedged = 0.0
+    unsure = _half_as_sure(weighed.chance)
     for several in product(*spread):
         chance = np.prod([part for _, part in several], axis=0).reshape(causes, -1)
         of_cause = np.sum(weighed.weights * chance, axis=1)
         lead, whole = int(np.argmax(of_cause)), float(of_cause.sum())
         after += float(of_cause[lead])
+        hedged += float(np.max(of_cause * unsure))
         leads.append((tuple(value for value, _ in several), whole, lead))
-    return Worth(check, float(np.max(weighed.chance)), after, tuple(leads))
+    return Worth(check, float(np.max(weighed.chance)), after, hedged, tuple(leads))
+
+
+def _half_as_sure(chance: Worlds) -> Worlds:
+    """What each cause's chance is multiplied by where all log odds are halved; they still add up to 1."""
+    root = np.sqrt(np.maximum(chance, 1e-12))
+    return np.asarray(root / root.sum() / np.maximum(chance, 1e-12))
 
 
 def _outcomes(weighed: Weighed, quantity: str) -> list[tuple[float | str, Worlds]]:
