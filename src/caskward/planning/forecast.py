@@ -8,8 +8,10 @@ from functools import cached_property
 import numpy as np
 
 from caskward.planning.intent import Intent, SpiritStock, StillGear
-from caskward.planning.mash_forecast import Mash, forecast_mash
+from caskward.planning.late import rinsed, sugar_stream, top_up_stream
+from caskward.planning.mash_forecast import Brought, Mash, brought_together, forecast_mash, planned_rests
 from caskward.planning.method import Method
+from caskward.planning.tub.schedule import MashSchedule
 from caskward.planning.unknowns import Draw
 from caskward.properties import alcohol, vle
 from caskward.stages.balance import Loss
@@ -42,6 +44,21 @@ _STILL_ROOM_C = 24.0
 """Temperature the wash has when it goes into the still room; *common practice, no source*."""
 
 
+_STAGES = (
+    "brought",
+    "converted",
+    "mash",
+    "fermented",
+    "strained",
+    "rinsed",
+    "low_wines",
+    "feints_in",
+    "run",
+    "filled",
+)
+"""What a chain works out, each from those before it."""
+
+
 @dataclass(frozen=True)
 class Filled:
     """The end of the chain: the heart reduced, the cask filled, the rest over."""
@@ -70,6 +87,7 @@ class Course:
     spirit: SpiritRecord
     filled: Filled
     feints_in: Stream
+    top_up: Stream
     losses: tuple[Loss, ...]
 
     @property
@@ -96,16 +114,39 @@ class Course:
 class Chain:
     """A forecast, stage by stage, each worked out when it is asked for, and once.
 
-    A reading of the wash needs nothing of the still.
+    A reading of the wash needs nothing of the still. rests: those of the mash, where they are known already;
+    they are the same in every world.
     """
 
-    def __init__(self, intent: Intent, method: Method, worlds: Draw) -> None:
-        self.intent, self.method, self.worlds = intent, method, worlds
+    def __init__(
+        self, intent: Intent, method: Method, worlds: Draw, rests: MashSchedule | None = None
+    ) -> None:
+        self.intent, self.method, self.worlds, self._rests = intent, method, worlds, rests
+
+    @cached_property
+    def brought(self) -> Brought:
+        """What is brought together before anything converts."""
+        return brought_together(self.intent, self.method, self.worlds)
+
+    @cached_property
+    def rests(self) -> MashSchedule | None:
+        """The mash's rests; None without starch."""
+        return self._rests or planned_rests(self.intent, self.method)
+
+    @cached_property
+    def converted(self) -> Mash:
+        """Sacks to tub, as the bill makes it."""
+        return forecast_mash(self.intent, self.method, self.worlds, self.brought, self.rests)
 
     @cached_property
     def mash(self) -> Mash:
-        """Sacks to tub, before yeast."""
-        return forecast_mash(self.intent, self.method, self.worlds)
+        """The tub before yeast, with sugar that is stirred in beside the bill."""
+        sugar = self.method.late.sugar
+        if sugar is None:
+            return self.converted
+        return self.converted.with_sugar(
+            sugar.material.key, sugar_stream(sugar, self.worlds, self.intent.site.room_c)
+        )
 
     @cached_property
     def fermented(self) -> tuple[Stream, FermentRecord]:
@@ -113,16 +154,31 @@ class Chain:
         return ferment(self.mash.tub, _ferment_unknowns(self.worlds))
 
     @cached_property
-    def wash(self) -> tuple[Stream, SeparateRecord]:
+    def strained(self) -> tuple[Stream, SeparateRecord]:
         """The wash off its grain."""
         moves = self.method.ferments + self.method.strips
         unknowns = _separate_unknowns(self.worlds, moves)
         return separate(self.fermented[0].at(_STILL_ROOM_C), _separate_settings(self.intent), unknowns)
 
     @cached_property
+    def rinsed(self) -> tuple[Stream, SeparateRecord]:
+        """What goes to the still: the wash, with the rinsings of its solids where they are rinsed."""
+        how = self.method.late.rinse
+        if how is None:
+            return self.strained
+        presses = _separate_settings(self.intent).presses
+        return rinsed(self.strained, how, self.worlds, self.intent.site.water_c, presses)
+
+    @property
+    def wash(self) -> tuple[Stream, SeparateRecord]:
+        """The wash as it is read: with its rinsings, unless it was read before them."""
+        how = self.method.late.rinse
+        return self.strained if how is not None and how.apart else self.rinsed
+
+    @cached_property
     def low_wines(self) -> tuple[Stream, StripRecord]:
         """All strips together."""
-        return _strip(self.intent, self.method, self.worlds, self.wash[0])
+        return _strip(self.intent, self.method, self.worlds, self.rinsed[0])
 
     @cached_property
     def feints_in(self) -> Stream:
@@ -140,11 +196,18 @@ class Chain:
         """Heart to cask."""
         return _reduced_and_filled(self.intent, self.method, self.worlds, self.run[2])
 
+    def changed(self, first: str, intent: Intent, method: Method, worlds: Draw | None = None) -> Chain:
+        """The forecast of a change that is felt from a stage on; what lies before it is kept."""
+        found = Chain(intent, method, worlds or self.worlds, None if first == "converted" else self.rests)
+        for stage in _STAGES[: _STAGES.index(first)]:
+            found.__dict__[stage] = getattr(self, stage)
+        return found
+
     @cached_property
     def course(self) -> Course:
         """Everything, to the cask."""
         fermented, ferment_record = self.fermented
-        wash, separate_record = self.wash
+        wash, separate_record = self.rinsed
         low_wines, strip_record = self.low_wines
         charge, charge_record, _, spirit_record = self.run
         return Course(
@@ -160,6 +223,7 @@ class Chain:
             spirit=spirit_record,
             filled=self.filled,
             feints_in=self.feints_in,
+            top_up=top_up_stream(self.method.late.top_up, self.worlds),
             losses=(
                 *self.mash.losses,
                 *ferment_record.losses,
@@ -171,9 +235,9 @@ class Chain:
         )
 
 
-def forecast(intent: Intent, method: Method, worlds: Draw) -> Course:
+def forecast(intent: Intent, method: Method, worlds: Draw, rests: MashSchedule | None = None) -> Course:
     """Carry a method through every stage in every world."""
-    return Chain(intent, method, worlds).course
+    return Chain(intent, method, worlds, rests).course
 
 
 def _charged_and_run(
@@ -194,6 +258,8 @@ def _charged_and_run(
 def _reduced_and_filled(intent: Intent, method: Method, worlds: Draw, heart: Stream) -> Filled:
     """The heart, less what pipes keep, brought to entry strength; what the cask does not take is over."""
     heart, in_pipes = left_in_vessels(heart, worlds["fill.pipes_l"])
+    if method.late.top_up is not None:
+        heart = mixed(heart, top_up_stream(method.late.top_up, worlds))
     reduced, reduce_record = reduce(heart, method.entry_pct_vol)
     into_cask_share = np.minimum(method.fill_l / np.maximum(reduced.volume_l, 1e-9), 1.0)
     cask, cask_record = _fill(intent, worlds, reduced.scaled(into_cask_share))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,13 +57,33 @@ class Mash:
         """Ethanol that the materials could give by full use [kg]."""
         return np.asarray(sum(s.potential_ethanol_kg for s in self.materials.values()))
 
+    def with_sugar(self, key: str, sugar: Stream) -> Mash:
+        """The same tub with sugar stirred in beside the bill."""
+        own = self.materials.get(key)
+        return replace(
+            self,
+            materials={**self.materials, key: sugar if own is None else mixed(own, sugar)},
+            additions=sugar if self.additions is None else mixed(self.additions, sugar),
+            tub=mixed(self.tub, sugar),
+        )
 
-def forecast_mash(intent: Intent, method: Method, worlds: Draw) -> Mash:
-    """The first part of the forecast, from sacks to the tub before yeast."""
-    brought = brought_together(intent, method, worlds)
+
+def forecast_mash(
+    intent: Intent,
+    method: Method,
+    worlds: Draw,
+    brought: Brought | None = None,
+    schedule: MashSchedule | None = None,
+) -> Mash:
+    """The first part of the forecast, from sacks to the tub before yeast.
+
+    brought, schedule: what is brought together and the rests, where they are known already.
+    """
+    brought = brought or brought_together(intent, method, worlds)
+    schedule = schedule or planned_rests(intent, method)
     mash = brought.mash
     losses = list(brought.cook.losses) if brought.cook else []
-    converted, record, schedule = _converted(intent, method, worlds, brought)
+    converted, record = _converted(intent, method, worlds, brought, schedule)
     losses.extend(record.losses)
     added = mixed(*brought.additions) if brought.additions else None
     return Mash(
@@ -134,14 +154,13 @@ def _portions(intent: Intent, streams: dict[str, Stream]) -> tuple[Portion, ...]
 
 
 def _converted(
-    intent: Intent, method: Method, worlds: Draw, brought: Brought
-) -> tuple[Stream, ConvertRecord, MashSchedule | None]:
+    intent: Intent, method: Method, worlds: Draw, brought: Brought, schedule: MashSchedule | None
+) -> tuple[Stream, ConvertRecord]:
     """The mash after its rests, by the labels and the malt; on a grid as coarse as it may be."""
     mash = brought.mash
-    schedule = planned_rests(intent, method)
     if schedule is None:
         nothing = np.zeros(worlds.count)
-        return mash, ConvertRecord(mash.starch_kg, nothing, mash.specific_gravity, ()), None
+        return mash, ConvertRecord(mash.starch_kg, nothing, mash.specific_gravity, ())
     course = mash_by_hours(intent, method, worlds, brought, schedule, schedule.grid(_STEP_H))
     out = course.end
     record = ConvertRecord(
@@ -150,7 +169,7 @@ def _converted(
         specific_gravity=out.specific_gravity,
         losses=course.losses,
     )
-    return out, record, schedule
+    return out, record
 
 
 def mash_by_hours(

@@ -149,7 +149,7 @@ def _spout(watched: Watched, reading: Reading) -> Worlds:
     """Strength at the spout when so much of one charge has come over."""
     chain = watched.chain
     if reading.stage == "strip":
-        charge = chain.wash[0].scaled(1.0 / chain.method.strips)
+        charge = chain.rinsed[0].scaled(1.0 / chain.method.strips)
         still, habits = still_of(chain.intent, chain.intent.gear.strip_still), strip_habits(chain.worlds)
     else:
         charge = chain.run[0].scaled(1.0 / chain.method.spirit_runs)

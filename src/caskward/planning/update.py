@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import groupby
 from typing import Final, get_args
@@ -14,7 +14,7 @@ from caskward.errors import ReadingsOutOfOrder
 from caskward.planning.belief.tempering import Care, Evaluated, Particles, temper
 from caskward.planning.belief.weighing import Number, Seen, YesNo
 from caskward.planning.forecast import Chain, Course
-from caskward.planning.observing import MODEL_SD, Watched, driven, drives, unknowns_of
+from caskward.planning.observing import MODEL_SD, Settings, Watched, driven, drives, unknowns_of
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.sizing import Sized
 from caskward.planning.unknowns import Draw, Unknown, draw, draw_of
@@ -38,6 +38,7 @@ class Belief:
     log_like: Worlds
     readings: tuple[Reading, ...] = ()
     particles: Particles | None = None
+    settings: Settings | None = field(default=None, repr=False, compare=False)
 
     @property
     def worlds(self) -> Draw:
@@ -67,7 +68,7 @@ def begin(sized: Sized, count: int | None = None) -> Belief:
     worlds = draw(unknowns, count or sized.intent.worlds, sized.intent.seed)
     names = tuple(sorted(worlds.deviates))
     z = np.column_stack([worlds.deviates[name] for name in names])
-    return Belief(sized, unknowns, names, z, np.zeros(len(z)))
+    return Belief(sized, unknowns, names, z, np.zeros(len(z)), settings=Settings(sized))
 
 
 def update(belief: Belief, readings: Sequence[Reading], care: Care | None = None) -> Belief:
@@ -96,13 +97,13 @@ def _step(belief: Belief, new: tuple[Reading, ...], care: Care | None) -> Belief
     sized = belief.sized
 
     def target(z: Worlds) -> Evaluated:
-        watched = Watched(sized, belief.draw(z), readings)
+        watched = Watched(sized, belief.draw(z), readings, belief.settings)
         parts = [seen(r).log_like(watched.expected(r)) for r in judged]
         return Evaluated(np.sum(parts, axis=0))
 
     seed = sized.intent.seed + len(readings)
     # A log of warmth changes what earlier readings meant: then the way begins at the prior again.
-    now = None if changes or not belief.readings else belief.log_like
+    now = None if changes or belief.particles is None else belief.log_like
     z = begin(sized, len(belief.z)).z if changes else belief.z
     particles = temper(target, z, now, seed, care=care)
     return replace(belief, z=particles.z, log_like=particles.log_like, readings=readings, particles=particles)

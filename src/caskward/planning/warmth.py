@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from caskward.planning.intent import Intent
-from caskward.planning.mash_forecast import Mash, forecast_mash
+from caskward.planning.mash_forecast import Mash, brought_together
 from caskward.planning.method import Method
 from caskward.planning.unknowns import Draw
+from caskward.stages.stream import Stream, mixed
 from caskward.stages.tub_heat import TubWall, coil_water_l, hours_to
 
 HOTTEST_WATER_C = 95.0
@@ -23,19 +24,24 @@ def with_water_temperatures(intent: Intent, method: Method, likely: Draw) -> Met
     prepared = {item.material.prepare for item in intent.bill}
     if "mash" in prepared:
         cold_c, hot_c = (
-            float(forecast_mash(intent, replace(method, mash_water_c=c), likely).stirred_c[0])
+            float(brought_together(intent, replace(method, mash_water_c=c), likely).mash.temp_c[0])
             for c in (intent.site.water_c, HOTTEST_WATER_C)
         )
         method = replace(method, mash_water_c=_between(intent, cold_c, hot_c, method.rest_c))
     if not prepared & {"mash", "cook"}:
         cold_c, hot_c = (
-            float(forecast_mash(intent, replace(method, addition_water_c=c), likely).tub.temp_c[0])
+            float(_added(intent, replace(method, addition_water_c=c), likely).temp_c[0])
             for c in (intent.site.water_c, HOTTEST_WATER_C)
         )
         method = replace(
             method, addition_water_c=_between(intent, cold_c, hot_c, intent.yeast.window_c.likely)
         )
     return method
+
+
+def _added(intent: Intent, method: Method, likely: Draw) -> Stream:
+    """Sugar or fruit in its water, where there is no mash."""
+    return mixed(*brought_together(intent, method, likely).additions)
 
 
 def _between(intent: Intent, cold_c: float, hot_c: float, target_c: float) -> float:
