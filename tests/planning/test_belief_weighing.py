@@ -52,8 +52,8 @@ def test_over_and_under_are_the_two_parts_of_one() -> None:
 
 def test_an_answer_may_be_a_slip() -> None:
     chance = np.array([0.0, 0.3, 1.0])
-    np.testing.assert_allclose(np.exp(YesNo(True, 0.02).log_like(chance)), [0.02, 0.308, 0.98])
-    np.testing.assert_allclose(np.exp(YesNo(False, 0.02).log_like(chance)), [0.98, 0.692, 0.02])
+    np.testing.assert_allclose(np.exp(YesNo(yes=True, slip=0.02).log_like(chance)), [0.02, 0.308, 0.98])
+    np.testing.assert_allclose(np.exp(YesNo(yes=False, slip=0.02).log_like(chance)), [0.98, 0.692, 0.02])
 
 
 def test_weights_stand_for_copies() -> None:

@@ -86,13 +86,14 @@ def _of_columns(off: Worlds, z: Deviates, w: Worlds) -> Worlds:
     each = weighted @ off
     found = np.linalg.solve(gram, each)
     spare = max(1.0 - len(found) / n, 1.0 - 1.0 / _FEWEST_EACH)
-    rest = float(w @ np.square(off - curves @ found)) / spare
-    # A coefficient that stands for nothing takes one part in n of what is left, on average.
-    by_chance = rest / n
+    # What chance gives each coefficient, by what is left where that coefficient has its say: interactions
+    # leave most in the tails, where the bent terms are largest.
+    left = curves * (w * (off - curves @ found))[:, None]
+    by_chance = np.diag(np.linalg.solve(gram, left.T @ left)) / spare
     per = _coefficients(z, n)
-    gone_with = (found * each).reshape(-1, per).sum(axis=1)
-    stands_out = gone_with > by_chance * (per + _SURE * np.sqrt(2.0 * per))
-    return np.where(stands_out, np.maximum(gone_with - by_chance * per, 0.0), 0.0)
+    gone_with, chance = ((part.reshape(-1, per).sum(axis=1)) for part in (found * each, by_chance))
+    stands_out = gone_with > chance * (1.0 + _SURE * np.sqrt(2.0 / per))
+    return np.where(stands_out, np.maximum(gone_with - chance, 0.0), 0.0)
 
 
 def _coefficients(z: Deviates, n: float) -> int:
