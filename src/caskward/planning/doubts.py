@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from caskward.catalogue.fact import ZERO, Fact
 from caskward.planning.intent import BillItem, Intent
+from caskward.planning.learned_gear import with_taught
 from caskward.planning.unknowns import Owner, Scale, Unknown
 
 PRACTICE = "common-practice"
 
 
 def doubts(intent: Intent) -> tuple[Unknown, ...]:
-    """Every unknown of the chain from sack to cask, in a fixed order."""
-    return (
+    """Every unknown of the chain from sack to cask, in a fixed order, where earlier batches put it."""
+    every = (
         *(unknown for item in intent.bill for unknown in _of_material(item)),
         *_of_mash(intent),
         *_of_ferment(intent),
@@ -22,6 +23,21 @@ def doubts(intent: Intent) -> tuple[Unknown, ...]:
         *_of_stills(intent),
         *_of_cask(intent),
     )
+    return as_taught(every, intent)
+
+
+def as_taught(unknowns: Sequence[Unknown], intent: Intent) -> tuple[Unknown, ...]:
+    """Unknowns of an intent, each where the batches before it put it."""
+    return with_taught(unknowns, [thing_of(u.name, intent) for u in unknowns], intent.learned)
+
+
+def thing_of(name: str, intent: Intent) -> str:
+    """Which yeast or enzymes an unknown is of; "" where its name and its band say enough."""
+    if name.startswith(("yeast.", "ferment.attenuation", "ferment.tolerance")):
+        return intent.yeast.key
+    if name == "convert.lively":
+        return ", ".join(sorted(label.name for label in intent.enzymes))
+    return ""
 
 
 def _from_fact(name: str, words: str, owner: Owner, scale: Scale, fact: Fact) -> Unknown:

@@ -18,6 +18,7 @@ from caskward.catalogue.kinds import (
     WoodKind,
     Yeast,
 )
+from caskward.planning.learned_gear import LearnedGear
 from caskward.units.types import Dose, UnitSystem
 
 
@@ -191,6 +192,8 @@ class Intent:
     malt_enzymes: tuple[Enzyme, ...] = ()
     """Malt's own kinds, thinning first."""
     invented: bool = False
+    learned: LearnedGear | None = None
+    """What closed batches taught; `doubts` starts from it."""
 
     @property
     def has_enzymes(self) -> bool:

@@ -23,13 +23,32 @@ _EDGE = 5e-4
 
 
 @dataclass(frozen=True)
+class Taught:
+    """Where earlier batches put an unknown in its band, as a deviate: 0 and 1 are the band's own.
+
+    Its deviate is `mean` plus `own` times one drawn for it alone plus weights times those of others, which
+    were learned together with it.
+    """
+
+    mean: float = 0.0
+    own: float = 1.0
+    others: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def sd(self) -> float:
+        """Spread of the deviate, where the band's own is 1."""
+        return float(np.sqrt(self.own**2 + sum(weight**2 for _, weight in self.others)))
+
+
+@dataclass(frozen=True)
 class Unknown:
     """One thing not known: what a maker meets 8 times in 10 lies between `low` and `high`.
 
     On an unbounded scale (log odds for a share, logarithm for a positive figure) it is a normal split
     at `likely`, its median, with a spread of its own on each side. `moves_with` names an unknown that
     shares its deviate, where both are one thing seen twice (the same still in two runs). Where the
-    likely value is nought, half the worlds have nought and the rest rise in proportion.
+    likely value is nought, half the worlds have nought and the rest rise in proportion. `taught` moves and
+    narrows its draws within the band.
     """
 
     name: str
@@ -41,6 +60,7 @@ class Unknown:
     high: float
     source: str
     moves_with: str = ""
+    taught: Taught = Taught()
 
     @property
     def certain(self) -> bool:
@@ -66,7 +86,8 @@ class Unknown:
         at, per_unit = self._stretched(np.asarray(value, dtype=float))
         low, likely, high = (self._unbounded(v) for v in (self.low, self.likely, self.high))
         spread = np.where(at < likely, likely - low, high - likely) / _Z_OF_TENTH
-        return np.asarray(-0.5 * ((at - likely) / spread) ** 2 - np.log(spread) + np.log(per_unit))
+        deviate = ((at - likely) / spread - self.taught.mean) / self.taught.sd
+        return np.asarray(-0.5 * deviate**2 - np.log(self.taught.sd * spread) + np.log(per_unit))
 
     def _stretched(self, value: Worlds) -> tuple[Worlds, Worlds]:
         """A value on the unbounded scale, and how much that scale is stretched there."""
@@ -96,7 +117,7 @@ class Unknown:
 
 @dataclass(frozen=True)
 class Draw:
-    """Worlds: one value of every unknown in each, and the deviates they came from."""
+    """Worlds: one value of every unknown in each, and the deviates they came from, before any teaching."""
 
     seed: int
     count: int
@@ -155,8 +176,19 @@ def _columns(unknowns: Sequence[Unknown]) -> dict[str, int]:
 def draw_of(unknowns: Sequence[Unknown], deviates: Mapping[str, Worlds], count: int, seed: int) -> Draw:
     """Worlds from their deviates: every unknown at its own, or at that of the one it moves with."""
     nothing = np.zeros(count)
+    placed = placed_of(unknowns, deviates)
     values = {
-        u.name: u.at(nothing if u.certain else deviates[u.name if u.name in deviates else u.moves_with])
+        u.name: u.at(nothing if u.certain else placed[u.name if u.name in placed else u.moves_with])
         for u in unknowns
     }
     return Draw(seed, count, values, deviates)
+
+
+def placed_of(unknowns: Sequence[Unknown], deviates: Mapping[str, Worlds]) -> dict[str, Worlds]:
+    """The deviates of the bands: those drawn, where earlier batches put them."""
+    taught = {u.name: u.taught for u in unknowns if u.name in deviates and u.taught != Taught()}
+    placed = dict(deviates)
+    for name, place in taught.items():
+        others = (weight * deviates[other] for other, weight in place.others)
+        placed[name] = place.mean + place.own * deviates[name] + sum(others)
+    return placed

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from caskward.catalogue.fact import Fact
-from caskward.planning.doubts import PRACTICE, doubts
+from caskward.planning.doubts import PRACTICE, as_taught, doubts
 from caskward.planning.intent import Intent
 from caskward.planning.unknowns import Draw, Unknown, draw
 
@@ -30,7 +30,7 @@ def course_doubts(intent: Intent) -> tuple[Unknown, ...]:
     pots = () if pot is None else (_wall(POT_W_K, "pot", pot.kind.heat_loss_w_k(pot.working_volume_l)),)
     speed = _SPEED_FRUIT if "fruit" in intent.yeast.suits else _SPEED
     cells = (0.5e10, 1.5e10, 2.5e10)
-    return (
+    every = (
         *pots,
         _wall(TUB_W_K, "tub", intent.gear.tub.heat_loss_w_k),
         Unknown(ROOM_K, "how warm the room is", "gear", "real", -2.0, 0.0, 2.0, PRACTICE),
@@ -49,6 +49,8 @@ def course_doubts(intent: Intent) -> tuple[Unknown, ...]:
             PRACTICE,
         ),
     )
+    # Some were learned together with those of the plan, so they are placed together with them.
+    return as_taught((*doubts(intent), *every), intent)[-len(every) :]
 
 
 def course_worlds(intent: Intent, count: int | None = None) -> Draw:
