@@ -15,8 +15,9 @@ class NoBatchReadings(MissingValue):
 class MomentMissing(InputError):
     """A reading of a stage that changes as it goes, without when."""
 
-    def __init__(self, stage: str, kind: str, example: str) -> None:
-        super().__init__(f"A {stage} is read at {kind}, and this reading has none. Write: {example!r}.")
+    def __init__(self, stage: str, kind: str, example: str, more: str = "") -> None:
+        sentence = f"A {stage} is read at {kind}, and this reading has none. Write: {example!r}."
+        super().__init__(f"{sentence} {more}".strip())
 
 
 class MomentNotNeeded(InputError):

@@ -110,7 +110,7 @@ def row_of(given: str) -> tuple[Reading, ...]:
 
 def items_of(given: str) -> tuple[str, ...]:
     """What was read, one text for each: between commas that are not a figure's own."""
-    return tuple(item.strip() for item in re.split(r",(?!\d)|;", given) if item.strip())
+    return tuple(item.strip() for item in re.split(r",(?!\d)|(?<=[a-zA-Z%]),|;", given) if item.strip())
 
 
 def _stage(word: str) -> Stage:
@@ -167,11 +167,9 @@ def _value(quantity: str, rest: str, text: str) -> float:
         return _specific_gravity(parse.gravity(rest, what=f"the {kind.words}"))
     if kind.unit == "L":
         return parse.volume_l(rest, what=f"the {kind.words}")
-    if kind.unit == "g/L":
-        return _plain(kind.words, rest.removesuffix("g/l").strip(), text)
     if kind.unit == "pct_vol":
         return read_strength(rest, what=f"the {kind.words}")
-    return _plain(kind.words, rest, text)
+    return _plain(kind.words, rest.removesuffix("g/l").strip(), text)
 
 
 def _specific_gravity(given: Gravity) -> float:

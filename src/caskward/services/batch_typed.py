@@ -1,0 +1,238 @@
+"""What a maker types of a whole batch: a row for each stage, `mash 3 h: 1.060, 61 C`, `run 12 L: 71 %`.
+
+A mash and a ferment are read at hours since they began, a strip and a run at litres since the first drop;
+what is measured once, a wash, a charge, a heart, a cask, has no moment.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, get_args
+
+from caskward.errors import (
+    MomentMissing,
+    MomentNotNeeded,
+    NotAtTheSpout,
+    NotUnderstood,
+    ReadingsOutOfOrder,
+    UnknownName,
+)
+from caskward.planning.readings import QUANTITIES, Reading, Stage, reading_of
+from caskward.properties import alcohol
+from caskward.services.tub_typed import items_of, quantity_and_value
+from caskward.units import parse
+
+EXAMPLES: Final = '"mash 3 h: 1.060, 61 C", "wash: 8.4 %, 340 L" or "run 12 L: 71 %"'
+STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
+
+_ROW = re.compile(
+    r"\s*([a-z][a-z ]*?)\s*((?:at |after |@ ?)?\d[^:]*?)?\s*:\s*(.+)", re.DOTALL | re.IGNORECASE
+)
+_STAGES: Final[dict[str, Stage]] = {
+    "mash": "mash",
+    "ferment": "ferment",
+    "tub": "ferment",
+    "wash": "wash",
+    "strip": "strip",
+    "stripping": "strip",
+    "low wines": "strip",
+    "charge": "charge",
+    "run": "run",
+    "spirit run": "run",
+    "heart": "heart",
+    "hearts": "heart",
+    "cask": "cask",
+    "barrel": "cask",
+}
+_BY_HOURS: Final = ("mash", "ferment")
+_BY_LITRES: Final = ("strip", "run")
+_EXAMPLES: Final[dict[Stage, str]] = {
+    "mash": "mash 3 h: 1.060, 61 C",
+    "ferment": "ferment 4 d: 1.010, 24 C",
+    "wash": "wash: 8.4 %, 340 L",
+    "strip": "strip: 110 L, 26 %",
+    "charge": "charge: 119 L, 26 %",
+    "run": "run 12 L: 71 %",
+    "heart": "heart: 22 L, 70 %",
+    "cask": "cask: 24 L, 60 %",
+}
+_WARM = re.compile(r"(.*?%.*?|.*?proof)\s*(?:at|@|,)?\s*([+-]?[\d.,]+\s*°?\s*[cf])", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two readings of the same thing at the same moment that do not show the same."""
+
+    first: Reading
+    second: Reading
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Readings in the order of the batch's way; pairs of one moment; what has to be said of how they came."""
+
+    readings: tuple[Reading, ...]
+    pairs: tuple[Pair, ...]
+    notes: tuple[str, ...]
+
+
+def rows(logged: Iterable[str], typed: Iterable[str], log: str = "The log") -> Rows:
+    """Readings of a log and of a command line, put in order.
+
+    Raises:
+        InputError: a row that is not understood; a log whose rows of one stage go back in time.
+    """
+    logged, typed = tuple(logged), tuple(typed)
+    in_log = [reading for row in logged for reading in row_of(row)]
+    _refuse_disorder(in_log, log)
+    found = [*in_log, *(reading for row in typed for reading in row_of(row))]
+    once, notes = _once(found)
+    in_order = sorted(once, key=moment)
+    return Rows(tuple(in_order), _pairs(in_order), (*notes, *_late(found)))
+
+
+def row_of(given: str) -> tuple[Reading, ...]:
+    """The readings of one row.
+
+    Raises:
+        InputError: a row, a stage, a moment or an item that is not understood or has no place there.
+    """
+    matched = _ROW.fullmatch(given)
+    if not matched:
+        raise NotUnderstood("readings of a batch", _short(given), EXAMPLES)
+    stage, said = _stage(matched[1]), " ".join(given.split())
+    written = re.sub(r"^(?:at |after |@ ?)", "", matched[2] or "", flags=re.IGNORECASE)
+    at_h, at_l = _moment(stage, written, matched[3])
+    found = []
+    for item in items_of(matched[3]):
+        quantity, value = _item(stage, item, bool(written) and stage in _BY_LITRES)
+        found.append(reading_of(stage, quantity, value, at_h, said, at_l))
+    return tuple(found)
+
+
+def moment(of: Reading) -> tuple[int, float, float]:
+    """Where a reading has its place on the batch's way."""
+    return STAGES.index(of.stage), of.at_h, of.at_l
+
+
+def same_thing(one: Reading, other: Reading) -> bool:
+    """True for readings of one quantity at one moment."""
+    return one.quantity == other.quantity and moment(one) == moment(other)
+
+
+def example(stage: Stage) -> str:
+    """How a reading of a stage is written."""
+    return _EXAMPLES[stage]
+
+
+# The parts of a row ------------------------------------------------------------------------------
+
+
+def _stage(words: str) -> Stage:
+    word = " ".join(words.lower().split())
+    if word not in _STAGES:
+        close = difflib.get_close_matches(word, _STAGES, n=1)
+        raise UnknownName("stage of a batch", word, close[0] if close else None, STAGES)
+    return _STAGES[word]
+
+
+def _moment(stage: Stage, written: str, items: str) -> tuple[float, float]:
+    """Hours and litres at which a row was read."""
+    what = f"the moment of a {stage} reading"
+    if stage in _BY_HOURS:
+        if not written:
+            raise MomentMissing(stage, "hours since it began", _EXAMPLES[stage])
+        return parse.duration_h(written, what=what), 0.0
+    if stage in _BY_LITRES:
+        if written:
+            return 0.0, parse.volume_l(written, what=f"{what}, litres since the first drop")
+        if stage == "run":
+            more = f"What the heart comes to as a whole is {_EXAMPLES['heart']!r}."
+            raise MomentMissing(stage, "litres since the first drop", _EXAMPLES[stage], more)
+        return 0.0, 0.0
+    if written:
+        tub = f'"ferment {written}: {items.strip()}" while it is in its tub, else ' if stage == "wash" else ""
+        raise MomentNotNeeded(stage, written, f'{tub}"{stage}: {items.strip()}"')
+    return 0.0, 0.0
+
+
+def _item(stage: Stage, text: str, at_the_spout: bool) -> tuple[str, float]:
+    """Quantity and value; a strength with the sample's warmth beside it is brought to 20 °C."""
+    if at_the_spout:
+        text = re.sub(r"^\s*(?:at the )?spout\b\s*[:=]?\s*", "", text, flags=re.IGNORECASE)
+    warm = _WARM.fullmatch(text.strip()) if stage not in _BY_HOURS else None
+    quantity, value = _known(stage, warm[1] if warm else text)
+    if warm and quantity == "strength":
+        temp_c = parse.temperature_c(warm[2], what="the temperature of the sample")
+        value = float(alcohol.true_strength(value, temp_c))
+    if at_the_spout:
+        if quantity != "strength":
+            raise NotAtTheSpout(stage, _short(text), _EXAMPLES["run"].split(": ")[1])
+        quantity = "spout"
+    return quantity, value
+
+
+def _known(stage: Stage, text: str) -> tuple[str, float]:
+    """Quantity and value; where no name is near, how this stage is written says more than every name."""
+    try:
+        return quantity_and_value(text)
+    except UnknownName as unknown:
+        if unknown.nearest:
+            raise
+        raise NotUnderstood(
+            f"a reading of a {stage}, with its unit", _short(text), repr(_EXAMPLES[stage])
+        ) from None
+
+
+# Rows together -----------------------------------------------------------------------------------
+
+
+def _refuse_disorder(found: Sequence[Reading], log: str) -> None:
+    last: dict[Stage, Reading] = {}
+    for reading in found:
+        before = last.get(reading.stage)
+        if before is not None and moment(reading) < moment(before):
+            raise ReadingsOutOfOrder(log, before.said, reading.said)
+        last[reading.stage] = reading
+
+
+def _once(found: Sequence[Reading]) -> tuple[list[Reading], list[str]]:
+    """Readings without those that say the same of the same moment again, and a sentence for each such."""
+    kept: list[Reading] = []
+    again: dict[str, None] = {}
+    for reading in found:
+        if any(same_thing(reading, one) and reading.value == one.value for one in kept):
+            again[f"{QUANTITIES[reading.quantity].words} in {reading.said!r}"] = None
+        else:
+            kept.append(reading)
+    return kept, [f"Given twice, taken once: the {words}." for words in again]
+
+
+def _pairs(readings: Sequence[Reading]) -> tuple[Pair, ...]:
+    return tuple(
+        Pair(one, other)
+        for i, one in enumerate(readings)
+        for other in readings[i + 1 :]
+        if same_thing(one, other)
+    )
+
+
+def _late(found: Sequence[Reading]) -> tuple[str, ...]:
+    """A sentence for each row that came after one of a later moment."""
+    said: dict[str, None] = {}
+    for before, reading in pairwise(found):
+        if moment(reading) < moment(before):
+            said[
+                f"{reading.said!r} came after {before.said!r} but is earlier: taken in its place. Count from "
+                "the start of each stage."
+            ] = None
+    return tuple(said)
+
+
+def _short(text: str) -> str:
+    words = " ".join(text.split())
+    return words if len(words) <= 60 else f"{words[:57]}..."

@@ -1,0 +1,222 @@
+"""Where a batch's doubt comes from, and which reading would take most of it away."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from caskward.planning.belief.settling import Settled, settles, settles_yes_or_no
+from caskward.planning.belief.shares import shares
+from caskward.planning.observing import MODEL_SD, Watched
+from caskward.planning.plan import Band, Unit, band
+from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.unknowns import Unknown
+from caskward.planning.update import Belief
+from caskward.services.batch_typed import Rows
+from caskward.services.plan_figures import outcome
+from caskward.services.plan_possible import first_stage, possible
+from caskward.services.plan_update import Told, told
+from caskward.stages.stream import Worlds
+from caskward.units.types import UnitSystem
+
+_RATHER: Final = 0.005
+
+
+@dataclass(frozen=True)
+class Share:
+    """An unknown's part of an outcome's doubt: shares of its variance, by the plan and now."""
+
+    name: str
+    words: str
+    owner: str
+    before: float
+    now: float
+
+
+@dataclass(frozen=True)
+class Why:
+    """Where the doubt of an outcome comes from. together: goes with no unknown alone."""
+
+    name: str
+    place: str
+    invented: bool
+    show: UnitSystem
+    outcome: str
+    words: str
+    unit: Unit
+    before: Band
+    now: Band
+    shares: tuple[Share, ...]
+    together_before: float
+    together: float
+    last: Stage | None
+    notes: tuple[str, ...]
+    worlds: int
+    seed: int
+
+
+@dataclass(frozen=True)
+class Possible:
+    """A reading that can be taken: its moment, its work, and what it is expected to leave of the doubt.
+
+    share: of the outcome's variance that it takes away. width_after: of the 80 % band, expected.
+    expects: what it would show, half of the time between low and high of its 80 % band.
+    """
+
+    stage: Stage
+    quantity: str
+    words: str
+    unit: str
+    at_h: float
+    at_l: float
+    minutes: float
+    share: float
+    width_after: float
+    narrower_per_minute: float
+    expects: Band
+    now: bool
+
+
+@dataclass(frozen=True)
+class Next:
+    """Readings that can be taken, the one that narrows most per minute of work first."""
+
+    name: str
+    place: str
+    invented: bool
+    show: UnitSystem
+    outcome: str
+    words: str
+    unit: Unit
+    now: Band
+    last: Stage | None
+    times: Mapping[str, int]
+    readings: tuple[Possible, ...]
+    notes: tuple[str, ...]
+    worlds: int
+    seed: int
+
+
+def why(source: str, rows: Rows, folder: Path | None = None, of: str = "fill") -> Why:
+    """Share of an outcome's variance by unknown, before the readings and after them.
+
+    Raises:
+        InputError: a plan, a reading or an outcome's name that cannot be used.
+    """
+    wanted = outcome(of)
+    batch = told(source, rows, folder)
+    plan_values, now_values = (wanted.of(course) for course in (batch.before.course, batch.now.course))
+    by_plan, now = (_shares(batch.before, plan_values), _shares(batch.now, now_values))
+    words = _words(batch.now)
+    found = [
+        Share(name, *words[name], by_plan[0].get(name, 0.0), now[0].get(name, 0.0))
+        for name in dict.fromkeys((*now[0], *by_plan[0]))
+    ]
+    intent = batch.sized.intent
+    return Why(
+        intent.name,
+        intent.place,
+        intent.invented,
+        intent.show,
+        wanted.name,
+        wanted.words,
+        wanted.unit,
+        band(plan_values),
+        band(now_values),
+        tuple(s for s in found if max(s.before, s.now) >= _RATHER),
+        by_plan[1],
+        now[1],
+        batch.last,
+        batch.notes,
+        len(batch.now.z),
+        intent.seed,
+    )
+
+
+def _shares(belief: Belief, values: Worlds) -> tuple[Mapping[str, float], float]:
+    found = shares(values, belief.z, belief.names)
+    return found.of, found.together
+
+
+def _words(belief: Belief) -> dict[str, tuple[str, str]]:
+    """Words and owner of every unknown that has a deviate of its own; of two that move together, the later's.
+
+    One still in two runs is one unknown: the name it has in the spirit run speaks of the still alone.
+    """
+    by_name: dict[str, Unknown] = {}
+    for unknown in belief.unknowns:
+        by_name[unknown.name if unknown.name in belief.names else unknown.moves_with] = unknown
+    return {name: (_said(by_name[name].words), by_name[name].owner) for name in belief.names}
+
+
+def _said(words: str) -> str:
+    """An unknown in the middle of a sentence: a material's name begins small there."""
+    return re.sub(r"\bin the [A-Z]", lambda found: found[0].lower(), words)
+
+
+def best_next(source: str, rows: Rows, folder: Path | None = None, of: str = "fill") -> Next:
+    """Readings of the stage read last and of those that come next, by what each takes of the doubt.
+
+    Raises:
+        InputError: a plan, a reading or an outcome's name that cannot be used.
+    """
+    wanted = outcome(of)
+    batch = told(source, rows, folder)
+    values = wanted.of(batch.now.course)
+    intent, method = batch.sized.intent, batch.sized.method
+    ranked = sorted(_weighed(batch, values), key=lambda p: (-p.narrower_per_minute, -p.share))
+    return Next(
+        intent.name,
+        intent.place,
+        intent.invented,
+        intent.show,
+        wanted.name,
+        wanted.words,
+        wanted.unit,
+        band(values),
+        batch.last,
+        {"ferment": method.ferments, "strip": method.strips, "run": method.spirit_runs},
+        tuple(ranked),
+        batch.notes,
+        len(batch.now.z),
+        intent.seed,
+    )
+
+
+def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
+    """Every reading that can be taken, with what it is expected to do."""
+    tried = list(possible(batch))
+    belief = batch.now
+    watched = Watched(batch.sized, belief.worlds, (*belief.readings, *tried), belief.settings)
+    current = batch.last or first_stage(batch)
+    for reading in tried:
+        shows = watched.expected(reading)
+        settled, kind = _settles(reading, shows, values, belief), QUANTITIES[reading.quantity]
+        yield Possible(
+            reading.stage,
+            reading.quantity,
+            kind.words,
+            kind.unit,
+            reading.at_h,
+            reading.at_l,
+            kind.minutes,
+            settled.share,
+            settled.width_after,
+            (settled.width - settled.width_after) / kind.minutes,
+            band(shows),
+            reading.stage == current,
+        )
+
+
+def _settles(reading: Reading, shows: Worlds, values: Worlds, belief: Belief) -> Settled:
+    kind = QUANTITIES[reading.quantity]
+    if kind.yes_or_no:
+        return settles_yes_or_no(values, shows)
+    own = kind.sd * (float(np.median(shows)) if kind.relative else 1.0)
+    model = MODEL_SD.get((reading.stage, reading.quantity), 0.0)
+    return settles(values, shows, float(np.hypot(own, model)), seed=belief.sized.intent.seed)

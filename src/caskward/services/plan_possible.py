@@ -1,0 +1,100 @@
+"""Readings that can still be taken of a batch: of the stage read last, and of those that come next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import numpy as np
+
+from caskward.planning.readings import MOST_HOURS, QUANTITIES, Reading, Stage
+from caskward.services.batch_typed import STAGES
+from caskward.services.plan_update import Told
+from caskward.units.rounding import nice_volume
+
+_STILL_AHEAD: Final = 2
+"""Stages after the one read last whose readings are ranked."""
+
+
+def first_stage(batch: Told) -> Stage:
+    """Where a batch begins: a mash, or without starch the ferment."""
+    settings = batch.now.settings
+    return "mash" if settings is not None and settings.rests is not None else "ferment"
+
+
+def possible(batch: Told) -> Iterator[Reading]:
+    """Readings still to take: of the stage read last, later than its last, and of the next ones."""
+    begin = STAGES.index(batch.last or first_stage(batch))
+    taken = {(r.stage, r.quantity) for r in batch.readings}
+    for stage in STAGES[begin : begin + 1 + _STILL_AHEAD]:
+        for at_h, at_l, quantities in _moments(batch, stage):
+            for quantity in quantities:
+                at_a_moment = at_h > 0.0 or at_l > 0.0
+                if at_a_moment or (stage, quantity) not in taken:
+                    kind = QUANTITIES[quantity]
+                    yield Reading(stage, quantity, kind.low, at_h, kind.sd, at_l=at_l)
+
+
+Moment = tuple[float, float, Sequence[str]]
+
+
+def _moments(batch: Told, stage: Stage) -> Iterator[Moment]:
+    """Hours, litres and quantities at which a stage can still be read."""
+    if stage == "mash":
+        yield from ((h, 0.0, ("gravity", "gravity_checked", "starch", "volume")) for h in _mash_hours(batch))
+    elif stage == "ferment":
+        yield from ((h, 0.0, ("gravity", "strength")) for h in _ferment_hours(batch))
+    elif stage == "wash":
+        yield 0.0, 0.0, ("gravity", "strength", "volume")
+    elif stage == "strip":
+        yield from ((0.0, at_l, ("spout",)) for at_l in _strip_litres(batch))
+        yield 0.0, 0.0, ("volume", "strength")
+    elif stage == "run":
+        yield from ((0.0, at_l, ("spout",)) for at_l in _run_litres(batch))
+    else:
+        yield 0.0, 0.0, ("volume", "strength")
+
+
+def _mash_hours(batch: Told) -> list[float]:
+    """Half way and at the end of the rests; where they are over, half an hour after the last reading."""
+    settings = batch.now.settings
+    if settings is None or settings.rests is None:
+        return []
+    end_h, last_h = settings.rests.end_h, _last_h(batch, "mash")
+    later = [h for h in (_half_hours(0.5 * end_h), _half_hours(end_h)) if h > last_h + 0.1]
+    return [h for h in later or [_half_hours(last_h + 0.5)] if h <= MOST_HOURS["mash"]]
+
+
+def _ferment_hours(batch: Told) -> list[float]:
+    """After two days and when it should be over; where that has passed, a day after the last reading."""
+    over_h = 24.0 * round(batch.sized.intent.yeast.ferment_days.likely)
+    last_h = _last_h(batch, "ferment")
+    later = [h for h in dict.fromkeys((min(48.0, 0.5 * over_h), over_h)) if h > last_h + 1.0]
+    return [h for h in later or [last_h + 24.0] if h <= MOST_HOURS["ferment"]]
+
+
+def _strip_litres(batch: Told) -> list[float]:
+    """A tenth and half of what one strip gives."""
+    all_l = float(np.median(batch.now.course.low_wines.volume_l)) / batch.sized.method.strips
+    return _later(batch, "strip", (0.1 * all_l, 0.5 * all_l, 0.8 * all_l))
+
+
+def _run_litres(batch: Told) -> list[float]:
+    """Where the heart of one run begins, at its middle, and near its end."""
+    cut, runs = batch.now.course.spirit.receivers, batch.sized.method.spirit_runs
+    before_l = float(np.median(cut.foreshots.volume_l + cut.heads.volume_l)) / runs
+    heart_l = float(np.median(cut.heart.volume_l)) / runs
+    return _later(batch, "run", (before_l, before_l + 0.5 * heart_l, before_l + 0.9 * heart_l))
+
+
+def _later(batch: Told, stage: Stage, at_l: Sequence[float]) -> list[float]:
+    last_l = max((r.at_l for r in batch.readings if r.stage == stage), default=0.0)
+    return [nice for nice in dict.fromkeys(nice_volume(v) for v in at_l) if nice > last_l]
+
+
+def _last_h(batch: Told, stage: Stage) -> float:
+    return max((r.at_h for r in batch.readings if r.stage == stage), default=0.0)
+
+
+def _half_hours(at_h: float) -> float:
+    return max(round(2.0 * at_h) / 2.0, 0.5)

@@ -1,0 +1,297 @@
+"""Readings taken into a plan: how sure the cask fills now, and every later figure with its band."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from caskward.errors import MoreThanThereIs, NoBatchReadings, NothingFollowed, NothingToRead, NoWorldFits
+from caskward.planning.belief.doubting import contradictions, doubted, without
+from caskward.planning.belief.weighing import quantiles
+from caskward.planning.observing import Settings, Watched, drives, tells
+from caskward.planning.plan import Band, Unit, band
+from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.sizing import Sized, size
+from caskward.planning.update import Belief, begin, seen, update
+from caskward.services import batch_typed, plans
+from caskward.services.batch_typed import STAGES, Pair, Rows
+from caskward.services.plan_figures import OUTCOMES
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+_ROOM_OVER: Final = 1.05
+"""By how much a charge may be larger than planned before litres collected of it are called impossible."""
+_APART: Final = 2.0
+"""Errors of two readings together beyond which they contradict each other."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """A plan, what was believed before its readings, and what is believed after them."""
+
+    sized: Sized
+    before: Belief
+    now: Belief
+    pairs: tuple[Pair, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """Everything taken in, in the order of the batch's way."""
+        return self.now.readings
+
+    @property
+    def last(self) -> Stage | None:
+        """The stage that was read last; None before any reading."""
+        return max((r.stage for r in self.readings), key=STAGES.index, default=None)
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of a stage, by the plan and by its readings."""
+
+    name: str
+    words: str
+    stage: Stage
+    unit: Unit
+    before: Band
+    now: Band
+
+
+@dataclass(frozen=True)
+class Taken:
+    """A reading as it was taken in.
+
+    follows: it is followed, not judged. chance: of a reading so far out, by all others; fits: what they lead
+    one to expect; both None where it is followed. hard: hard to believe.
+    """
+
+    stage: Stage
+    quantity: str
+    words: str
+    value: float
+    unit: str
+    said: str
+    follows: bool
+    chance: float | None = None
+    fits: Band | None = None
+    hard: bool = False
+
+
+@dataclass(frozen=True)
+class Contradiction:
+    """Two readings of which only one can be right; both are kept. at_once: of one thing at one moment."""
+
+    first: Taken
+    second: Taken
+    at_once: bool
+
+
+@dataclass(frozen=True)
+class PlanUpdate:
+    """A plan brought up to date."""
+
+    name: str
+    place: str
+    invented: bool
+    show: UnitSystem
+    confidence: float
+    wanted_l: float
+    entry_pct_vol: float
+    chance_before: float
+    chance_now: float
+    fill_before: Band
+    fill_now: Band
+    last: Stage
+    figures: tuple[Figure, ...]
+    readings: tuple[Taken, ...]
+    contradictions: tuple[Contradiction, ...]
+    notes: tuple[str, ...]
+    rough: bool
+    worlds: int
+    seed: int
+
+
+def updated(source: str, rows: Rows, folder: Path | None = None) -> PlanUpdate:
+    """Take readings into a plan.
+
+    Args:
+        source: the plan's file. rows: its readings. folder: of the file, for the files it names.
+
+    Raises:
+        InputError: a plan or a reading that cannot be used; no reading at all.
+    """
+    if not rows.readings:
+        raise NoBatchReadings
+    return report(told(source, rows, folder))
+
+
+def told(source: str, rows: Rows, folder: Path | None = None) -> Told:
+    """What is believed of a plan's batch after some readings, or none."""
+    sized = size(plans.intent_text(source, folder))
+    before = begin(sized)
+    followed, notes = _followed(rows, sized, before.settings or Settings(sized))
+    try:
+        now = update(before, followed)
+    except ValueError as error:
+        if "likelihood" not in str(error):
+            raise
+        raise NoWorldFits from None
+    return Told(sized, before, now, rows.pairs, (*rows.notes, *notes))
+
+
+def report(of: Told) -> PlanUpdate:
+    """The plan before and after, and how well its readings go together."""
+    sized, last = of.sized, of.last
+    assert last is not None, "asked for only with readings"
+    readings, apart = _judged(of)
+    before, now = sized.course, of.now.course
+    figures = tuple(
+        Figure(o.name, o.words, o.stage, o.unit, band(o.of(before)), band(o.of(now)))
+        for o in OUTCOMES.values()
+    )
+    particles = of.now.particles
+    return PlanUpdate(
+        name=sized.intent.name,
+        place=sized.intent.place,
+        invented=sized.intent.invented,
+        show=sized.intent.show,
+        confidence=sized.intent.confidence,
+        wanted_l=sized.method.fill_l,
+        entry_pct_vol=sized.method.entry_pct_vol,
+        chance_before=sized.chance,
+        chance_now=of.now.chance,
+        fill_before=band(before.available_l),
+        fill_now=band(now.available_l),
+        last=last,
+        figures=figures,
+        readings=readings,
+        contradictions=apart,
+        notes=of.notes,
+        rough=particles is not None and not particles.whole,
+        worlds=len(of.now.z),
+        seed=sized.intent.seed,
+    )
+
+
+# What is taken in --------------------------------------------------------------------------------
+
+
+def _followed(rows: Rows, sized: Sized, settings: Settings) -> tuple[list[Reading], list[str]]:
+    """Readings that say something of this plan, and sentences about the others.
+
+    Raises:
+        InputError: a stage that the batch does not have, more litres than there are, nothing left.
+    """
+    if settings.rests is None and any(r.stage == "mash" for r in rows.readings):
+        raise NothingToRead("mash")
+    for reading in rows.readings:
+        _refuse_too_much(reading, sized)
+    kept = [r for r in rows.readings if tells(r)]
+    if rows.readings and not kept:
+        raise NothingFollowed(tuple(dict.fromkeys(r.said for r in rows.readings)))
+    notes = [
+        f"Not used, for no model says what it should be: the {QUANTITIES[r.quantity].words} in {r.said!r}."
+        for r in rows.readings
+        if not tells(r)
+    ]
+    second = [p.second for p in rows.pairs if drives(p.second)]
+    kept = [r for r in kept if not any(r is one for one in second)]
+    notes += [
+        f"Two of one moment, and only one can be followed: {_one(p.first)} is, {_one(p.second)} is not."
+        for p in rows.pairs
+        if drives(p.second)
+    ]
+    return kept, [*notes, *_unread(kept, settings)]
+
+
+def _one(of: Reading) -> str:
+    return f"the {QUANTITIES[of.quantity].words} in {of.said!r}"
+
+
+def _refuse_too_much(reading: Reading, sized: Sized) -> None:
+    if reading.quantity != "spout":
+        return
+    course, method = sized.course, sized.method
+    whole, times = (
+        (course.wash, method.strips) if reading.stage == "strip" else (course.charge, method.spirit_runs)
+    )
+    charge_l = float(np.quantile(whole.volume_l, 0.9)) / times
+    if reading.at_l > _ROOM_OVER * charge_l:
+        system = sized.intent.show
+        said, of = (show.volume(v, system) for v in (reading.at_l, charge_l))
+        raise MoreThanThereIs(reading.said, said, of, reading.stage, times)
+
+
+def _unread(kept: Sequence[Reading], settings: Settings) -> list[str]:
+    """A sentence about stages that lie before one that was read and were not read themselves."""
+    if not kept:
+        return []
+    read = {r.stage for r in kept}
+    last = max(STAGES.index(stage) for stage in read)
+    missed = [s for s in STAGES[:last] if s not in read and not (s == "mash" and settings.rests is None)]
+    if not missed:
+        return []
+    parts = f"{', '.join(missed[:-1])} and {missed[-1]}" if len(missed) > 1 else missed[0]
+    is_over, are = ("is", "It is") if len(missed) == 1 else ("are", "They are")
+    return [
+        f"Nothing was read of the {parts}, which {is_over} over by now. {are} taken as planned, with the "
+        "plan's doubt."
+    ]
+
+
+# How readings go together ------------------------------------------------------------------------
+
+
+def _judged(of: Told) -> tuple[tuple[Taken, ...], tuple[Contradiction, ...]]:
+    """Every reading with how well the others bear it out, and pairs that cannot both be right."""
+    readings = of.readings
+    judged = [r for r in readings if not drives(r)]
+    likelihoods = [seen(r) for r in judged]
+    watched = Watched(of.sized, of.now.worlds, readings, of.now.settings)
+    expected = np.array([watched.expected(r) for r in judged]).reshape(len(judged), len(of.now.z))
+    log_likes = np.array([s.log_like(row) for s, row in zip(likelihoods, expected, strict=True)])
+    found = doubted(likelihoods, expected)
+    taken: dict[int, Taken] = {}
+    for j, (reading, doubt) in enumerate(zip(judged, found, strict=True)):
+        low, mid, high = quantiles(expected[j], (0.1, 0.5, 0.9), without(log_likes, (j,)))
+        fits = Band(float(low), float(mid), float(high))
+        taken[id(reading)] = _taken(reading, doubt.chance, fits, doubt.hard)
+    every = {id(r): taken.get(id(r)) or _taken(r) for r in readings}
+    apart = [(judged[i], judged[j]) for i, j in contradictions(likelihoods, expected)]
+    return tuple(every.values()), _contradictions(of.pairs, apart, every)
+
+
+def _taken(of: Reading, chance: float | None = None, fits: Band | None = None, hard: bool = False) -> Taken:
+    kind = QUANTITIES[of.quantity]
+    return Taken(
+        of.stage, of.quantity, kind.words, of.value, kind.unit, of.said, drives(of), chance, fits, hard
+    )
+
+
+def _contradictions(
+    pairs: Sequence[Pair], apart: Sequence[tuple[Reading, Reading]], every: dict[int, Taken]
+) -> tuple[Contradiction, ...]:
+    found = [(p.first, p.second, True) for p in pairs if _differ(p)]
+    at_once = {(id(one), id(other)) for one, other, _ in found}
+    found += [(one, other, False) for one, other in apart if (id(one), id(other)) not in at_once]
+    return tuple(
+        Contradiction(every.get(id(one)) or _taken(one), every.get(id(other)) or _taken(other), once)
+        for one, other, once in found
+    )
+
+
+def _differ(of: Pair) -> bool:
+    """True for two readings of one moment that lie further apart than their errors explain."""
+    if QUANTITIES[of.first.quantity].yes_or_no:
+        return True
+    return abs(of.first.value - of.second.value) > _APART * float(np.hypot(of.first.sd, of.second.sd))
+
+
+def rows_of(logged: Sequence[str], typed: Sequence[str], log: str = "The log") -> Rows:
+    """Readings as typed, put in order; what `updated` and its kin are asked with."""
+    return batch_typed.rows(logged, typed, log)

@@ -1,0 +1,153 @@
+"""What a plan with its readings says, in a maker's words and units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from caskward.planning.plan import Band
+from caskward.planning.strengths import said
+from caskward.services.batch_typed import STAGES
+from caskward.services.plan_update import Contradiction, Figure, PlanUpdate, Taken
+from caskward.services.words import banded, figure
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+STAGE_TITLES: Final = {
+    "mash": "Mash",
+    "ferment": "Ferment",
+    "wash": "Wash",
+    "strip": "Low wines",
+    "charge": "Charge",
+    "run": "Spirit run",
+    "heart": "Heart",
+    "cask": "Cask",
+}
+BANDS: Final = "In brackets: the truth lies inside 8 times in 10."
+ROUGH: Final = (
+    "These readings lie far from the plan, and the search for batches that fit them was cut short: take the "
+    "bands as rough."
+)
+_SAME: Final = 0.005
+_LITTLE: Final = 1.1
+"""How many times narrower a band must be to be called so."""
+
+
+def headline(of: PlanUpdate, system: UnitSystem) -> str:
+    """How sure the cask fills now, against before, in one sentence."""
+    now, before = show.in_ten(of.chance_now), show.in_ten(of.chance_before)
+    if abs(of.chance_now - of.chance_before) < _SAME or now == before:
+        begin = f"The cask fills with {now} confidence, as before these readings"
+    else:
+        begin = f"The cask now fills with {now} confidence, {before} before these readings"
+    return (
+        f"{begin}: expect {banded(of.fill_now, 'L', system)} at {said(of.entry_pct_vol, system)}, "
+        f"{figure(of.wanted_l, 'L', system)} is wanted."
+    )
+
+
+def width_sentence(of: PlanUpdate, system: UnitSystem) -> str:
+    """What the readings did to the doubt of the fill."""
+    before, now = width(of.fill_before), width(of.fill_now)
+    was = f"the plan said {banded(of.fill_before, 'L', system)}"
+    if now <= 0.0 or before / now >= _LITTLE:
+        times = "" if now <= 0.0 else f", {before / now:.2g} times narrower"
+        return (
+            f"Before, {was}; the band was {litres(before, system)} wide and is {litres(now, system)}{times}."
+        )
+    if now / before >= _LITTLE:
+        return (
+            f"Before, {was}. The band is wider now, {litres(now, system)} after {litres(before, system)}: "
+            "these readings are not what the plan led one to expect."
+        )
+    return f"Before, {was}. These readings say little about how much there will be."
+
+
+def figure_rows(of: PlanUpdate, system: UnitSystem) -> list[list[str]]:
+    """Figures of the stage read last and of all after it: by the plan, and now."""
+    from_here = STAGES.index(of.last)
+    shown = [f for f in of.figures if STAGES.index(f.stage) >= from_here]
+    return [["", "by the plan", "now"], *(_row(f, system) for f in shown)]
+
+
+def _row(of: Figure, system: UnitSystem) -> list[str]:
+    words = of.words[:1].upper() + of.words[1:]
+    return [words, banded(of.before, of.unit, system), banded(of.now, of.unit, system)]
+
+
+def doubted_sentences(of: PlanUpdate, system: UnitSystem) -> list[str]:
+    """Readings that are hard to believe, and pairs of which only one can be right."""
+    apart = [_apart(c, system) for c in of.contradictions]
+    paired = {id(one) for c in of.contradictions for one in (c.first, c.second)}
+    hard = [r for r in of.readings if r.hard and id(r) not in paired]
+    return apart + [_hard(r, system, len(of.readings)) for r in hard]
+
+
+def _hard(of: Taken, system: UnitSystem, count: int) -> str:
+    beside = "by the plan" if count == 1 else "beside the rest"
+    fits = "" if of.fits is None else f"; {reach(of.fits, of.unit, system)} would fit"
+    return (
+        f"Hard to believe {beside}: {_named(of, system)} in {of.said!r}{fits}. Check the instrument and read "
+        "it again; it counts for less until then."
+    )
+
+
+def _apart(of: Contradiction, system: UnitSystem) -> str:
+    begin = "Two readings of one moment contradict each other" if of.at_once else "These cannot both be right"
+    first, second = (f"{_named(one, system)} in {one.said!r}" for one in (of.first, of.second))
+    kept = "The first is followed" if of.first.follows else "Both are kept, and neither is averaged away"
+    return (
+        f"{begin}: {first}, and {second}. {kept}: check the instrument, read again, and leave the wrong one "
+        "out."
+    )
+
+
+def _named(of: Taken, system: UnitSystem) -> str:
+    return f"{of.words} {value(of.value, of.unit, system)}"
+
+
+def followed_sentence(of: PlanUpdate) -> str:
+    """Readings that the batch is driven by."""
+    rows = {f"{r.words} of the {r.stage}": None for r in of.readings if r.follows}
+    if not rows:
+        return ""
+    return f"Followed as read, not judged: {', '.join(rows)}."
+
+
+def value(of: float, unit: str, system: UnitSystem) -> str:
+    """A reading's value in the maker's units."""
+    return _VALUES[unit](of, system)
+
+
+def reach(of: Band, unit: str, system: UnitSystem) -> str:
+    """From where to where a reading would be expected."""
+    if unit == "yes":
+        return f"a yes {show.in_ten(of.mid)}"
+    low, high = value(of.low, unit, system), value(of.high, unit, system)
+    return low if low == high else f"{low} to {high}"
+
+
+_VALUES: Final[dict[str, Callable[[float, UnitSystem], str]]] = {
+    "C": show.temperature,
+    "sg": lambda v, _: f"{v:.3f}",
+    "L": show.volume,
+    "pct_vol": said,
+    "g/L": lambda v, _: f"{v:.0f} g/L",
+    "": lambda v, _: f"{v:.1f}",
+    "yes": lambda v, _: "yes" if v > 0.5 else "no",
+}
+
+
+def width(of: Band) -> float:
+    """Width of a band."""
+    return of.high - of.low
+
+
+def litres(volume_l: float, system: UnitSystem) -> str:
+    """A width of a band in the maker's units."""
+    return show.volume(volume_l, system)
+
+
+def drawn(worlds: int, seed: int) -> str:
+    """How many worlds stand behind the figures, and that they can be had again."""
+    return f"{worlds} possible batches, seed {seed}: the same file and readings give the same figures."
