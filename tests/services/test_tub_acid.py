@@ -61,6 +61,18 @@ def test_several_rows_are_read_however_they_are_parted(rows: str) -> None:
     assert tried.unit == "mL"
 
 
+def test_a_bottle_s_own_strength_is_part_of_its_name() -> None:
+    tried = tried_of("5 mL of 80 % lactic acid moved 5.8 to 5.4 in 1 L 5 mL moved 5.8 to 5.45 in 1 L.")
+    assert tried.what == "80 % lactic acid"
+    assert [t.ph_after for t in tried.trials] == [5.4, 5.45]
+
+
+def test_mixes_of_backset_are_read_one_after_the_other() -> None:
+    both = acid(AcidAsk(backset=("10 % moved 5.9 to 5.6 20 % moved 5.9 to 5.3",), to="5.45"))
+    assert both.backset is not None
+    assert both.backset.share == pytest.approx(0.15)
+
+
 def test_more_trials_narrow_the_band() -> None:
     one = acid(AcidAsk(ROW, now="5.7", to="5.5", volume="460 L")).need
     two = acid(AcidAsk(f"{ROW}; {ROW}; {ROW}", now="5.7", to="5.5", volume="460 L")).need

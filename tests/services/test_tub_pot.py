@@ -120,6 +120,22 @@ def test_flaked_grain_is_swollen_already() -> None:
 
 
 @pytest.mark.parametrize(
+    "words",
+    [
+        "a quarter of 120 L rye",
+        "0.25 of a 120 L pot of rye",
+        "rye 25 % of 120 L",
+        "1/4 of 31.7006 us gal rye",
+    ],
+)
+def test_a_part_is_read_however_it_is_said(words: str) -> None:
+    found = fill(PotAsk(words))
+    assert found.material == "rye"
+    assert found.share.mid == pytest.approx(0.25)
+    assert found.pot_l == pytest.approx(120.0, rel=1e-5)
+
+
+@pytest.mark.parametrize(
     ("ask", "error"),
     [
         (PotAsk(""), MissingValue),

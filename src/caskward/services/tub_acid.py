@@ -35,9 +35,10 @@ _NUMBER = r"\d+(?:[.,]\d+)?"
 _MOVED = rf"\s+moved\s+(?:it\s+|the\s+)?(?:ph\s+)?(?:from\s+)?({_NUMBER})\s*(?:to|->|→|-|–)\s*({_NUMBER})"
 _ROW = re.compile(rf"(\d[\d.,/]*\s*[^\W\d]+\.?(?:\s+oz)?)(?:\s+(.*?))?{_MOVED}\s+in\s+(\d.*)", re.IGNORECASE)
 _SHARE_ROW = re.compile(rf"(\d.*?)(?:\s+(?:of\s+)?backset)?{_MOVED}", re.IGNORECASE)
-_NEXT = re.compile(
-    r"\s*[;,]\s+|\s+and\s+(?=\d)|(?<=[a-z])\s+(?=\d[\d.,/]*\s*[a-z%][^\d;]*\bmoved\b)", re.IGNORECASE
+_ROW_ENDS = re.compile(
+    rf"(\bin\s+{_NUMBER}\s*[a-z]+\.?|\bmoved[^;,]*?(?:to|->|→)\s*{_NUMBER})\s+(?=\d)", re.IGNORECASE
 )
+_BETWEEN = re.compile(r"\s*[;,]\s+|\s+and\s+(?=\d)", re.IGNORECASE)
 _PH = re.compile(rf"(?:ph\s*)?({_NUMBER})", re.IGNORECASE)
 _MG_L = re.compile(rf"({_NUMBER})\s*(?:mg/l|ppm)?", re.IGNORECASE)
 _BASES: Final = ("chalk", "lime", "carbonate", "bicarbonate", "soda", "potash", "hydroxide", "base")
@@ -143,7 +144,7 @@ def tried_of(given: str) -> Tried:
     Raises:
         InputError: a row that is not understood, or rows of two additions.
     """
-    rows = [_row(text) for text in _NEXT.split(" ".join(given.split())) if text.strip()]
+    rows = [_row(text) for text in _rows_of(given) if text.strip()]
     units = sorted({unit for _, unit, _ in rows})
     names = list(dict.fromkeys(what for what, _, _ in rows if what))
     one = "Give the trials of one addition at a time, in one kind of unit."
@@ -156,6 +157,11 @@ def tried_of(given: str) -> Tried:
 
 
 # What is typed ---------------------------------------------------------------------------------------
+
+
+def _rows_of(given: str) -> list[str]:
+    """Rows parted by a semicolon, a comma, "and", or only by where the one before is complete."""
+    return _BETWEEN.split(_ROW_ENDS.sub(r"\1; ", " ".join(given.split())))
 
 
 def _row(text: str) -> tuple[str, Unit, Trial]:
@@ -179,7 +185,7 @@ def _amount(given: str) -> tuple[float, Unit]:
 
 def _mixes(given: str) -> list[Trial]:
     rows = []
-    for text in _NEXT.split(" ".join(given.split())):
+    for text in _rows_of(given):
         found = _SHARE_ROW.fullmatch(text.strip())
         if not found:
             raise NotUnderstood("a trial mix with backset", text.strip(), BACKSET_EXAMPLE)

@@ -23,7 +23,19 @@ _COLD_C, ROOM_C = 12.0, 18.0
 _COOK_C, _MASH_C, _HOLD_H = 85.0, 64.0, 1.0
 """Where a grain's own cook is not known; a malt is only mashed. *Common practice, no source*."""
 
-_WORDS = re.compile(r"(.+?)\s+(?:of|in)\s+(?:an?\s+|my\s+)?(\d[\d.,]*\s*[a-z]+)\b\s*(.*)", re.IGNORECASE)
+_WORDS = re.compile(
+    r"(.+?)\s+(?:of|in)\s+(?:an?\s+|my\s+)?(\d[\d.,]*\s*(?:(?:us|imp)\s+)?[a-z]+)\b\s*(.*)", re.IGNORECASE
+)
+_GRAIN_FIRST = re.compile(
+    r"([a-z][a-z -]*?)[,:]?\s+(\d.*?\s(?:of|in)\s+(?:an?\s+|my\s+)?\d.*)", re.IGNORECASE
+)
+_SPOKEN: Final = {
+    "half": "1/2",
+    "third": "1/3",
+    "quarter": "1/4",
+    "two thirds": "2/3",
+    "three quarters": "3/4",
+}
 _LEADS = re.compile(r"^(?:pot\b|kettle\b)?\s*(?:with\b|of\b)?\s*", re.IGNORECASE)
 _PER = re.compile(r"(.+?)\s*(?:/|\bper\b)\s*([a-z]+)", re.IGNORECASE)
 
@@ -63,7 +75,10 @@ def filled_of(given: str) -> Filled:
     Raises:
         InputError: words that are not understood, a material that no pot cooks, a part that cannot be.
     """
-    found = _WORDS.fullmatch(" ".join(given.split()))
+    words = " ".join(given.split())
+    if first := _GRAIN_FIRST.fullmatch(words):
+        words = f"{first[2]} {first[1]}"
+    found = _WORDS.fullmatch(words)
     name = _LEADS.sub("", found[3], count=1).strip() if found else ""
     if not found or not name:
         raise NotUnderstood("a pot and its grain", given, WORDS_EXAMPLE)
@@ -82,8 +97,9 @@ def filled_of(given: str) -> Filled:
 
 def _part(given: str) -> tuple[float | None, float | None]:
     """A part of the pot, or kilograms where a mass was typed."""
+    spoken = _SPOKEN.get(re.sub(r"^an? ", "", given.lower()), given)
     try:
-        return parse.share(given, what="the part of the pot"), None
+        return parse.share(spoken, what="the part of the pot"), None
     except WrongKind:
         return None, parse.mass_kg(given, what="the grain")
 
