@@ -23,6 +23,15 @@ class FillOutOfReach(ImpossibleIntent):
         )
 
 
+class RemedyOutOfDate(InputError):
+    """A remedy was solved for a plan or for readings that have changed since."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This remedy was worked out before a reading or a change of plan. Ask for the remedies again."
+        )
+
+
 class SharesDoNotAddUp(InputError):
     """The bill's shares are not a whole."""
 

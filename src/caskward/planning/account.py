@@ -20,11 +20,13 @@ def account(course: Course, names: dict[str, str]) -> tuple[AccountLine, ...]:
         names: what to call each material, by key.
     """
     came = [
-        (f"material/{key}", names[key], _lpa(stream.potential_ethanol_kg))
+        (f"material/{key}", names.get(key, "sugar beside the bill"), _lpa(stream.potential_ethanol_kg))
         for key, stream in course.mash.materials.items()
     ]
     if np.any(course.feints_in.ethanol_kg > 0):
         came.append(("stock/spirits", "feints and low wines from store", course.feints_in.lpa))
+    if np.any(course.top_up.ethanol_kg > 0):
+        came.append(("stock/top-up", "spirit of another batch", course.top_up.lpa))
     lost, kept = _losses(course), _kept(course)
     came_ml = [round(float(np.mean(lpa)) * 1000.0) for _, _, lpa in came]
     went_ml = _shared_out(sum(came_ml), [float(np.mean(lpa)) * 1000.0 for _, _, lpa in (*lost, *kept)])

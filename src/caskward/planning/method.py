@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from caskward.catalogue.kinds import Material
 from caskward.planning.intent import BillItem, Intent, SpiritStock
+from caskward.planning.late import NOTHING_LATE, Late
 from caskward.properties import heat, vle
 from caskward.stages.runs import CutRules
 
@@ -51,6 +52,8 @@ class Method:
     """Temperatures of the mash as logged: hours since all is together, °C. What was read is no longer free."""
     mash_ph_log: tuple[tuple[float, float], ...] = ()
     """The mash's pH as logged."""
+    late: Late = NOTHING_LATE
+    """What is done beside the plan, once the batch has begun."""
 
     @property
     def cooks(self) -> int:

@@ -40,6 +40,8 @@ class RinseUnknowns:
 class Rinsed:
     """Rinsings by step, what is left in the solids, and what they win over doing without.
 
+    `together` is the wash with rinsings and pressings.
+
     `pressed_without` is what the press alone would have given: the gain counts from there. `extra_kwh` is
     into the still, before its losses.
     """
@@ -48,6 +50,7 @@ class Rinsed:
     pressed: Stream
     left: Stream
     pressed_without: Stream
+    together: Stream
     water_l: Worlds
     gained_lpa: Worlds
     gained_by_step_lpa: Worlds
@@ -92,6 +95,7 @@ def rinse(
         pressed=pressed,
         left=left,
         pressed_without=pressed_without,
+        together=together,
         water_l=np.asarray(settings.steps * np.asarray(settings.litres_each)),
         gained_lpa=together.lpa - without.lpa,
         gained_by_step_lpa=np.cumsum(np.stack(np.broadcast_arrays(*by_step)), axis=0) - pressed_without.lpa,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from caskward.stages.balance import Loss, loss_of
-from caskward.stages.stream import Stream, Worlds
+from caskward.stages.stream import Stream, Worlds, mixed
 
 MOST_HELD = 0.9
 """Share of the liquid that solids can hold at most: some always runs off; *common practice, no source*."""
@@ -37,12 +37,16 @@ class SeparateUnknowns:
 
 @dataclass(frozen=True)
 class SeparateRecord:
-    """Volumes [L at 20 °C] that run off, that the press gives, and that stay in the solids."""
+    """Volumes [L at 20 °C] that run off, that the press gives, and that stay in the solids.
+
+    `spent` is the solids with what they hold; nothing where the wash keeps its grain.
+    """
 
     strained_l: Worlds
     pressed_l: Worlds
     held_l: Worlds
     wet_solids_kg: Worlds
+    spent: Stream
     losses: tuple[Loss, ...]
 
 
@@ -83,6 +87,7 @@ def separate(
         pressed_l=pressed_kg * per_kg_l,
         held_l=held.liquid_l,
         wet_solids_kg=solids.total_kg + held.total_kg if settings.strains else np.zeros_like(solids_kg),
+        spent=mixed(solids, held) if settings.strains else wash.scaled(0.0),
         losses=(*spent, in_pipes),
     )
     return out, record

@@ -113,7 +113,7 @@ def mash_schedule(intent: Intent, method: Method, stirred_c: float, capacity_kj_
     for label in in_tub:
         rests.append(_next(rests, "thinning", _best_c(label), stirred_c, label.hold_h, _ph(label)))
         doses.append(PlannedDose(label, rests[-1].from_h))
-    hold_h = max((e.hold_h for e in sweeten), default=MALT_REST_H)
+    hold_h = max((e.hold_h for e in sweeten), default=MALT_REST_H) + method.late.hold_h
     sour = min((_ph(e) for e in sweeten), default=MASH_PH)
     rests.append(_next(rests, "sweetening", method.rest_c, stirred_c, hold_h, sour))
     doses.extend(PlannedDose(e, rests[-1].from_h) for e in sweeten)
