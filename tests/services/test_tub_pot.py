@@ -39,6 +39,7 @@ def test_grain_is_part_times_litres_times_bulk_density() -> None:
 
 def test_weighed_grain_says_how_full_it_makes_the_pot() -> None:
     found = fill(PotAsk("17 kg in 120 L rye"))
+    assert fill(PotAsk("17 kg of rye in 120 L")) == found
     assert (found.grain_kg.low, found.grain_kg.high) == (17.0, 17.0)
     assert found.share.mid == pytest.approx(17.0 / 120.0 / 0.72, rel=0.005)
     assert headline(found, "metric").startswith("17.0 kg of rye fills 19.7 %")

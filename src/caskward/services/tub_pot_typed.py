@@ -29,6 +29,9 @@ _WORDS = re.compile(
 _GRAIN_FIRST = re.compile(
     r"([a-z][a-z -]*?)[,:]?\s+(\d.*?\s(?:of|in)\s+(?:an?\s+|my\s+)?\d.*)", re.IGNORECASE
 )
+_GRAIN_WITHIN = re.compile(
+    r"(\d[\d.,]*\s*[a-z%]+)\s+(?:of\s+)?([a-z][a-z -]*?)\s+in\s+(?:an?\s+|my\s+)?(\d.*)", re.IGNORECASE
+)
 _SPOKEN: Final = {
     "half": "1/2",
     "third": "1/3",
@@ -78,6 +81,8 @@ def filled_of(given: str) -> Filled:
     words = " ".join(given.split())
     if first := _GRAIN_FIRST.fullmatch(words):
         words = f"{first[2]} {first[1]}"
+    elif within := _GRAIN_WITHIN.fullmatch(words):
+        words = f"{within[1]} in {within[3]} {within[2]}"
     found = _WORDS.fullmatch(words)
     name = _LEADS.sub("", found[3], count=1).strip() if found else ""
     if not found or not name:
