@@ -127,3 +127,22 @@ def test_sugar_washes_are_fed_and_grain_is_left_alone() -> None:
     sugar = intent_of(bill=bill(("cane-sugar", 1.0)), enzymes=(), water_l_per_kg=4.5, worlds=256)
     assert feeds(plan_of(sugar))
     assert not feeds(plan_of(intent_of(worlds=256)))
+
+
+def test_food_that_is_bought_stands_where_it_goes_in() -> None:
+    """A third under its need is fed, not left to starve, and the pitch says how much a ferment gets."""
+    plan = plan_of(intent_of("wheat-panela", worlds=256))
+    bought_g = next(line.need for line in plan.shopping if line.key == "nutrient")
+    food_g = targets(plan, "pitch")["food"].band.mid
+    assert 30.0 < food_g <= 0.5 * bought_g + 1.0
+    assert "food" not in targets(plan_of(intent_of(worlds=256)), "pitch")
+
+
+def test_the_way_down_to_the_yeast_starts_where_sugar_and_its_cold_water_leave_the_tub() -> None:
+    plan = plan_of(intent_of("wheat-panela", worlds=256))
+    pitch, convert = targets(plan, "pitch"), targets(plan, "convert")
+    assert pitch["pitch.to"].band.mid == pytest.approx(30.0)
+    litres, kwh = pitch["volume"].band.mid, pitch["pitch.cool"].band.mid
+    from_rest_kwh = litres * 3.9 / 3600.0 * (convert["rest"].band.mid - 30.0)
+    assert 0.4 * from_rest_kwh < kwh < 0.75 * from_rest_kwh
+    assert "sours" in pitch["pitch.stand"].words

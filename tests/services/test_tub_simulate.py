@@ -19,6 +19,7 @@ from caskward.errors import (
 )
 from caskward.planning.plan import Band
 from caskward.services import tub_ferment_words, tub_words
+from caskward.services.tub_mash_words import ways_words
 from caskward.services.tub_report import OpenBand, TubReport
 from caskward.services.tub_simulate import TubAsk, as_json, intent_of, readings_of, report
 from caskward.sheets import tub_files
@@ -172,3 +173,17 @@ def test_the_picture_and_table_hold_the_same_ferment(rye: TubReport) -> None:
     assert lines[0].startswith("hours,temp_c_low,temp_c_mid")
     assert len(lines) == 1 + len(rye.ferment.rows)
     assert float(lines[-1].split(",")[5]) == pytest.approx(rye.ferment.rows[-1].gravity.mid, rel=1e-5)
+
+
+def test_no_way_to_cool_overfills_the_tub_or_lets_a_mash_stand_for_days(rye: TubReport) -> None:
+    ways = rye.pitch.ways
+    assert ways.ice_kg.mid > ways.spare_l
+    said = ways_words(ways, 465.0, "metric")
+    assert "of ice" not in said.split("coil")[0]
+    assert "no room" in said
+    assert "too long" in said.split("By itself")[1]
+    roomy = replace(ways, spare_l=9000.0, lid_on_h=OpenBand(5.0, 6.0, 7.0))
+    told = ways_words(roomy, 465.0, "metric")
+    assert "kg of ice (thins it" in told
+    assert "lid on it stands 6 h" in told
+    assert "no room" not in told

@@ -53,7 +53,7 @@ def pitch_grams(yeast: Yeast, volume_l: float) -> float:
 
 NITROGEN_OF_DAP = 0.212
 """Nitrogen in diammonium phosphate [kg/kg]; from the formula."""
-_ENOUGH_SHARE = 0.6
+_ENOUGH_SHARE = 0.9
 """Share of the demand from which a bill is left to itself; *common practice, no source*."""
 _MOST_DAP_G_PER_HL = 100.0
 """Most of it that is given; *common practice, no source*."""

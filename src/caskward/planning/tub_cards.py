@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from caskward.catalogue.kinds import Material
-from caskward.planning.doses import dose_amount, yeast_grams
+from caskward.planning.doses import dose_amount, nutrient_grams, yeast_grams
 from caskward.planning.intent import EnzymeLabel
 from caskward.planning.method import water_ratio
 from caskward.planning.plan import Target
@@ -21,6 +21,8 @@ from caskward.stages.stream import Worlds
 
 MALT_REST_H = 1.0
 """Rest that malt's own enzymes are given; *common practice, no source*."""
+_SOURS_H = 24.0
+"""Hours that a mash may stand on its way to the yeast before it sours; *common practice, no source*."""
 _NEARLY = 0.9
 """Share of batches that are dry from which nothing is said of the rest."""
 _FERMENT_SHARE_OF_THEORY = 0.92
@@ -102,11 +104,13 @@ def _to_cool(sized: Sized, key: str, from_c: float, to_c: float) -> Iterator[Tar
     found = cooling(sized.intent, sized.course.mash, sized.method.ferments, from_c, to_c)
     if found is None:
         return
+    if key == "pitch":
+        yield is_set(f"{key}.to", "cool it to", "C", to_c)
     yield middle(f"{key}.cool", "heat to take out first", "kWh", np.asarray(found.kwh))
     if np.isfinite(found.standing_h):
-        yield middle(
-            f"{key}.stand", "standing with its lid on, that takes", "h", np.asarray(found.standing_h)
-        )
+        sours = found.standing_h > _SOURS_H
+        words = "standing, lid on: too long, it sours" if sours else "standing with its lid on, that takes"
+        yield middle(f"{key}.stand", words, "h", np.asarray(found.standing_h))
     yield middle(f"{key}.coil", "or cold water through a coil", "L", np.asarray(found.coil_water_l))
 
 
@@ -174,13 +178,12 @@ def pitch(sized: Sized) -> Iterator[Target]:
         "pct_vol",
         potential_pct_vol(course.mash.tub, _FERMENT_SHARE_OF_THEORY),
     )
-    starts_c = (
-        method.rest_c
-        if np.any(course.mash.convert.starch_in_kg > 0)
-        else float(np.median(course.mash.tub.temp_c))
-    )
+    starts_c = float(np.median(course.mash.tub.temp_c))
     yield from _to_cool(sized, "pitch", starts_c, intent.yeast.window_c.likely)
     yield is_set("yeast", f"{intent.yeast.name}, each ferment", "g", yeast_grams(sized) / count)
+    food_g = nutrient_grams(sized) / count
+    if food_g > 0.0:
+        yield is_set("food", "diammonium phosphate, in two halves", "g", food_g)
     yield window(
         "temperature", "pitch and hold between", "C", (intent.yeast.window_c.low, intent.yeast.window_c.high)
     )

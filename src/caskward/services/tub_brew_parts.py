@@ -50,7 +50,7 @@ def pitch_part(course: TubCourse) -> PitchPart:
         pitch.dap_g,
         band_of(course, pitch.full_dap_g),
         band_of(course, wash.temp_c),
-        ways_part(course.cooling),
+        ways_part(course, course.cooling, pitch.wash_l),
     )
 
 

@@ -45,8 +45,9 @@ def open_band(values: Worlds, weights: Worlds | None = None) -> OpenBand:
     return OpenBand(*(v if np.isfinite(v) else None for v in (b.low, b.mid, b.high)))
 
 
-def ways_part(ways: WaysToCool) -> Ways:
-    """Ways to cool, as figures."""
+def ways_part(course: TubCourse, ways: WaysToCool, volume_l: Worlds) -> Ways:
+    """Ways to cool, as figures; `volume_l` is what is in the tub."""
+    spare_l = course.sized.intent.gear.tub.working_l - float(np.median(volume_l))
     return Ways(
         ways.to_c,
         weighted_band(ways.heat_kwh),
@@ -54,6 +55,7 @@ def ways_part(ways: WaysToCool) -> Ways:
         open_band(ways.cold_water_l),
         weighted_band(ways.ice_kg),
         weighted_band(ways.coil_water_l),
+        max(spare_l, 0.0),
     )
 
 
@@ -127,7 +129,7 @@ def landing_part(course: TubCourse) -> LandingPart | None:
         following.whose,
         following.window_c,
         found.share,
-        ways_part(found.cool),
+        ways_part(course, found.cool, course.together.mash.volume_l),
         open_band(found.hot_water_l),
     )
 

@@ -11,8 +11,8 @@ from caskward.units.types import UnitSystem
 
 Lines = list[tuple[str, str]]
 _NEARLY = 0.9
-_FAR_WATER = 0.5
-"""Water or ice over so much of the tub's volume is not worth naming as a way."""
+SOURS_H = 24.0
+"""Hours that a mash may stand on its way down before it sours; *common practice, no source*."""
 
 
 def lowered(name: str) -> str:
@@ -90,19 +90,26 @@ def landing_sentence(part: LandingPart, system: UnitSystem) -> str:
 
 
 def ways_words(ways: Ways, tub_l: float, system: UnitSystem) -> str:
-    """Each way to cool, taken alone, and what it does besides."""
-    said = []
-    if ways.lid_on_h.mid is not None:
-        said.append(f"lid on it stands {show.duration(ways.lid_on_h.mid)}")
-    cold_l = ways.cold_water_l.mid
-    if cold_l is not None and cold_l < _FAR_WATER * tub_l:
-        thins = f"thins it by {show.share(round(cold_l / (tub_l + cold_l), 2))}"
-        said.append(f"{figure(cold_l, 'L', system)} of cold water ({thins})")
-    if ways.ice_kg.mid < _FAR_WATER * tub_l:
-        thins = f"thins it by {show.share(round(ways.ice_kg.mid / (tub_l + ways.ice_kg.mid), 2))}"
-        said.append(f"{figure(ways.ice_kg.mid, 'kg', system)} of ice ({thins})")
+    """Each way to cool that the tub has room and time for, taken alone, and what it does besides."""
+    said, full = [], False
+    alone_h = ways.lid_on_h.mid
+    if alone_h is not None and alone_h <= SOURS_H:
+        said.append(f"lid on it stands {show.duration(alone_h)}")
+    for litres, words in (
+        (ways.cold_water_l.mid, f"{figure(ways.cold_water_l.mid or 0.0, 'L', system)} of cold water"),
+        (ways.ice_kg.mid, f"{figure(ways.ice_kg.mid, 'kg', system)} of ice"),
+    ):
+        if litres is None or litres > ways.spare_l:
+            full = True
+        else:
+            said.append(f"{words} (thins it by {show.share(round(litres / (tub_l + litres), 2))})")
     said.append(f"{figure(ways.coil_water_l.mid, 'L', system)} of water through a coil, which thins nothing")
-    return f"to {figure(ways.to_c, 'C', system)}: {'; or '.join(said)}."
+    told = f"to {figure(ways.to_c, 'C', system)}: {'; or '.join(said)}."
+    if full:
+        told += " The tub has no room for as much cold water or ice as it would take."
+    if alone_h is not None and alone_h > SOURS_H:
+        told += f" By itself, lid on, it takes {show.duration(alone_h)}: too long, bacteria sour it."
+    return told
 
 
 def dose_lines(part: MashPart, system: UnitSystem) -> Lines:

@@ -66,7 +66,10 @@ class CookPart:
 
 @dataclass(frozen=True)
 class Ways:
-    """Each way, taken alone, from where the tub is down to a temperature; None where it never gets there."""
+    """Each way, taken alone, from where the tub is down to a temperature; None where it never gets there.
+
+    spare_l: what may still be poured in, its headspace kept free [L].
+    """
 
     to_c: float
     heat_kwh: Band
@@ -74,6 +77,7 @@ class Ways:
     cold_water_l: OpenBand
     ice_kg: Band
     coil_water_l: Band
+    spare_l: float
 
 
 @dataclass(frozen=True)
