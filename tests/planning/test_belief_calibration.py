@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from caskward.planning.belief.by_surface import temper_by_surface
 from caskward.planning.belief.gauss_newton import preview
 from caskward.planning.belief.tempering import Evaluated, temper, temper_from
 from caskward.planning.belief.weighing import Below, Number, Seen
@@ -50,11 +51,15 @@ def replicate(seed: int) -> tuple[np.ndarray, np.ndarray]:
     seen = readings_of(truth, rng)
 
     def target(z: np.ndarray) -> Evaluated:
-        return Evaluated(np.sum([r.log_like(row) for r, row in zip(seen, shown(z), strict=True)], axis=0))
+        expected = shown(z)
+        parts = [r.log_like(row) for r, row in zip(seen, expected, strict=True)]
+        return Evaluated(np.sum(parts, axis=0), expected=expected)
 
     z = rng.standard_normal((WORLDS, D))
-    if seed % 2:
+    if seed % 3 == 0:
         found = temper(target, z, seed=seed)
+    elif seed % 3 == 1:
+        found = temper_by_surface(target, seen, z, seed=seed)
     else:
         found = temper_from(target, preview(seen, shown(z), z).belief, WORLDS, seed=seed)
 

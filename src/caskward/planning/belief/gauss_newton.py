@@ -15,12 +15,19 @@ import numpy as np
 
 from caskward.planning.belief.proposals import Deviates, Gaussian, normals
 from caskward.planning.belief.sites import with_sites
-from caskward.planning.belief.weighing import Seen, Summary, effective, equal, normalised, summary
+from caskward.planning.belief.weighing import (
+    Seen,
+    Summary,
+    effective,
+    equal,
+    least_squares,
+    normalised,
+    summary,
+)
 from caskward.stages.stream import Worlds
 
 _PASSES: Final = 3
 _HALVINGS: Final = 20
-_RIDGE: Final = 1e-9
 _PARTICLES_EACH: Final = 6.0
 """Effective worlds for each coefficient of a regression that is kept near the belief."""
 _LEAST_SHARE: Final = 0.1
@@ -52,7 +59,7 @@ class Preview:
         """The outcome in worlds of equal weight drawn from the belief."""
         rng = np.random.default_rng(seed)
         rows = np.hstack([_rows(self.z), np.square(self.z)])
-        found = _solved(rows, values[:, None], self.near)
+        found = least_squares(rows, values[:, None], self.near)
         rest = values - (rows @ found)[:, 0]
         root = np.linalg.cholesky(self.belief.cov + 1e-12 * np.eye(self.belief.mean.size))
         to = self.belief.mean + normals(rng, *self.z.shape) @ root.T
@@ -90,18 +97,10 @@ def _rows(z: Deviates) -> Deviates:
     return np.hstack([np.ones((len(z), 1)), z])
 
 
-def _solved(rows: Deviates, values: Worlds, weights: Worlds) -> Worlds:
-    """Weighted least squares, with a ridge that only keeps it solvable."""
-    weighted = (rows * weights[:, None]).T
-    gram = weighted @ rows
-    gram[np.diag_indices_from(gram)] += _RIDGE * np.trace(gram) / len(gram)
-    return np.asarray(np.linalg.solve(gram, weighted @ values))
-
-
 def _lines(z: Deviates, expected: Worlds, weights: Worlds) -> tuple[Worlds, Worlds, Worlds]:
     """Slopes (unknowns, readings), levels (readings,), and covariance of what the lines leave."""
     rows = _rows(z)
-    found = _solved(rows, expected.T, weights)
+    found = least_squares(rows, expected.T, weights)
     off = expected.T - rows @ found
     spare = max(1.0 - rows.shape[1] / effective(weights), 0.1)
     return found[1:], found[0], (off * weights[:, None]).T @ off / spare

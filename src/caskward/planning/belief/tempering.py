@@ -42,11 +42,13 @@ class Evaluated:
     """A run of the target: log likelihood of all readings in each world, and what else came of it.
 
     log_like: (worlds,); -inf or NaN where a world cannot be. payload: arrays whose last axis is the worlds,
-    in mappings, tuples or frozen dataclasses; it is kept in step with the particles.
+    in mappings, tuples or frozen dataclasses; it is kept in step with the particles. expected: (readings,
+    worlds), what each reading should show, for `temper_by_surface`.
     """
 
     log_like: Worlds
     payload: Any = None
+    expected: Worlds | None = None
 
 
 class Target(Protocol):
@@ -116,11 +118,11 @@ def temper(
         ValueError: no world has any likelihood.
     """
     if log_like_now is None:
-        path = _Path(prior_log_density, prior_log_density(z))
+        path = Path(prior_log_density, prior_log_density(z))
     else:
         bell = bell_of(gaussian_of(z, equal(len(z))), len(z))
-        path = _Path(lambda at: bell.log_density(bell.along(at)), prior_log_density(z) + log_like_now)
-    return _Climb(target, path, np.random.default_rng(seed), care or Care()).up(z, evaluated)
+        path = Path(lambda at: bell.log_density(bell.along(at)), prior_log_density(z) + log_like_now)
+    return Climb(target, path, np.random.default_rng(seed), care or Care()).up(z, evaluated)
 
 
 def temper_from(
@@ -134,16 +136,21 @@ def temper_from(
     rng = np.random.default_rng(seed)
     bell = bell_of(guess, worlds)
     along = bell.mixture(normals(rng, worlds, guess.mean.size), rng)
-    path = _Path(lambda at: bell.mixture_log_density(bell.along(at)), bell.mixture_log_density(along))
-    return _Climb(target, path, rng, care or Care()).up(bell.at(along), None)
+    path = Path(lambda at: bell.mixture_log_density(bell.along(at)), bell.mixture_log_density(along))
+    return Climb(target, path, rng, care or Care()).up(bell.at(along), None)
 
 
 @dataclass(frozen=True)
-class _Path:
-    """The foot of the ladder: a log density known everywhere, and that which the particles follow."""
+class Path:
+    """The foot of the ladder: a log density known everywhere, and that which the particles follow.
+
+    steps: of moves that leave the foot as it is, before each run of the target; nought where the foot is
+    nothing like the top.
+    """
 
     foot: Callable[[Deviates], Worlds]
     follows: Worlds
+    steps: int = 0
 
 
 @dataclass
@@ -170,9 +177,11 @@ class _State:
 
 
 @dataclass
-class _Climb:
+class Climb:
+    """The way up one ladder, and what it took."""
+
     target: Target
-    path: _Path
+    path: Path
     rng: np.random.Generator
     care: Care
     runs: int = 0
@@ -185,6 +194,7 @@ class _Climb:
     forced: bool = False
 
     def up(self, z: Deviates, evaluated: Evaluated | None) -> Particles:
+        """Carry particles that follow `path.follows` to the top."""
         state = self._state(z, evaluated)
         follows, rung, moved = self.path.follows, 0.0, np.zeros(len(z), dtype=bool)
         while rung < 1.0:
@@ -251,19 +261,40 @@ class _Climb:
 
     def _sweep(self, state: _State, along: Deviates, bell: Bell, rung: float) -> NDArray[np.bool_]:
         """One run: each particle tries an independent place or a step from where it is; who moved."""
-        xi = normals(self.rng, *along.shape)
-        afar = self.rng.random(len(along)) < self.independent
-        to = np.where(afar[:, None], bell.mixture(xi, self.rng), bell.step(along, xi, self.step))
+        by_foot = self.path.steps > 0
+        to, afar = self._stepped(along, bell) if by_foot else self._tried(along, bell)
         tried = self._state(bell.at(to))
-        back, forth = (np.where(afar, bell.mixture_log_density(a), bell.log_density(a)) for a in (along, to))
+        back = state.foot if by_foot else _proposed(bell, along, afar)
+        forth = tried.foot if by_foot else _proposed(bell, to, afar)
         with np.errstate(invalid="ignore"):
-            gain = (tried.on(rung) - forth) - (state.on(rung) - back)
-        accepted = np.log(self.rng.random(len(along))) < np.where(np.isnan(gain), -np.inf, gain)
+            accepted = self._accepted((tried.on(rung) - forth) - (state.on(rung) - back))
         state.take(tried, accepted)
         along[accepted] = to[accepted]
         self.acceptance.append(float(accepted.mean()))
-        self._adapt(accepted[afar], accepted[~afar])
-        return np.asarray(accepted)
+        if not by_foot:
+            self._adapt(accepted[afar], accepted[~afar])
+        return accepted
+
+    def _tried(self, along: Deviates, bell: Bell) -> tuple[Deviates, NDArray[np.bool_]]:
+        """Where each particle tries to go, and which of them try an independent place."""
+        xi = normals(self.rng, *along.shape)
+        afar = self.rng.random(len(along)) < self.independent
+        return np.where(afar[:, None], bell.mixture(xi, self.rng), bell.step(along, xi, self.step)), afar
+
+    def _stepped(self, along: Deviates, bell: Bell) -> tuple[Deviates, NDArray[np.bool_]]:
+        """Where many moves by the foot lead; all moves alike, so that the way back is as likely."""
+        at, log = along.copy(), self.path.foot(bell.at(along))
+        for _ in range(self.path.steps):
+            to, afar = self._tried(at, bell)
+            log_to = self.path.foot(bell.at(to))
+            gain = (log_to - _proposed(bell, to, afar)) - (log - _proposed(bell, at, afar))
+            accepted = self._accepted(gain)
+            at[accepted], log[accepted] = to[accepted], log_to[accepted]
+        return at, np.zeros(len(at), dtype=bool)
+
+    def _accepted(self, gain: Worlds) -> NDArray[np.bool_]:
+        """Metropolis and Hastings; a gain that is no number is none."""
+        return np.asarray(np.log(self.rng.random(gain.size)) < np.where(np.isnan(gain), -np.inf, gain))
 
     def _adapt(self, afar: NDArray[np.bool_], near: NDArray[np.bool_]) -> None:
         """Fewer independent tries where few succeed; steps as long as a third to a half succeed."""
@@ -271,6 +302,11 @@ class _Climb:
         if near.size:
             longer = 1.4 if near.mean() > 0.5 else 0.6 if near.mean() < 0.25 else 1.0
             self.step = float(np.clip(self.step * longer, _LEAST_STEP, _MOST_STEP))
+
+
+def _proposed(bell: Bell, along: Deviates, afar: NDArray[np.bool_]) -> Worlds:
+    """Log density that proposals of each kind leave as it is."""
+    return np.where(afar, bell.mixture_log_density(along), bell.log_density(along))
 
 
 def _unique(state: _State) -> float:

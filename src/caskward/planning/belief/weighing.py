@@ -19,6 +19,7 @@ DEGREES: Final = 4.0
 """Degrees of freedom of a reading's error."""
 SLIP: Final = 0.02
 """Share of yes-or-no answers that are simply wrong; *common practice, no source*."""
+_RIDGE: Final = 1e-9
 _NOTHING: Final = -100.0
 """Log weight, against the heaviest world, that is none: smaller numbers only make sums slow."""
 
@@ -158,3 +159,14 @@ def quantiles(values: Worlds, shares: tuple[float, ...], weights: Worlds | None 
     ranked = w[order]
     middles = np.cumsum(ranked) - 0.5 * ranked
     return np.asarray(np.interp(shares, middles, values[order]))
+
+
+def least_squares(rows: Worlds, values: Worlds, weights: Worlds) -> Worlds:
+    """Weighted least squares of values (worlds, figures) on rows (worlds, terms): (terms, figures).
+
+    A ridge of one part in a thousand million only keeps it solvable.
+    """
+    weighted = (rows * weights[:, None]).T
+    gram = weighted @ rows
+    gram[np.diag_indices_from(gram)] += _RIDGE * np.trace(gram) / len(gram)
+    return np.asarray(np.linalg.solve(gram, weighted @ values))
