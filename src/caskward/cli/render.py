@@ -179,6 +179,8 @@ def _binding(plan: Plan, to: Terminal) -> Iterator[str]:
 
 def _foot(plan: Plan, to: Terminal) -> Iterator[str]:
     yield from _drawn(plan, to)
+    if plan.learned:
+        yield from (to.paint(line, "dim") for line in wrapped(plan.learned, to.width))
     for law in plan.law:
         yield from (to.paint(line, "caution") for line in wrapped(law, to.width))
 

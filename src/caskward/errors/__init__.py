@@ -81,13 +81,13 @@ from caskward.errors.readings import (
     RowNotQuoted,
 )
 from caskward.errors.still import (
+    BatchLearnedAlready,
     BeyondTraceCurves,
     BuildUpOutOfReach,
     CaskwardWarning,
     ChargeRefused,
     ImpossibleReading,
     LastReceiverMissing,
-    LearnedTwice,
     NamedTwice,
     NeverSettles,
     NoChoiceInTime,
@@ -98,6 +98,7 @@ from caskward.errors.still import (
     NoTraceFigure,
     OtherStillLearned,
     UnreadableNotes,
+    WouldLoseBatches,
     WouldLoseNotes,
 )
 from caskward.errors.still_run import FigureTwice, NoSuchReceiver, NotForThisRun, NothingRuns
@@ -113,6 +114,7 @@ from caskward.errors.tub import (
 
 __all__ = [
     "BadCatalogueEntry",
+    "BatchLearnedAlready",
     "BeyondTraceCurves",
     "BuildUpOutOfReach",
     "CannotDissolve",
@@ -128,7 +130,6 @@ __all__ = [
     "ImpossibleReading",
     "InputError",
     "LastReceiverMissing",
-    "LearnedTwice",
     "LighterThanAlcohol",
     "LighterThanWater",
     "MissingValue",
@@ -152,12 +153,12 @@ __all__ = [
     "NoTraceFigure",
     "NoWorldFits",
     "NotALearnedStill",
-    "NotLearnedBatches",
     "NotAnAmount",
     "NotAtTheSpout",
     "NotEnoughSpirit",
     "NotForThisRun",
     "NotHotEnough",
+    "NotLearnedBatches",
     "NotShowable",
     "NotToml",
     "NotUnderstood",
@@ -197,6 +198,7 @@ __all__ = [
     "UnreadableFile",
     "UnreadableNotes",
     "UnwritableFile",
+    "WouldLoseBatches",
     "WouldLoseNotes",
     "WouldOverwrite",
     "WrongFileKind",

@@ -37,6 +37,36 @@ class NotALearnedStill(InputError):
         )
 
 
+class NotLearnedBatches(InputError):
+    """A file that does not hold what closed batches taught."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(
+            f"{path} does not hold what batches taught: {why} Write one when a batch is closed, with: "
+            "caskward plan learn mine.toml --log batch.txt --save my-gear.toml"
+        )
+
+
+class WouldLoseBatches(InputError):
+    """What a batch taught, to be saved over what others taught that its plan did not begin with."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__(
+            f"{path} holds other batches, and this plan does not begin with them: they would be lost. Save "
+            f'to another file, or begin the plan with them: learned = "{path}" at the top of its file.'
+        )
+
+
+class BatchLearnedAlready(InputError):
+    """A batch that has been learned from, given once more."""
+
+    def __init__(self, readings: int) -> None:
+        super().__init__(
+            f"These {readings} readings have been learned from already: this plan begins with them. A batch "
+            "counts once. Give the readings of the next one."
+        )
+
+
 class OtherStillLearned(InputError):
     """What was learned of a still of one kind, asked for on one of another kind."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, cast
 
 from caskward.catalogue.fact import Fact
 from caskward.catalogue.kinds import Material, Practice
 from caskward.catalogue.load import Catalogue, material_from_analysis
-from caskward.errors import NotALearnedStill, NotToml, WrongShape
+from caskward.errors import NotALearnedStill, NotLearnedBatches, NotToml, WrongShape
 from caskward.planning.checks import checked
 from caskward.planning.intent import (
     BillItem,
@@ -20,6 +20,7 @@ from caskward.planning.intent import (
 )
 from caskward.planning.intent_gear import Learned, certain, positive, read_gear
 from caskward.planning.intent_stock import malt_enzymes, read_enzyme, read_prices, read_stock
+from caskward.planning.learned_gear import LearnedGear
 from caskward.planning.learned_still import LearnedHabits
 from caskward.planning.strengths import read_strength
 from caskward.planning.toml_section import Section, flag, one_of, text, whole
@@ -43,13 +44,28 @@ def nothing_learned(name: str) -> LearnedHabits:
     raise NotALearnedStill(name, "no file can be looked for from here.")
 
 
-def read_intent(source: str, catalogue: Catalogue, learned: Learned = nothing_learned) -> Intent:
+Closed = Callable[[str], LearnedGear]
+"""Reads what closed batches taught, by the name that the maker's file gives."""
+
+
+def no_batch_closed(name: str) -> LearnedGear:
+    """Where no file can be looked for: refuses the name of what batches taught."""
+    raise NotLearnedBatches(name, "no file can be looked for from here.")
+
+
+def read_intent(
+    source: str,
+    catalogue: Catalogue,
+    learned: Learned = nothing_learned,
+    closed: Closed = no_batch_closed,
+) -> Intent:
     """Read a maker's file.
 
     Args:
         source: the file's text, TOML.
         catalogue: facts that stand in for what the maker does not say.
         learned: reads the file of a learned still by the name that the maker's file gives it.
+        closed: reads the file of what closed batches taught, in the same way.
 
     Raises:
         InputError: one sentence about the first thing that cannot be used.
@@ -82,9 +98,15 @@ def read_intent(source: str, catalogue: Catalogue, learned: Learned = nothing_le
         seed=top.take("seed", whole(0, 2**31 - 1), "1", 1),
         malt_enzymes=malt_enzymes(catalogue),
         invented=top.take("invented", flag, "true", default=False),
+        learned=_closed(top, closed),
     )
     top.done()
     return checked(intent)
+
+
+def _closed(top: Section, closed: Closed) -> LearnedGear | None:
+    name = top.take("learned", text, '"my-gear.toml"', "")
+    return closed(name) if name else None
 
 
 def _style_of(bill: tuple[BillItem, ...]) -> str:

@@ -101,7 +101,8 @@ def habits_of(unknowns: Sequence[Unknown], of: Sequence[str]) -> tuple[Habit, ..
 class LearnedGear:
     """The usual place of every habit after its batches, as deviates: mean and covariance.
 
-    batches, readings: how many stand behind all of it. saved: ISO date.
+    batches, readings: how many stand behind all of it. saved: ISO date. closed: a mark of
+    each batch, by which one that is given again is known.
     """
 
     habits: tuple[Habit, ...] = ()
@@ -110,6 +111,13 @@ class LearnedGear:
     batches: int = 0
     readings: int = 0
     saved: str = ""
+    closed: tuple[str, ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """How many batches stand behind it."""
+        batches = "1 closed batch" if self.batches == 1 else f"{self.batches} closed batches"
+        return f"Begins with what {batches} taught ({self.readings} readings, saved {self.saved})."
 
     def next_usual(self) -> tuple[Floats, Floats]:
         """Where the usual places are by the next batch: a step back to the band's middle, and wider."""

@@ -11,11 +11,14 @@ text on state space models, from memory.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
+from zlib import crc32
 
 import numpy as np
 
+from caskward.errors import BatchLearnedAlready
 from caskward.planning.belief.weighing import DEGREES, Number
 from caskward.planning.doubts import thing_of
 from caskward.planning.learned_gear import Floats, Habit, LearnedGear, as_rows, habits_of
@@ -91,8 +94,14 @@ def learn(belief: Belief, earlier: LearnedGear | None = None, saved: str = "") -
     Args:
         belief: the batch, closed, its plan made with what was learned earlier. earlier: what that was.
         saved: the day, ISO.
+
+    Raises:
+        BatchLearnedAlready: these very readings are among those learned from earlier.
     """
     intent = belief.sized.intent
+    mark = mark_of(belief.readings)
+    if earlier is not None and mark in earlier.closed:
+        raise BatchLearnedAlready(len(belief.readings))
     habits = habits_of(belief.unknowns, [thing_of(u.name, intent) for u in belief.unknowns])
     before = (earlier or LearnedGear()).with_new(habits)
     usual, spread = before.next_usual()
@@ -111,7 +120,14 @@ def learn(belief: Belief, earlier: LearnedGear | None = None, saved: str = "") -
         batches=before.batches + 1,
         readings=before.readings + len(belief.readings),
         saved=saved,
+        closed=(*before.closed, mark),
     )
+
+
+def mark_of(readings: Sequence[Reading]) -> str:
+    """By what a batch is known again: its readings, as numbers."""
+    written = sorted(f"{r.stage} {r.quantity} {r.at_h:g} {r.at_l:g} {r.value:.6g}" for r in readings)
+    return f"{crc32('; '.join(written).encode()):08x}"
 
 
 def _of_habits(belief: Belief, habits: tuple[Habit, ...], at: Told) -> Told:

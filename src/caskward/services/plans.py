@@ -15,7 +15,7 @@ from caskward.planning.intent import Intent
 from caskward.planning.intent_file import read_intent
 from caskward.planning.plan import Plan, Refusal
 from caskward.planning.planner import make_plan
-from caskward.services.still_saved import learned_file
+from caskward.services.still_saved import learned_batches, learned_file
 
 DEMO = "rye"
 
@@ -36,7 +36,12 @@ def intent_text(source: str, folder: Path | None = None) -> Intent:
         InputError: one sentence about what cannot be used.
     """
     from_here = folder or Path()
-    return read_intent(source, load(), lambda name: learned_file(from_here / name))
+    return read_intent(
+        source,
+        load(),
+        lambda name: learned_file(from_here / name),
+        lambda name: learned_batches(from_here / name),
+    )
 
 
 def wish(name: str) -> tuple[str, Path]:

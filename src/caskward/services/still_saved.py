@@ -1,4 +1,4 @@
-"""The file in which a learned still is kept: written once, read by a plan and by what runs a still."""
+"""Files in which a learned still and closed batches are kept: read by a plan and by what runs a still."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from datetime import datetime
 from pathlib import Path
 
 from caskward.errors import UnreadableNotes, UnwritableFile, WouldLoseNotes
+from caskward.planning.learned_file import read_learned as learned_file_of_batches
+from caskward.planning.learned_gear import LearnedGear
 from caskward.planning.learned_still import MARK, LearnedHabits, read_learned
 
 
@@ -18,13 +20,22 @@ def learned_file(path: Path) -> LearnedHabits:
     return read_learned(text_of(path), str(path))
 
 
-def save(text: str, path: Path) -> None:
-    """Write what was learned; only a file of the same kind is written over.
+def learned_batches(path: Path) -> LearnedGear:
+    """What closed batches taught, from its file.
+
+    Raises:
+        UnreadableNotes: it cannot be opened or is not text. NotLearnedBatches: it holds something else.
+    """
+    return learned_file_of_batches(text_of(path), str(path))
+
+
+def save(text: str, path: Path, mark: str = MARK) -> None:
+    """Write what was learned; only a file of the same kind, one with the mark, is written over.
 
     Raises:
         WouldLoseNotes: a file that holds something else. UnwritableFile: it cannot be written.
     """
-    if path.exists() and MARK not in text_of(path):
+    if path.exists() and mark not in text_of(path):
         raise WouldLoseNotes(str(path))
     try:
         path.write_text(text, encoding="utf-8")

@@ -1,0 +1,71 @@
+"""What closed batches taught, in a maker's words and units."""
+
+from __future__ import annotations
+
+from typing import Final, cast
+
+from caskward.planning.plan import Band, Unit
+from caskward.services.plan_learned import HabitLine, PlanLearned
+from caskward.services.words import banded, counted
+from caskward.units.types import UnitSystem
+
+MEANS: Final = (
+    "In brackets: 8 in 10 of your next batches lie there. A batch strays from what is usual with you, and "
+    "older ones weigh less, so one batch moves little."
+)
+_UNITS: Final = {
+    ".litres": "L",
+    "_l": "L",
+    ".hours": "h",
+    "lag_h": "h",
+    "warmer_k": "K",
+    "room_k": "K",
+    "_pct_vol": "pct_vol",
+}
+"""Units by how a name ends; what is not here is a plain number, with what it counts behind it."""
+_PLAIN: Final = {"_w_k": " W/K", "kg_per_kg": " kg/kg", "_per_h": " per h", "cells_per_g": " per g"}
+
+
+def headline(of: PlanLearned) -> str:
+    """How much stands apart from the defaults, and how many batches stand behind it."""
+    behind = f"{counted(of.batches, 'closed batch').replace('batchs', 'batches')}, {of.readings} readings"
+    if not of.lines:
+        return f"Learned from {behind}: nothing stands apart from the defaults yet."
+    stand = "1 thing stands" if len(of.lines) == 1 else f"{len(of.lines)} things stand"
+    return f"Learned from {behind}: {stand} apart from the defaults."
+
+
+def habit_rows(of: PlanLearned, system: UnitSystem) -> list[tuple[str, str, str, str]]:
+    """A head, then each thing that moved: by default, with you, and how many batches told of it."""
+    head = ("", "default", "with you", "batches")
+    return [head, *((_capital(h.words), *_bands(h, system), str(h.batches)) for h in of.lines)]
+
+
+def rest_sentence(of: PlanLearned) -> str:
+    """What did not move."""
+    if not of.still:
+        return ""
+    return f"{counted(of.still, 'other thing')} stay{'s' if of.still == 1 else ''} where the defaults are."
+
+
+def kept_sentence(out: str) -> str:
+    """Where it is kept, and how a plan begins with it."""
+    return f'Kept in {out}. The next plan begins with it where its file says at the top: learned = "{out}"'
+
+
+def _bands(of: HabitLine, system: UnitSystem) -> tuple[str, str]:
+    return _band(of, of.default, system), _band(of, of.learned, system)
+
+
+def _band(of: HabitLine, band: Band, system: UnitSystem) -> str:
+    if of.scale == "share":
+        return banded(band, "share", system)
+    plain = next((words for end, words in _PLAIN.items() if of.key.endswith(end)), None)
+    unit = next((unit for end, unit in _UNITS.items() if of.key.endswith(end)), None)
+    if plain is None and unit is not None:
+        return banded(band, cast(Unit, unit), system)
+    return f"{band.mid:.2g}{plain or ' times'} ({band.low:.2g}–{band.high:.2g})"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
