@@ -72,3 +72,43 @@ def test_nothing_read_and_nothing_to_convert() -> None:
         question(RYE, [])
     with pytest.raises(NothingToConvert):
         question(starting_point("pears"), ["mash 1 h: 62 C"])
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (["mash 90 min: 62 F"], "Is its unit right?"),
+        (["ferment 2 d: 1.040", "ferment 3 d: 1.060"], "which no ferment does"),
+    ],
+)
+def test_a_reading_that_no_tub_has_is_looked_at_before_anything_is_heated(
+    given: list[str], said: str
+) -> None:
+    report = question(RYE, given)
+    assert said in tub_ask_words.doubted_sentences(report, "metric")[0]
+    assert "before you do anything" in tub_ask_words.headline(report, "metric")
+
+
+def test_a_sour_wash_gets_chalk_and_never_acid() -> None:
+    report = question(RYE, ["ferment 3 d: 1.040, 26 C, pH 2.9"])
+    sour = next(told for told in report.answer.causes if told.key == "sour")
+    said = tub_mend_words.mends(report, sour, "metric")[0]
+    assert "chalk" in said
+    assert "acid on" not in said
+    mash = question(RYE, ["mash 90 min: starch blue, 65 C, pH 7.0"])
+    alkaline = next(told for told in mash.answer.causes if told.key == "alkaline")
+    said = tub_mend_words.mends(mash, alkaline, "metric")[0]
+    assert "food-grade acid on" in said
+    assert "chalk" not in said
+
+
+def test_nothing_is_done_where_waiting_is_as_quick_and_checks_are_typed_in_the_makers_units() -> None:
+    report = question(RYE, ["ferment 3 d: 1.030"])
+    for told in report.answer.causes:
+        acts = [m for m in told.mends if m.way in ("warm wash", "pitch", "feed")]
+        waits = [m for m in told.mends if m.way == "wait"]
+        if acts and waits and acts[0].dry_h and waits[0].dry_h:
+            assert acts[0].dry_h < waits[0].dry_h
+    assert any(told.mends[0].way == "wait" for told in report.answer.causes)
+    assert report.answer.check is not None
+    assert "second thermometer 75 F" in tub_ask_words.how_to_enter(report.answer.check, report, "us")

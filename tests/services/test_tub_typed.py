@@ -74,3 +74,39 @@ def test_any_text_is_read_or_refused_in_a_sentence(text: str) -> None:
         assert all(r.quantity in QUANTITIES for r in row_of(text))
     except InputError as error:
         assert str(error).endswith((".", "?"))  # noqa: PT017 - most texts end here
+
+
+@pytest.mark.parametrize(
+    ("row", "means"),
+    [
+        ("mash 90 min: starch gone", {"starch": 0.0}),
+        ("mash 90 min: no starch", {"starch": 0.0}),
+        ("ferment 2 d: no bubbles, 24 C", {"bubbles": 0.0, "temperature": 24.0}),
+        ("ferment 2d:1.030,24C", {"gravity": 1.03, "temperature": 24.0}),
+        ("ferment day 2: 1030", {"gravity": 1.03}),
+        ("ferment 2 days: SG 998", {"gravity": 0.998}),
+        ("ferment 48 h: 1,030", {"gravity": 1.03}),
+    ],
+)
+def test_writings_of_a_hurried_hand(row: str, means: dict[str, float]) -> None:
+    found = {r.quantity: r.value for r in row_of(row)}
+    assert found == pytest.approx(means)
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("mash 90: starch blue", "90 min, 90 h or 90 d"),
+        ("mash 90 min: 62", "its unit is missing"),
+        ("ferment 2 d: 24 degrees", "its unit is missing"),
+        ("mash 90 min: starch maybe", "starch blue or starch clear"),
+        ("mash 90 min: pH 54", "pH is 54"),
+    ],
+)
+def test_what_could_be_two_things_is_asked_back(row: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        row_of(row)
+
+
+def test_one_reading_written_down_twice_is_one() -> None:
+    assert len(rows(["mash 90 min: starch blue", "mash 1.5 h: starch yes"])) == 1

@@ -71,7 +71,7 @@ def as_text(report: TubAnswer, system: UnitSystem, to: Terminal) -> str:
     if check is not None:
         apart = [
             *wrapped(words.check_sentence(check, system), to.width),
-            *wrapped(words.how_to_enter(check, report), to.width),
+            *wrapped(words.how_to_enter(check, report, system), to.width),
         ]
     others = words.more_checks(report, system)
     return together(

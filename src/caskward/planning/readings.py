@@ -105,7 +105,7 @@ class Reading:
         quantity = QUANTITIES[self.quantity]
         if self.stage not in quantity.stages:
             raise ReadingOutOfPlace(quantity.words, self.stage, quantity.stages)
-        what = quantity.words[:1].upper() + quantity.words[1:]
+        what = quantity.words if quantity.key == "ph" else quantity.words[:1].upper() + quantity.words[1:]
         if not quantity.low <= self.value <= quantity.high:
             raise OutOfRange(what, self.value, quantity.unit, quantity.low, quantity.high)
         most_h = MOST_HOURS.get(self.stage, 0.0)

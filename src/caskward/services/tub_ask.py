@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 
 from caskward.catalogue.load import Catalogue, load
 from caskward.errors import NoReadings
 from caskward.planning.intent import Intent
-from caskward.planning.readings import Reading, Stage
+from caskward.planning.readings import Reading, Stage, of_quantity
 from caskward.planning.sizing import Sized, size
 from caskward.planning.tub.ask import Answer, ask
 from caskward.planning.tub.explain import Model, weigh
@@ -22,6 +23,12 @@ from caskward.units.types import UnitSystem
 
 _ENOUGH_WORLDS = 512
 """Worlds to size the batch with: a question is about its tub, whose figures follow from the likely one."""
+
+
+_USUAL_C: dict[str, tuple[float, float]] = {"mash": (30.0, 95.0), "ferment": (0.0, 45.0)}
+"""Where a tub's warmth lies, in trouble too; *common practice, no source*."""
+_RISES = 0.004
+"""Gravity beyond what two careful readings differ by; *common practice, no source*."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +45,7 @@ class TubAnswer:
     answer: Answer
     cautions: tuple[str, ...]
     left_out: tuple[str, ...]
+    minds: tuple[str, ...]
 
 
 def question(source: str, rows: Sequence[str], folder: Path | None = None) -> TubAnswer:
@@ -73,6 +81,7 @@ def question(source: str, rows: Sequence[str], folder: Path | None = None) -> Tu
         answer=found,
         cautions=_cautions(stage, catalogue, intent),
         left_out=_left_out(readings, stage),
+        minds=(*_far_warmth(own), *_rising(own)),
     )
 
 
@@ -96,3 +105,27 @@ def _left_out(readings: Sequence[Reading], stage: Stage) -> tuple[str, ...]:
     """Rows of an earlier stage: a question is about one stage."""
     others = tuple(dict.fromkeys(r.said for r in readings if r.stage != stage))
     return tuple(f"Not used, for the question is about the {stage}: {row}" for row in others)
+
+
+def _far_warmth(readings: Sequence[Reading]) -> tuple[str, ...]:
+    """Temperatures that a tub hardly has at that stage: most often the other unit was meant."""
+    least_c, most_c = _USUAL_C[readings[0].stage]
+    return tuple(
+        f"{r.said!r} is {r.value:.0f} °C, {1.8 * r.value + 32.0:.0f} °F: hardly that of a {r.stage}. "
+        "Is its unit right?"
+        for r in of_quantity(readings, "temperature", "second_thermometer")
+        if not least_c <= r.value <= most_c
+    )
+
+
+def _rising(readings: Sequence[Reading]) -> tuple[str, ...]:
+    """Gravities that go up while yeast works, which none does."""
+    if readings[0].stage != "ferment":
+        return ()
+    pairs = pairwise(of_quantity(readings, "gravity"))
+    return tuple(
+        f"The gravity goes up from {early.value:.3f} to {late.value:.3f}, which no ferment does: one of them "
+        "was misread. Read it again, cooled and strained, before you do anything."
+        for early, late in pairs
+        if late.value - early.value > _RISES
+    )

@@ -21,6 +21,8 @@ ESTIMATE = (
 
 def headline(report: TubAnswer, system: UnitSystem) -> str:
     """The answer in one sentence, and the first thing to do."""
+    if report.minds:
+        return "Make sure of what you read first, before you do anything to the tub."
     first = report.answer.causes[0]
     if first.chance >= SURE:
         begin = f"Most likely {first.words}"
@@ -75,20 +77,22 @@ def check_sentence(of: Suggested, system: UnitSystem) -> str:
     """The check that tells most, with its work and what it is worth."""
     stop = "" if of.check.words.endswith("?") else "."
     return (
-        f"To tell them apart, {in_units(of.check.words, system)}{stop} About {of.check.minutes:.0f} minutes; on average the "
-        f"leading cause then stands at {_chance(of.after)}."
+        f"To tell them apart, {in_units(of.check.words, system)}{stop} About "
+        f"{of.check.minutes:.0f} minutes; on average the leading cause then stands at {_chance(of.after)}."
     )
 
 
-def how_to_enter(of: Suggested, report: TubAnswer) -> str:
-    """How the result of the check is typed."""
-    typed = ", ".join(_typed(q) for q in of.check.quantities)
-    return f'Then ask again with it: --reading "{report.stage} {_clock(report.answer.at_h)}: {typed}"'
+def how_to_enter(of: Suggested, report: TubAnswer, system: UnitSystem = "metric") -> str:
+    """How the result of the check is typed, by figures that such a tub could have."""
+    typed = ", ".join(_typed(q, report.stage, system) for q in of.check.quantities)
+    return (
+        f'Then ask again with it, such as: --reading "{report.stage} {_clock(report.answer.at_h)}: {typed}"'
+    )
 
 
 def doubted_sentences(report: TubAnswer, system: UnitSystem) -> list[str]:
-    """Readings that no cause explains."""
-    out = []
+    """Readings that no cause explains, or that no such tub could have."""
+    out = list(report.minds)
     for one in report.answer.doubted:
         expected = shown(Shows(one.reading.quantity, one.expected), system)
         out.append(
@@ -134,14 +138,17 @@ def _head(quantity: str) -> str:
     return heads.get(quantity, QUANTITIES[quantity].words)
 
 
-def _typed(quantity: str) -> str:
+def _typed(quantity: str, stage: str, system: UnitSystem) -> str:
+    mash, metric = stage == "mash", system == "metric"
+    warm = ("61 C" if metric else "142 F") if mash else ("24 C" if metric else "75 F")
+    gravity = "1.055" if mash else "1.030"
     typed = {
-        "second_thermometer": "second thermometer 61 C",
-        "gravity_checked": "gravity checked 1.055",
-        "gravity": "1.055",
-        "temperature": "62 C",
-        "ph": "pH 5.4",
-        "volume": "480 L",
+        "second_thermometer": f"second thermometer {warm}",
+        "gravity_checked": f"gravity checked {gravity}",
+        "gravity": gravity,
+        "temperature": warm,
+        "ph": "pH 5.4" if mash else "pH 4.1",
+        "volume": "480 L" if metric else "127 gal",
         "glucose": "glucose 90 g/L",
         "jar_warmer": "jar warmer clear",
         "jar_dosed": "jar dosed clear",

@@ -85,10 +85,11 @@ def _dose(report: TubAnswer, one: Mend, __: UnitSystem) -> str:
 
 def _sour(report: TubAnswer, one: Mend, __: UnitSystem) -> str:
     assert one.ph is not None
+    stuff, each = ("chalk (it foams)", "gram") if one.too_sour else ("food-grade acid", "millilitre")
     said = (
-        f"Bring it between pH {one.ph[0]:.1f} and {one.ph[1]:.1f}: try food-grade acid (or chalk, where it "
-        "is too sour) on one measured litre, note how far each millilitre or gram moves it, and scale that "
-        "up, half of it first."
+        f"Bring it {'up' if one.too_sour else 'down'} between pH {one.ph[0]:.1f} and {one.ph[1]:.1f}: try "
+        f"{stuff} on one measured litre, note how far each {each} moves it, and scale that up, half of it "
+        "first: tub acid works it out."
     )
     end = _held(one) if report.stage == "mash" else f" Then {_dry(one)}."
     return said + _doses(one, "Dose again:") + end

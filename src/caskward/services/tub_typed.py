@@ -63,7 +63,11 @@ _NAMES: Final = {
 _YES_WORDS: Final = (
     "yes y blue black blue-black dark positive bubbles sour same tight lumps grits vinegar butter skin"
 )
-_NO_WORDS: Final = "no n clear yellow brown amber negative none still sweet clean different leaks smooth"
+_NO_WORDS: Final = "no n clear gone yellow brown amber negative none still sweet clean different leaks smooth"
+_NO_NAME: Final = re.compile(r"(?:no|not|without)\s+(.+)")
+_POINTS: Final = re.compile(r"(?:9[5-9]|1[01]\d)\d")
+"""A gravity as it is often noted: 1030 for 1.030."""
+_FIGURES: Final = "62 C, 144 F, pH 5.4 or 1.030"
 _CELSIUS = re.compile(r"[+-]?[\d.,]+\s*°?\s*[cf]", re.IGNORECASE)
 
 
@@ -77,10 +81,12 @@ def rows(given: Iterable[str]) -> tuple[Reading, ...]:
     seen: dict[tuple[str, str, float], Reading] = {}
     for reading in found:
         key = (reading.stage, reading.quantity, reading.at_h)
+        if key in seen and seen[key].value == reading.value:
+            continue
         if key in seen:
             raise SameReadingTwice(QUANTITIES[reading.quantity].words, seen[key].said, reading.said)
         seen[key] = reading
-    return tuple(sorted(found, key=lambda r: (r.stage != "mash", r.at_h)))
+    return tuple(sorted(seen.values(), key=lambda r: (r.stage != "mash", r.at_h)))
 
 
 def log_rows(content: bytes, called: str) -> tuple[str, ...]:
@@ -102,15 +108,26 @@ def row_of(given: str) -> tuple[Reading, ...]:
     if not matched:
         raise NotUnderstood("readings of a tub", _short(given), EXAMPLES)
     stage = _stage(matched[1])
-    at_h = parse.duration_h(
-        matched[2].removeprefix("at ").removeprefix("after "), what=f"the time of a {stage} reading"
-    )
+    at_h = _hours(matched[2], f"the time of a {stage} reading")
     return tuple(_item(item, stage, at_h, given) for item in items_of(matched[3]))
 
 
 def items_of(given: str) -> tuple[str, ...]:
     """What was read, one text for each: between commas that are not a figure's own."""
-    return tuple(item.strip() for item in re.split(r",(?!\d)|(?<=[a-zA-Z%]),|;", given) if item.strip())
+    return tuple(
+        item.strip()
+        for item in re.split(r",(?!\d)|(?<=[a-zA-Z%]),|(?<=\.\d{3}),|(?<=\.\d{4}),|;", given)
+        if item.strip()
+    )
+
+
+def _hours(given: str, what: str) -> float:
+    """A time since the stage began: `90 min`, `at 4 d`, `day 4`; a bare number could be any of them."""
+    words = given.removeprefix("at ").removeprefix("after ").strip()
+    words = re.sub(r"(?i)^(min|hour|day)s?\s+([\d.,]+)$", r"\2 \1", words)
+    if re.fullmatch(r"[\d.,]+", words):
+        raise NotUnderstood(what, words, f"{words} min, {words} h or {words} d")
+    return parse.duration_h(words, what=what)
 
 
 def _stage(word: str) -> Stage:
@@ -133,8 +150,13 @@ def quantity_and_value(text: str) -> tuple[str, float]:
         InputError: it is not understood.
     """
     lowered = " ".join(text.lower().split())
+    denied = _NO_NAME.fullmatch(lowered)
+    if denied and denied[1] in _NAMES and QUANTITIES[_NAMES[denied[1]]].yes_or_no:
+        lowered = f"{denied[1]} no"
     name = next((n for n in sorted(_NAMES, key=len, reverse=True) if _begins(lowered, n)), "")
     rest = lowered.removeprefix(name).strip(" =") if name else lowered
+    if _POINTS.fullmatch(rest) and (not name or QUANTITIES[_NAMES[name]].unit == "sg"):
+        rest = f"{float(rest) / 1000.0:.3f}"
     quantity = _NAMES[name] if name else _by_its_unit(rest, text)
     return quantity, _value(quantity, rest, text)
 
@@ -153,8 +175,11 @@ def _by_its_unit(rest: str, text: str) -> str:
         return "strength"
     if re.fullmatch(r"(?:0[.,]9|1[.,][01])\d*|[\d.,]+\s*(?:p|bx|brix|plato|sg)", rest):
         return "gravity"
+    if re.fullmatch(r"[+-]?[\d.,]+\s*(?:°|deg|degrees?)?", rest):
+        raise NotUnderstood("a reading: its name or its unit is missing", _short(text), _FIGURES)
     close = difflib.get_close_matches(rest.split(" ", maxsplit=1)[0], _NAMES, n=1)
-    raise UnknownName("reading", _short(text), close[0] if close else None, tuple(dict.fromkeys(_NAMES)))
+    first_names = {_NAMES[name]: name for name in reversed(_NAMES)}
+    raise UnknownName("reading", _short(text), close[0] if close else None, tuple(first_names.values())[::-1])
 
 
 def _value(quantity: str, rest: str, text: str) -> float:
@@ -187,7 +212,11 @@ def _yes_or_no(words: str, rest: str, text: str) -> float:
         return 1.0
     if said in _NO_WORDS.split():
         return 0.0
-    raise NotUnderstood(f"an answer for the {words}", _short(text), "yes or no")
+    raise NotUnderstood(f"an answer for the {words}", _short(text), _answers(words))
+
+
+def _answers(words: str) -> str:
+    return "starch blue or starch clear" if words.startswith("starch test") else "yes or no"
 
 
 def _plain(words: str, rest: str, text: str) -> float:

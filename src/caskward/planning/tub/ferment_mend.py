@@ -71,11 +71,11 @@ def ferment_mends(weighed: Weighed, cause: int) -> tuple[Mend, ...]:
     tub = scene(weighed, cause)
     ways: dict[str, Callable[[], tuple[Mend, ...]]] = {
         "time": lambda: (_wait(tub),),
-        "cold": lambda: (_warm(tub), _wait(tub)),
-        "thermometer": lambda: (_warm(tub), _wait(tub)),
+        "cold": lambda: _or_wait(_warm(tub), tub),
+        "thermometer": lambda: _or_wait(_warm(tub), tub),
         "hot": lambda: (_pitch(tub),),
-        "weak yeast": lambda: (_pitch(tub), _wait(tub)),
-        "nitrogen": lambda: (_feed(tub), _wait(tub)),
+        "weak yeast": lambda: _or_wait(_pitch(tub), tub),
+        "nitrogen": lambda: _or_wait(_feed(tub), tub),
         "sour": lambda: (_less_sour(tub),),
         "infection": lambda: (_strip_now(tub),),
         "leak": lambda: (Mend("close", dry_h=_dry_h(*tub.carried_on())),),
@@ -88,6 +88,13 @@ def ferment_mends(weighed: Weighed, cause: int) -> tuple[Mend, ...]:
 
 def _wait(tub: Scene) -> Mend:
     return Mend("wait", dry_h=_dry_h(*tub.carried_on()))
+
+
+def _or_wait(doing: Mend, tub: Scene) -> tuple[Mend, ...]:
+    """What to do, or to leave it; only that where it is dry as soon by itself."""
+    wait = _wait(tub)
+    as_soon = wait.dry_h is not None and (doing.dry_h is None or wait.dry_h <= doing.dry_h)
+    return (wait,) if as_soon else (doing, wait)
 
 
 def _warm(tub: Scene) -> Mend:
@@ -123,7 +130,7 @@ def _less_sour(tub: Scene) -> Mend:
     """Chalk until the yeast can work again."""
     wash, yeast, kept = tub.carried_on()
     raised = replace(kept, ph_start=LEAST_PH + 0.2, ph_end=LEAST_PH)
-    return Mend("sour", ph=(LEAST_PH, 4.5), dry_h=_dry_h(wash, yeast, raised))
+    return Mend("sour", ph=(LEAST_PH, 4.5), too_sour=True, dry_h=_dry_h(wash, yeast, raised))
 
 
 def _strip_now(tub: Scene) -> Mend:

@@ -62,8 +62,8 @@ class Mend:
     to_c: temperature to bring the tub to; hot_water_l, cold_water_l, ice_kg do it, each alone. fits: whether
     the tub takes the hot (or cold) water; where not, part_l of mash heated in the pot to 90 °C and stirred
     back in warms it too. doses: product and amount of its own unit [mL or g]. ph: the window
-    to bring it into. hold_h: hours until the test is clear 8 in 10 times, None where it never is.
-    sugar_kg: cane sugar that makes good what is missing. lpa: pure alcohol at stake [L].
+    to bring it into, from below where too_sour. hold_h: hours until the test is clear 8 in 10 times, None
+    where it never is. sugar_kg: cane sugar that makes good what is missing. lpa: pure alcohol at stake [L].
     Of a ferment: dry_h, hours from now until it is dry in the middle world, None where it never is; heat_kwh
     to warm it; yeast_g of fresh yeast, food_g of yeast food, water_l to thin it.
     """
@@ -77,6 +77,7 @@ class Mend:
     fits: bool = True
     doses: tuple[tuple[str, float, str], ...] = ()
     ph: tuple[float, float] | None = None
+    too_sour: bool = False
     hold_h: float | None = None
     sugar_kg: float | None = None
     lpa: float | None = None
@@ -234,6 +235,7 @@ def _into_ph(tub: Scene) -> Mend:
     return Mend(
         "sour",
         ph=window,
+        too_sour=float(np.median(tub.course.ph[tub.i])) < window[0],
         doses=tuple(amount_of(tub.model, label, 1.0) for label in fresh),
         hold_h=_clear_after(tub, None, fresh, ph=0.5 * (window[0] + window[1])),
     )
