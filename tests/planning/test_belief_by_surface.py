@@ -130,3 +130,19 @@ def test_a_bent_surface_is_found_whole() -> None:
 def test_a_target_without_expected_values_is_refused() -> None:
     with pytest.raises(ValueError, match="no expected"):
         temper_by_surface(lambda z: Evaluated(np.zeros(len(z))), READ, worlds())
+
+
+def test_the_target_is_not_asked_about_worlds_that_nobody_meets() -> None:
+    """A model may refuse a figure that is far out; no proposal may bring it to that."""
+    seen: list[Seen] = [Number(9.0, 0.5)]
+    farthest = []
+
+    def target(z: np.ndarray) -> Evaluated:
+        farthest.append(float(np.abs(z).max()))
+        expected = 2.0 * z[:, :1].T + z[:, 1]
+        return Evaluated(seen[0].log_like(expected[0]), None, expected)
+
+    for found in (temper(target, worlds(), seed=1), temper_by_surface(target, seen, worlds(), seed=1)):
+        assert np.abs(found.z).max() <= 4.5
+        assert found.z[:, 0].mean() > 2.0
+    assert max(farthest) == 4.5

@@ -18,6 +18,8 @@ _STEPS: Final = 8
 """Moves by the stand-in before each run of the target."""
 _FITS: Final = 3
 """Stand-ins made, each on the worlds that the last one found, before the rest is left to the ladder."""
+_CHEAP_RUNS: Final = 40
+"""Runs of a stand-in, at most."""
 _FAR: Final = 0.02
 """Weight of a world of the first run in a later fit: enough to keep the surface from running wild."""
 
@@ -43,11 +45,14 @@ def temper_by_surface(
     """
     care = care or Care()
     runs = 0 if evaluated else 1
+    patient = replace(care, most_runs=_CHEAP_RUNS)
+    # The prior's own draws are few that far out; held at the edge they do a fit no harm.
+    z = np.clip(z, -care.farthest, care.farthest)
     first = evaluated or target(z)
     surface = surface_of(seen, z, _expected(first), equal(len(z)))
     for fit in range(_FITS):
         log_like = stand_in(seen, surface)
-        cheap = temper(lambda at, by=log_like: Evaluated(by(at)), z, seed=seed + fit, care=Care(most_runs=40))
+        cheap = temper(lambda at, by=log_like: Evaluated(by(at)), z, seed=seed + fit, care=patient)
         path = Path(density_of(log_like), density_of(log_like)(cheap.z), _STEPS)
         there = target(cheap.z)
         runs += 1

@@ -64,13 +64,15 @@ class Care:
 
     half: share of the particles that must count for the same on the next rung. moved, unique: shares of them
     that must have left where resampling put them, and be like no other, before it ends. most_runs: of the
-    target, whatever is reached.
+    target, whatever is reached. farthest: no world has a deviate beyond this (one in 150,000 has), and the
+    target is never asked about one: a model may refuse what no maker ever meets.
     """
 
     half: float = 0.5
     moved: float = 0.6
     unique: float = 0.9
     most_runs: int = 16
+    farthest: float = 4.5
 
 
 @dataclass(frozen=True)
@@ -219,10 +221,12 @@ class Climb:
 
     def _state(self, z: Deviates, evaluated: Evaluated | None = None) -> _State:
         """Particles with all that must be known of them: a run of the target, unless it is handed in."""
+        far = self.care.farthest
         if evaluated is None:
-            evaluated = self.target(z)
+            evaluated = self.target(np.clip(z, -far, far))
             self.runs += 1
-        log_like = np.where(np.isnan(evaluated.log_like), -np.inf, evaluated.log_like)
+        none = np.isnan(evaluated.log_like) | (np.abs(z).max(axis=1) > far)
+        log_like = np.where(none, -np.inf, evaluated.log_like)
         self.payloads.append(evaluated.payload)
         run = np.full(len(z), len(self.payloads) - 1)
         top = prior_log_density(z) + log_like
