@@ -11,6 +11,9 @@ from hypothesis import settings
 
 import run
 
+# Small matrices, and a worker for each core already: threads of one worker only wait for each other's.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 IN_CI = os.environ.get("CI", "").lower() in ("1", "true", "yes")
 
 # No deadlines: a slow machine is not a defect. The same draws for every change that is to land.
