@@ -15,11 +15,13 @@ from caskward.planning.tub.brew import Kept, crossing, ferment_tub, grid, pitch_
 from caskward.planning.tub.brew_doubts import course_worlds
 from caskward.planning.tub.fits import weighted_band
 from caskward.planning.tub.simulate import Setup, TubCourse, simulate
+from caskward.services.plans import intent_text, starting_point
 from caskward.stages.stream import Stream
 from caskward.stages.tub_heat import with_ice, with_water
 from tests.support.batches import intent_of
 
 WORLDS = 256
+RYE_FILE = starting_point("rye")
 
 
 def sized(name: str, **changes: object) -> Sized:
@@ -306,3 +308,14 @@ def test_malt_alone_cooks_nothing() -> None:
     assert course.cooked is None
     assert course.mash is not None
     assert np.median(course.together.mash.temp_c) == pytest.approx(64.0, abs=0.3)
+
+
+def test_a_tub_of_bare_steel_never_warms_by_itself_between_its_rests() -> None:
+    """The second rest begins as warm as the first has left the tub, not as it once was."""
+    steel = RYE_FILE.replace('kind = "insulated"', 'kind = "bare-steel"')
+    assert steel != RYE_FILE
+    cold = replace(intent_text(steel, None), worlds=WORLDS)
+    schedule = simulate(size(cold), Setup(18.0, 30.0)).schedule
+    assert schedule is not None
+    assert len(schedule.rests) == 2
+    assert np.all(np.diff(schedule.temp_c(schedule.grid(0.1))) < 0.0)

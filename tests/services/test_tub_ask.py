@@ -112,3 +112,20 @@ def test_nothing_is_done_where_waiting_is_as_quick_and_checks_are_typed_in_the_m
     assert any(told.mends[0].way == "wait" for told in report.answer.causes)
     assert report.answer.check is not None
     assert "second thermometer 75 F" in tub_ask_words.how_to_enter(report.answer.check, report, "us")
+
+
+def test_ice_that_would_run_over_is_said_to() -> None:
+    report = question(RYE, ["mash 1 h: 88 C, starch blue"])
+    hot = next(told for told in report.answer.causes if told.key == "hot")
+    cool = hot.mends[0]
+    assert cool.ice_kg is not None
+    assert cool.ice_kg > report.tub_spare_l
+    assert "of ice, more than the tub has room for" in tub_mend_words.mend(report, cool, "metric")
+
+
+def test_a_rye_whose_thinning_product_goes_into_the_pot_can_be_asked() -> None:
+    """What is thinned in the pot has a warmth of its own in every world of every cause."""
+    hot = RYE.replace('window = ["60 C", "75 C"]', 'window = ["80 C", "95 C"]')
+    assert hot != RYE
+    report = question(hot, ["mash 60 min: starch blue, 73 C"])
+    assert report.answer.causes[0].key == "hot"

@@ -63,15 +63,16 @@ def _warm(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
     return said + _doses(one, "Dose again:") + _held(one)
 
 
-def _cool(_: TubAnswer, one: Mend, system: UnitSystem) -> str:
+def _cool(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
     assert one.to_c is not None
     assert one.ice_kg is not None
     assert one.cold_water_l is not None
     water = show.volume(one.cold_water_l, system)
-    room = "" if one.fits else ", more than the tub has room for"
+    too_much = ", more than the tub has room for"
+    ice = show.mass(one.ice_kg, system) + " of ice" + ("" if one.ice_kg <= report.tub_spare_l else too_much)
     said = (
         f"Cool it to {show.temperature(one.to_c, system)} with a coil, with "
-        f"{show.mass(one.ice_kg, system)} of ice, or with {water} of cold water{room}."
+        f"{ice}, or with {water} of cold water{'' if one.fits else too_much}."
     )
     return said + _doses(one, "What heat has killed must go in again:") + _held(one)
 

@@ -157,7 +157,9 @@ class Stream:
 
     def at(self, temp_c: float | Worlds) -> Stream:
         """The same matter at another temperature."""
-        return replace(self, temp_c=np.broadcast_to(np.asarray(temp_c, dtype=float), self.temp_c.shape))
+        given_c = np.asarray(temp_c, dtype=float)
+        shape = np.broadcast_shapes(given_c.shape, self.temp_c.shape)
+        return replace(self, temp_c=np.broadcast_to(given_c, shape))
 
     def with_masses(self, **masses_kg: Worlds | None) -> Stream:
         """The same stream with some masses [kg] replaced; traces stay, except where no liquid is left."""

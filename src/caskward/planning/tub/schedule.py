@@ -108,17 +108,30 @@ def mash_schedule(intent: Intent, method: Method, stirred_c: float, capacity_kj_
     in_pot = [e for e in thin if _works_in_pot(e, method)]
     in_tub = [e for e in thin if e not in in_pot]
     sweeten = [e for e in intent.enzymes if e.does == "sweeten"]
+    cools_per_h = float(-np.log(one_hour_c / 100.0))
+    room_c = intent.site.room_c
     rests: list[Rest] = []
+
+    def rest(words: str, most_c: float, hold_h: float, ph: float) -> None:
+        """The next rest: as warm as the tub then is, or cooled to what is best."""
+        now_h, now_c = 0.0, stirred_c
+        if rests:
+            last = rests[-1]
+            kept = np.exp(-cools_per_h * (last.to_h - last.from_h))
+            now_h, now_c = last.to_h, float(room_c + (last.temp_c - room_c) * kept)
+        temp_c = min(now_c, most_c)
+        from_h = now_h + (now_c - temp_c) / COOLS_K_PER_H
+        rests.append(Rest(words, from_h, from_h + hold_h, temp_c, ph))
+
     doses = [PlannedDose(e, 0.0, in_pot=True) for e in in_pot]
     for label in in_tub:
-        rests.append(_next(rests, "thinning", _best_c(label), stirred_c, label.hold_h, _ph(label)))
+        rest("thinning", _best_c(label), label.hold_h, _ph(label))
         doses.append(PlannedDose(label, rests[-1].from_h))
     hold_h = max((e.hold_h for e in sweeten), default=MALT_REST_H) + method.late.hold_h
     sour = min((_ph(e) for e in sweeten), default=MASH_PH)
-    rests.append(_next(rests, "sweetening", method.rest_c, stirred_c, hold_h, sour))
+    rest("sweetening", method.rest_c, hold_h, sour)
     doses.extend(PlannedDose(e, rests[-1].from_h) for e in sweeten)
-    cools_per_h = float(-np.log(one_hour_c / 100.0))
-    return MashSchedule(stirred_c, tuple(rests), tuple(doses), intent.site.room_c, cools_per_h)
+    return MashSchedule(stirred_c, tuple(rests), tuple(doses), room_c, cools_per_h)
 
 
 def _works_in_pot(label: EnzymeLabel, method: Method) -> bool:
@@ -141,12 +154,3 @@ def _best_c(label: EnzymeLabel) -> float:
     low_c, high_c = label.window_c
     kind_c = label.kind.window_c.likely
     return kind_c if 0.5 * (low_c + high_c) <= kind_c <= high_c else low_c + (high_c - low_c) * 2.0 / 3.0
-
-
-def _next(rests: list[Rest], words: str, most_c: float, stirred_c: float, hold_h: float, ph: float) -> Rest:
-    """The next rest: as warm as the tub is, or cooled to what is best."""
-    now_c = rests[-1].temp_c if rests else stirred_c
-    now_h = rests[-1].to_h if rests else 0.0
-    temp_c = min(now_c, most_c)
-    from_h = now_h + (now_c - temp_c) / COOLS_K_PER_H
-    return Rest(words, from_h, from_h + hold_h, temp_c, ph)
