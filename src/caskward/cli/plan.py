@@ -41,6 +41,8 @@ def plan(
     """Plan the batch that fills your cask, backward to the sacks.
 
     Begin with: plan --new > mine.toml, change what is yours in it, then: plan mine.toml --pdf mine.pdf
+
+    Once it is under way: plan update, plan why, plan next, each with --help.
     """
     if new:
         for option, given in (("--pdf", pdf), ("--json", as_json), ("--brief", brief)):

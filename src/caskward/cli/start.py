@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import difflib
 import os
 import traceback
 from importlib import import_module
+from pathlib import Path
 from typing import cast
 
 from caskward.cli.loose import LooseCommand
 from caskward.cli.terminal import complain, in_my_words
-from caskward.errors import CaskwardError
+from caskward.errors import CaskwardError, UnknownName
 
 LOOSE = ("gauge", "proof", "card", "still", "tub")
 """Commands that take loose words; each is the `COMMAND` of a module of its own, loaded when asked for."""
+OF_A_PLAN = ("update", "why", "next", "learn")
+"""Questions about a plan's batch under way, behind `plan`; a file of such a name is planned as `./update`."""
 
 
 def loose(name: str) -> LooseCommand:
@@ -29,6 +33,8 @@ def run(words: list[str]) -> int:
     try:
         if words and words[0] in LOOSE:
             return loose(words[0]).run(words[1:])
+        if words[:1] == ["plan"] and len(words) > 1 and _asks_of_a_plan(words):
+            return loose(f"plan_{words[1]}").run(words[2:])
         from caskward.cli.app import run_listed
 
         return run_listed(words)
@@ -46,3 +52,19 @@ def run(words: list[str]) -> int:
             "Please report it with your file; CASKWARD_DEBUG=1 shows where it happened."
         )
         return 1
+
+
+def _asks_of_a_plan(words: list[str]) -> bool:
+    """True where the word behind `plan` is a question and not a file.
+
+    Raises:
+        UnknownName: it is nearly one, no file of that name is there, and more words follow.
+    """
+    word = words[1]
+    if word in OF_A_PLAN:
+        return True
+    if len(words) > 2 and word.isalpha() and not Path(word).exists():
+        close = difflib.get_close_matches(word, OF_A_PLAN, n=1)
+        if close:
+            raise UnknownName("question about a plan", word, close[0], OF_A_PLAN)
+    return False

@@ -178,10 +178,11 @@ def _item(stage: Stage, text: str, at_the_spout: bool) -> tuple[str, float]:
 
 def _known(stage: Stage, text: str) -> tuple[str, float]:
     """Quantity and value; where no name is near, how this stage is written says more than every name."""
+    bare = re.fullmatch(r"[\d.,]+", text.strip()) is not None
     try:
         return quantity_and_value(text)
-    except UnknownName as unknown:
-        if unknown.nearest:
+    except (NotUnderstood, UnknownName) as unknown:
+        if not bare and (isinstance(unknown, NotUnderstood) or unknown.nearest):
             raise
         raise NotUnderstood(
             f"a reading of a {stage}, with its unit", _short(text), repr(_EXAMPLES[stage])

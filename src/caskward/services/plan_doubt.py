@@ -18,7 +18,7 @@ from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.unknowns import Unknown
 from caskward.planning.update import Belief
 from caskward.services.batch_typed import Rows
-from caskward.services.plan_figures import outcome
+from caskward.services.plan_figures import Outcome, outcome
 from caskward.services.plan_possible import first_stage, possible
 from caskward.services.plan_update import Told, told
 from caskward.stages.stream import Worlds
@@ -109,7 +109,11 @@ def why(source: str, rows: Rows, folder: Path | None = None, of: str = "fill") -
         InputError: a plan, a reading or an outcome's name that cannot be used.
     """
     wanted = outcome(of)
-    batch = told(source, rows, folder)
+    return why_of(told(source, rows, folder), wanted)
+
+
+def why_of(batch: Told, wanted: Outcome) -> Why:
+    """The same of a batch whose readings are in."""
     plan_values, now_values = (wanted.of(course) for course in (batch.before.course, batch.now.course))
     by_plan, now = (_shares(batch.before, plan_values), _shares(batch.now, now_values))
     words = _words(batch.now)
@@ -132,7 +136,7 @@ def why(source: str, rows: Rows, folder: Path | None = None, of: str = "fill") -
         by_plan[1],
         now[1],
         batch.last,
-        batch.notes,
+        (*batch.notes, *batch.said_of_pairs),
         len(batch.now.z),
         intent.seed,
     )
@@ -166,7 +170,11 @@ def best_next(source: str, rows: Rows, folder: Path | None = None, of: str = "fi
         InputError: a plan, a reading or an outcome's name that cannot be used.
     """
     wanted = outcome(of)
-    batch = told(source, rows, folder)
+    return next_of(told(source, rows, folder), wanted)
+
+
+def next_of(batch: Told, wanted: Outcome) -> Next:
+    """The same of a batch whose readings are in."""
     values = wanted.of(batch.now.course)
     intent, method = batch.sized.intent, batch.sized.method
     ranked = sorted(_weighed(batch, values), key=lambda p: (-p.narrower_per_minute, -p.share))
@@ -182,7 +190,7 @@ def best_next(source: str, rows: Rows, folder: Path | None = None, of: str = "fi
         batch.last,
         {"ferment": method.ferments, "strip": method.strips, "run": method.spirit_runs},
         tuple(ranked),
-        batch.notes,
+        (*batch.notes, *batch.said_of_pairs),
         len(batch.now.z),
         intent.seed,
     )
@@ -190,13 +198,15 @@ def best_next(source: str, rows: Rows, folder: Path | None = None, of: str = "fi
 
 def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
     """Every reading that can be taken, with what it is expected to do."""
-    tried = list(possible(batch))
+    tried, now = list(possible(batch)), band(values)
+    wide = now.high - now.low
     belief = batch.now
     watched = Watched(batch.sized, belief.worlds, (*belief.readings, *tried), belief.settings)
     current = batch.last or first_stage(batch)
     for reading in tried:
         shows = watched.expected(reading)
         settled, kind = _settles(reading, shows, values, belief), QUANTITIES[reading.quantity]
+        kept = settled.width_after / settled.width if settled.width > 0.0 else 1.0
         yield Possible(
             reading.stage,
             reading.quantity,
@@ -206,8 +216,8 @@ def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
             reading.at_l,
             kind.minutes,
             settled.share,
-            settled.width_after,
-            (settled.width - settled.width_after) / kind.minutes,
+            wide * kept,
+            wide * (1.0 - kept) / kind.minutes,
             band(shows),
             reading.stage == current,
         )

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from caskward.errors import MoreThanThereIs, NoBatchReadings, NothingFollowed, NothingToRead, NoWorldFits
+from caskward.planning.advice import broken
 from caskward.planning.belief.doubting import contradictions, doubted, without
 from caskward.planning.belief.weighing import quantiles
 from caskward.planning.observing import Settings, Watched, drives, tells
@@ -17,7 +18,7 @@ from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.sizing import Sized, size
 from caskward.planning.update import Belief, begin, seen, update
-from caskward.services import batch_typed, plans
+from caskward.services import batch_typed, plans, words
 from caskward.services.batch_typed import STAGES, Pair, Rows
 from caskward.services.plan_figures import OUTCOMES
 from caskward.units import show
@@ -43,6 +44,11 @@ class Told:
     def readings(self) -> tuple[Reading, ...]:
         """Everything taken in, in the order of the batch's way."""
         return self.now.readings
+
+    @property
+    def said_of_pairs(self) -> tuple[str, ...]:
+        """A sentence for each two readings of one moment."""
+        return tuple(_both(p) for p in self.pairs)
 
     @property
     def last(self) -> Stage | None:
@@ -132,7 +138,11 @@ def updated(source: str, rows: Rows, folder: Path | None = None) -> PlanUpdate:
 
 def told(source: str, rows: Rows, folder: Path | None = None) -> Told:
     """What is believed of a plan's batch after some readings, or none."""
-    sized = size(plans.intent_text(source, folder))
+    return told_of(size(plans.intent_text(source, folder)), rows)
+
+
+def told_of(sized: Sized, rows: Rows) -> Told:
+    """The same of a batch that is sized already."""
     before = begin(sized)
     followed, notes = _followed(rows, sized, before.settings or Settings(sized))
     try:
@@ -141,7 +151,7 @@ def told(source: str, rows: Rows, folder: Path | None = None) -> Told:
         if "likelihood" not in str(error):
             raise
         raise NoWorldFits from None
-    return Told(sized, before, now, rows.pairs, (*rows.notes, *notes))
+    return Told(sized, before, now, rows.pairs, (*rows.notes, *notes, *_too_large(sized)))
 
 
 def report(of: Told) -> PlanUpdate:
@@ -171,7 +181,7 @@ def report(of: Told) -> PlanUpdate:
         figures=figures,
         readings=readings,
         contradictions=apart,
-        notes=of.notes,
+        notes=(*of.notes, *(_both(p) for p in of.pairs if not _differ(p))),
         rough=particles is not None and not particles.whole,
         worlds=len(of.now.z),
         seed=sized.intent.seed,
@@ -194,23 +204,41 @@ def _followed(rows: Rows, sized: Sized, settings: Settings) -> tuple[list[Readin
     kept = [r for r in rows.readings if tells(r)]
     if rows.readings and not kept:
         raise NothingFollowed(tuple(dict.fromkeys(r.said for r in rows.readings)))
+    left_out: dict[str, list[str]] = {}
+    for reading in rows.readings:
+        if not tells(reading):
+            left_out.setdefault(reading.said, []).append(f"the {QUANTITIES[reading.quantity].words}")
     notes = [
-        f"Not used, for no model says what it should be: the {QUANTITIES[r.quantity].words} in {r.said!r}."
-        for r in rows.readings
-        if not tells(r)
+        f"Not used, for no model says what it should be: {listed(w)} in {row!r}."
+        for row, w in left_out.items()
     ]
     second = [p.second for p in rows.pairs if drives(p.second)]
     kept = [r for r in kept if not any(r is one for one in second)]
-    notes += [
-        f"Two of one moment, and only one can be followed: {_one(p.first)} is, {_one(p.second)} is not."
-        for p in rows.pairs
-        if drives(p.second)
-    ]
     return kept, [*notes, *_unread(kept, settings)]
+
+
+def _both(of: Pair) -> str:
+    kept = "of which the first is followed" if drives(of.first) else "both kept"
+    return f"Two readings of one moment, {kept}: {_one(of.first)} and {_one(of.second)}."
 
 
 def _one(of: Reading) -> str:
     return f"the {QUANTITIES[of.quantity].words} in {of.said!r}"
+
+
+def _too_large(sized: Sized) -> list[str]:
+    """A sentence about a plan that its gear cannot hold."""
+    tight = [words.limit(one, sized.intent.show) for one in broken(sized)]
+    if not tight:
+        return []
+    return [
+        f"This plan does not fit its gear as it stands ({'; '.join(tight)}): plan the file to see what would."
+    ]
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Words in a row: `mash, ferment and wash`."""
+    return f"{', '.join(parts[:-1])} and {parts[-1]}" if len(parts) > 1 else "".join(parts)
 
 
 def _refuse_too_much(reading: Reading, sized: Sized) -> None:
@@ -236,11 +264,10 @@ def _unread(kept: Sequence[Reading], settings: Settings) -> list[str]:
     missed = [s for s in STAGES[:last] if s not in read and not (s == "mash" and settings.rests is None)]
     if not missed:
         return []
-    parts = f"{', '.join(missed[:-1])} and {missed[-1]}" if len(missed) > 1 else missed[0]
     is_over, are = ("is", "It is") if len(missed) == 1 else ("are", "They are")
     return [
-        f"Nothing was read of the {parts}, which {is_over} over by now. {are} taken as planned, with the "
-        "plan's doubt."
+        f"Nothing was read of the {listed(missed)}, which {is_over} over by now. {are} taken as planned, "
+        "with the plan's doubt."
     ]
 
 

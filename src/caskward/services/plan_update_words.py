@@ -84,7 +84,7 @@ def doubted_sentences(of: PlanUpdate, system: UnitSystem) -> list[str]:
 
 
 def _hard(of: Taken, system: UnitSystem, count: int) -> str:
-    beside = "by the plan" if count == 1 else "beside the rest"
+    beside = "beside the plan" if count == 1 else "beside the rest"
     fits = "" if of.fits is None else f"; {reach(of.fits, of.unit, system)} would fit"
     return (
         f"Hard to believe {beside}: {_named(of, system)} in {of.said!r}{fits}. Check the instrument and read "

@@ -1,0 +1,137 @@
+"""`caskward plan update`, `why` and `next` as a maker types them, wrong words and other units among them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+MASH = ("--reading", "mash 3 h: 1.060, 61 C")
+
+
+def test_the_plan_says_that_it_can_be_asked_on(ask):
+    code, out, _ = ask("plan", "--help")
+    assert code == 0
+    assert "plan update" in out
+
+
+@pytest.mark.parametrize("question", ["update", "why", "next"])
+def test_help_and_a_missing_file(ask, question):
+    helped = ask("plan", question, "--help")
+    assert helped.code == 0
+    assert "--reading ROW" in helped.out
+    code, out, err = ask("plan", question)
+    assert (code, out) == (2, "")
+    assert f"plan {question} needs the name of your plan's file" in err
+
+
+def test_the_sentence_comes_first_and_two_columns_follow_within_80(ask, mine, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    code, out, _ = ask("plan", "update", mine(), *MASH)
+    assert code == 0
+    lines = out.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert lines[3].startswith("The cask ")
+    assert "by the plan" in out
+    assert "Followed as read, not judged: temperature of the mash." in out
+    assert ask("plan", "update", mine(), *MASH).out == out
+
+
+def test_a_log_and_rows_come_together(ask, mine, tmp_path):
+    log = tmp_path / "log.txt"
+    log.write_text("# mine\nmash 1 h: 1.055, 62 C\nmash 3 h: 1.060\n", encoding="utf-8")
+    code, out, _ = ask("plan", "update", mine(), "--log", str(log), "--reading", "wash: 8.4 %", "--json")
+    assert code == 0
+    found = json.loads(out)
+    assert [r["quantity"] for r in found["readings"]] == ["gravity", "temperature", "gravity", "strength"]
+    assert found["last"] == "wash"
+
+
+def test_us_units_on_request(ask, mine):
+    code, out, _ = ask("plan", "update", mine(), "--reading", "heart: 5.8 gal, 140 proof", "--show", "us")
+    assert code == 0
+    assert "gal" in out
+    assert "proof" in out
+    assert " L " not in out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("nothere.toml", *MASH), "cannot be read"),
+        (("rye",), "at least one reading"),
+        (("rye", "mash 3 h: 1.060"), "Put a reading behind --reading and in quotes"),
+        (("rye", "--reading", "mash: 1.060"), "hours since it began"),
+        (("rye", "--reading", "run: 22 L"), "heart: 22 L, 70 %"),
+        (("rye", "--reading", "distil 3 h: 70 %"), "not a known stage of a batch"),
+        (("rye", "--reading", "strip 300 L: 20 %"), "Count litres from the first drop"),
+        (("pears", "--reading", "mash 3 h: 1.060"), "tells nothing about this batch"),
+        (("rye", "--log", "none.txt"), "none.txt cannot be read"),
+        (("rye", *MASH, "--show", "imperial"), "not a known system of units"),
+        (("rye", *MASH, "--spoon", "3"), "not a known option"),
+    ],
+)
+def test_what_cannot_be_used_ends_in_one_sentence(ask, tmp_path, monkeypatch, words, said):
+    monkeypatch.chdir(tmp_path)
+    code, out, err = ask("plan", "update", *words)
+    assert (code, out) == (2, "")
+    assert said in err
+    assert len(err.strip().splitlines()) == 1
+
+
+def test_a_log_out_of_order_is_refused_by_name(ask, mine, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("log.txt").write_text("mash 3 h: 1.060\nmash 1 h: 1.058\n", encoding="utf-8")
+    code, _, err = ask("plan", "update", mine(), "--log", "log.txt")
+    assert code == 2
+    assert err.startswith("log.txt is out of order: 'mash 1 h: 1.058'")
+
+
+def test_a_file_called_like_a_question_is_planned_from_its_folder(ask, mine, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("update").write_text(Path(mine()).read_text(encoding="utf-8"), encoding="utf-8")
+    code, out, _ = ask("plan", "./update", "--brief")
+    assert code == 0
+    assert "Shopping" in out
+    refused = ask("plan", "update")
+    assert refused.code == 2
+    assert "plan ./update" in refused.err
+
+
+def test_a_slip_in_the_question_is_asked_about(ask, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    code, _, err = ask("plan", "updat", "rye", *MASH)
+    assert code == 2
+    assert "Did you mean 'update'?" in err
+    assert "cannot be read" in ask("plan", "updat").err
+
+
+def test_a_plan_comes_through_a_pipe(ask, mine, pipe_in):
+    pipe_in(Path(mine()).read_bytes())
+    code, out, _ = ask("plan", "update", "-", "--reading", "wash: 8.4 %", "--json")
+    assert code == 0
+    assert json.loads(out)["last"] == "wash"
+
+
+def test_why_names_what_the_doubt_is(ask, mine, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    code, out, _ = ask("plan", "why", mine(), "--of", "wash strength")
+    assert code == 0
+    assert "The strength of the wash stands at" in " ".join(out.split())
+    assert "Starch in the rye" in out
+    assert max(map(len, out.splitlines())) <= 80
+    refused = ask("plan", "why", mine(), "--of", "wsh strength")
+    assert refused.code == 2
+    assert "Did you mean 'wash strength'?" in refused.err
+
+
+def test_next_ranks_what_can_be_read(ask, mine, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    code, out, _ = ask("plan", "next", mine(), *MASH)
+    assert code == 0
+    assert "Read next: " in out
+    assert "a minute" in out
+    assert max(map(len, out.splitlines())) <= 80
+    found = json.loads(ask("plan", "next", mine(), *MASH, "--json").out)
+    assert found["readings"][0]["narrower_per_minute"] >= found["readings"][-1]["narrower_per_minute"]

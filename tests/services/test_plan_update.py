@@ -1,0 +1,237 @@
+"""Readings taken into a plan, whose the doubt is and what to read next, as every face gets them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from functools import cache
+
+import numpy as np
+import pytest
+
+from caskward.errors import MoreThanThereIs, NoBatchReadings, NothingFollowed, NothingToRead, UnknownName
+from caskward.planning.plan import Band
+from caskward.planning.sizing import Sized, size
+from caskward.services import batch_typed, plan_doubt, plan_doubt_words, plan_update_words, still_run
+from caskward.services.plan_doubt import Next, Why
+from caskward.services.plan_figures import OUTCOMES, outcome
+from caskward.services.plan_update import PlanUpdate, Told, report, told_of, updated
+from caskward.services.plans import intent_text, starting_point
+
+WORLDS = 512
+
+
+@cache
+def _sized(name: str) -> Sized:
+    return size(intent_text(f"worlds = {WORLDS}\n{starting_point(name)}"))
+
+
+@cache
+def _told(*typed: str, name: str = "rye") -> Told:
+    return told_of(_sized(name), batch_typed.rows([], typed))
+
+
+def _updated(*typed: str, name: str = "rye") -> PlanUpdate:
+    return report(_told(*typed, name=name))
+
+
+def _why(*typed: str, of: str = "fill") -> Why:
+    return plan_doubt.why_of(_told(*typed), outcome(of))
+
+
+def _next(*typed: str, name: str = "rye") -> Next:
+    return plan_doubt.next_of(_told(*typed, name=name), outcome("fill"))
+
+
+def _width(band: Band) -> float:
+    return band.high - band.low
+
+
+@pytest.fixture(scope="module")
+def thin() -> PlanUpdate:
+    return _updated("mash 3 h: 1.056, 61 C")
+
+
+def test_a_thin_mash_makes_the_cask_less_sure(thin: PlanUpdate) -> None:
+    assert thin.chance_now < thin.chance_before - 0.1
+    assert thin.fill_now.mid < thin.fill_before.mid
+    assert _width(thin.fill_now) < _width(thin.fill_before)
+    said = plan_update_words.headline(thin, "metric")
+    assert said.startswith("The cask now fills with ")
+    assert "before these readings: expect" in said
+    assert "wanted" in said
+
+
+def test_figures_from_the_stage_read_on_stand_in_two_columns(thin: PlanUpdate) -> None:
+    rows = plan_update_words.figure_rows(thin, "metric")
+    assert rows[0] == ["", "by the plan", "now"]
+    assert len(rows) == 1 + len(OUTCOMES)
+    later = plan_update_words.figure_rows(_updated("wash: 8.4 %"), "metric")
+    assert later[1][0].startswith("Wash off its grain")
+    assert "gal" in plan_update_words.figure_rows(thin, "us")[2][1]
+
+
+def test_warmth_is_followed_and_gravity_judged(thin: PlanUpdate) -> None:
+    followed = {r.quantity: r.follows for r in thin.readings}
+    assert followed == {"gravity": False, "temperature": True}
+    assert "temperature of the mash" in plan_update_words.followed_sentence(thin)
+
+
+def test_readings_of_a_world_lead_back_to_it() -> None:
+    """A truth drawn from the plan's doubts: its own readings, without error, draw the fill to its own."""
+    course = _told().before.course
+    world = int(np.argmin(np.abs(course.available_l - np.quantile(course.available_l, 0.2))))
+    truth = {name: float(np.broadcast_to(o.of(course), (WORLDS,))[world]) for name, o in OUTCOMES.items()}
+    found = _updated(
+        f"wash: {truth['wash strength']:.2f} %, {truth['wash volume']:.0f} L",
+        f"strip: {truth['low wines volume']:.1f} L, {truth['low wines strength']:.1f} %",
+        f"heart: {truth['heart volume']:.2f} L, {truth['heart strength']:.1f} %",
+    )
+    assert found.fill_now.low < truth["fill"] < found.fill_now.high
+    assert _width(found.fill_now) < _width(found.fill_before) / 3.0
+    assert not any(r.hard for r in found.readings)
+
+
+def test_the_same_words_give_the_same_figures() -> None:
+    source, rows = f"worlds = 256\n{starting_point('rye')}", batch_typed.rows([], ["wash: 8.4 %"])
+    assert updated(source, rows) == updated(source, rows)
+
+
+def test_a_reading_that_is_hard_to_believe_is_named_and_moves_little() -> None:
+    slip = _updated("mash 3 h: 1.160")
+    assert slip.readings[0].hard
+    (said,) = plan_update_words.doubted_sentences(slip, "metric")
+    assert "Hard to believe" in said
+    assert "Check the instrument" in said
+    assert abs(slip.fill_now.mid - slip.fill_before.mid) < 0.25 * _width(slip.fill_before)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [("wash: 8.4 %", "wash: 5 %"), ("mash 3 h: starch blue", "mash 3 h: starch clear")],
+)
+def test_a_pair_that_contradicts_is_kept_and_shown(typed: Sequence[str]) -> None:
+    found = _updated(*typed)
+    assert len(found.readings) == 2
+    (pair,) = found.contradictions
+    assert pair.at_once
+    (said,) = plan_update_words.doubted_sentences(found, "metric")
+    assert all(repr(row) in said for row in typed)
+    assert "neither is averaged away" in said
+
+
+def test_a_pair_is_not_taken_for_its_mean() -> None:
+    """The mean of 8.4 and 5 is a strength that no world of this plan has: no belief settles there."""
+    found = next(f for f in _updated("wash: 8.4 %", "wash: 5 %").figures if f.name == "wash strength")
+    assert abs(found.now.mid - 6.7) > 0.5
+
+
+def test_a_pair_within_its_errors_is_kept_without_alarm() -> None:
+    found = _updated("wash: 8.4 %", "wash: 8.5 %")
+    assert found.contradictions == ()
+    assert any("both kept" in note for note in found.notes)
+
+
+def test_of_two_warmths_the_first_is_followed() -> None:
+    found = _updated("mash 3 h: 61 C, 1.060", "mash 3 h: 68 C")
+    alone = _updated("mash 3 h: 61 C, 1.060")
+    assert found.fill_now == alone.fill_now
+    (said,) = plan_update_words.doubted_sentences(found, "metric")
+    assert "The first is followed" in said
+
+
+def test_stages_left_unread_are_said() -> None:
+    found = _updated("run 10 L: 70 %")
+    assert any("the mash, ferment, wash, strip and charge, which are over by now" in n for n in found.notes)
+    assert not any("over by now" in n for n in _updated("mash 3 h: 1.060").notes)
+    assert not any("mash" in n for n in _updated("wash: 6 %", name="pears").notes)
+
+
+def test_what_no_model_tells_is_left_out_and_said() -> None:
+    found = _updated("ferment 4 d: 1.001, bubbles no, pH 4.1")
+    assert [r.quantity for r in found.readings] == ["gravity"]
+    assert any("the bubbles and the pH in 'ferment 4 d" in note for note in found.notes)
+    with pytest.raises(NothingFollowed, match="None of this moves the plan"):
+        _updated("ferment 4 d: bubbles no")
+
+
+def test_what_cannot_be_is_refused() -> None:
+    with pytest.raises(NoBatchReadings):
+        updated(starting_point("rye"), batch_typed.rows([], []))
+    with pytest.raises(NothingToRead):
+        _updated("mash 3 h: 1.060", name="pears")
+    with pytest.raises(MoreThanThereIs, match="300 L collected"):
+        _updated("strip 300 L: 20 %")
+
+
+def test_json_holds_both_sides(thin: PlanUpdate) -> None:
+    found = json.loads(still_run.as_json(thin))
+    assert found["fill_now"]["mid"] < found["fill_before"]["mid"]
+    assert {f["name"] for f in found["figures"]} == set(OUTCOMES)
+
+
+# Whose the doubt is ------------------------------------------------------------------------------
+
+
+def test_shares_add_up_and_are_ranked() -> None:
+    by_plan = _why()
+    whole = sum(s.now for s in by_plan.shares) + by_plan.together
+    assert whole == pytest.approx(1.0, abs=0.05)
+    rows = plan_doubt_words.share_rows(by_plan)
+    assert rows[0] == ["", "share"]
+    assert "by the plan" in plan_doubt_words.share_rows(_why("wash: 8.4 %"))[0]
+
+
+def test_a_reading_takes_its_own_part_of_the_doubt_away() -> None:
+    after = _why("wash: 8.4 %, 330 L")
+    held = next(s for s in after.shares if "wash the spent grain" in s.words)
+    assert held.now < 0.3 * held.before
+    assert "still's head" in plan_doubt_words.why_headline(after, "metric")
+
+
+def test_another_figure_has_another_doubt() -> None:
+    wash = _why(of="Wash strength")
+    assert all("still's head" not in s.words for s in wash.shares if s.now > 0.01)
+    assert "strength of the wash" in plan_doubt_words.why_headline(wash, "metric")
+    with pytest.raises(UnknownName, match="Did you mean 'wash strength'"):
+        outcome("wash strenght")
+
+
+# What to read next -------------------------------------------------------------------------------
+
+
+def test_readings_are_ranked_by_what_they_narrow_per_minute() -> None:
+    found = _next("mash 3 h: 1.060")
+    per_minute = [p.narrower_per_minute for p in found.readings]
+    assert per_minute == sorted(per_minute, reverse=True)
+    wide = _width(found.now)
+    assert all(0.0 <= p.share <= 1.0 and p.width_after <= wide * 1.0001 for p in found.readings)
+    assert {p.stage for p in found.readings} == {"mash", "ferment", "wash"}
+    assert all(p.at_h > 3.0 for p in found.readings if p.stage == "mash")
+
+
+def test_what_is_promised_is_about_what_a_reading_does() -> None:
+    """The wash's volume, read where its middle is expected, narrows the band about as was promised."""
+    before = _next("mash 3 h: 1.062")
+    promised = next(p for p in before.readings if (p.stage, p.quantity) == ("wash", "volume"))
+    after = _updated("mash 3 h: 1.062", f"wash: {promised.expects.mid:.0f} L")
+    assert _width(after.fill_now) == pytest.approx(promised.width_after, rel=0.25)
+
+
+def test_what_was_read_is_not_asked_again() -> None:
+    found = _next("wash: 8.4 %, 340 L")
+    assert {p.quantity for p in found.readings if p.stage == "wash"} == {"gravity"}
+    assert all(p.stage != "mash" for p in found.readings)
+
+
+def test_fruit_begins_at_its_ferment() -> None:
+    found = _next(name="pears")
+    assert {p.stage for p in found.readings} == {"ferment", "wash", "strip"}
+
+
+@pytest.mark.parametrize("typed", [(), ("wash: 8.4 %",), ("heart: 22 L, 70 %",), ("cask: 24 L, 60 %",)])
+def test_the_answer_says_what_to_read_or_that_little_is_left(typed: Sequence[str]) -> None:
+    found = _next(*typed)
+    said = plan_doubt_words.next_headline(found, "us")
+    assert said.startswith(("Read next: ", "Nothing that can be read now"))
+    assert " L " not in said
