@@ -156,7 +156,7 @@ class Chain:
     @cached_property
     def strained(self) -> tuple[Stream, SeparateRecord]:
         """The wash off its grain."""
-        moves = self.method.ferments + self.method.strips
+        moves = self.method.ferments + self.method.strips - self.method.late.more_strips
         unknowns = _separate_unknowns(self.worlds, moves)
         return separate(self.fermented[0].at(_STILL_ROOM_C), _separate_settings(self.intent), unknowns)
 

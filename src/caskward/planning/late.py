@@ -12,7 +12,7 @@ from caskward.stages.balance import loss_of
 from caskward.stages.grist import Analysis, weighed
 from caskward.stages.rinse import RinseSettings, RinseUnknowns, rinse
 from caskward.stages.separate import SeparateRecord
-from caskward.stages.stream import Stream, spirit_of
+from caskward.stages.stream import Stream, mixed, spirit_of
 
 HELD = "held by the spent solids"
 """The loss that a rinse makes smaller, by the name `separate` gives it."""
@@ -48,12 +48,17 @@ class TopUp:
 
 @dataclass(frozen=True)
 class Late:
-    """Moves beside the plan; hold_h is how much longer the mash's last rest is held [h]."""
+    """Moves beside the plan.
+
+    hold_h: how much longer the mash's last rest is held [h]. more_strips: of the method's strips, those
+    counted after the wash was read, so that what was read of it holds no loss to their hoses.
+    """
 
     hold_h: float = 0.0
     sugar: Sugar | None = None
     rinse: Rinse | None = None
     top_up: TopUp | None = None
+    more_strips: int = 0
 
 
 NOTHING_LATE = Late()
@@ -83,22 +88,31 @@ def sugar_stream(sugar: Sugar, worlds: Draw, room_c: float) -> Stream:
 def rinsed(
     strained: tuple[Stream, SeparateRecord], how: Rinse, worlds: Draw, water_c: float, presses: bool
 ) -> tuple[Stream, SeparateRecord]:
-    """The wash with its rinsings, and what the solids then still hold."""
+    """The wash with its rinsings, and what the solids then still hold.
+
+    A press leaves as much in the solids as it left the first time: it gives back the water of the rinse.
+    """
     wash, record = strained
     unknowns = RinseUnknowns(worlds["separate.held_kg_per_kg"], worlds["separate.press_recovery"])
-    settings = RinseSettings(how.steps, how.litres_each, water_c, presses)
-    done = rinse(record.spent, wash, settings, unknowns)
+    done = rinse(
+        record.spent, wash, RinseSettings(how.steps, how.litres_each, water_c, presses=False), unknowns
+    )
     none = np.zeros(worlds.count)
-    left = done.left.with_masses(starch_kg=none, insolubles_kg=none)
-    losses = tuple(loss_of(HELD, left) if loss.name == HELD else loss for loss in record.losses)
+    liquid = done.left.with_masses(starch_kg=none, insolubles_kg=none)
+    keeps = np.ones(worlds.count)
+    if presses:
+        keeps = np.minimum(record.spent.liquid_kg / np.maximum(liquid.liquid_kg, 1e-12), 1.0)
+    held = liquid.scaled(keeps)
+    dry_kg = {"starch_kg": done.left.starch_kg, "insolubles_kg": done.left.insolubles_kg}
+    spent = held.with_masses(**dry_kg)
     after = replace(
         record,
-        held_l=left.liquid_l,
-        wet_solids_kg=done.left.total_kg,
-        spent=done.left,
-        losses=losses,
+        held_l=held.liquid_l,
+        wet_solids_kg=spent.total_kg,
+        spent=spent,
+        losses=tuple(loss_of(HELD, held) if loss.name == HELD else loss for loss in record.losses),
     )
-    return done.together.at(wash.temp_c), after
+    return mixed(done.together, liquid.scaled(1.0 - keeps)).at(wash.temp_c), after
 
 
 def top_up_stream(top_up: TopUp | None, worlds: Draw) -> Stream:

@@ -12,6 +12,7 @@ from caskward.planning.advice import Alternative, alternatives, broken
 from caskward.planning.cards import stage_cards
 from caskward.planning.doses import dose_amount, nutrient_grams, yeast_grams
 from caskward.planning.intent import Intent
+from caskward.planning.late import Sugar
 from caskward.planning.limits import Limit, limits
 from caskward.planning.plan import (
     Band,
@@ -81,6 +82,7 @@ def plan_of(sized: Sized, catalogue: Catalogue) -> Plan:
         law=tuple(c.text for c in catalogue.cautions.at("law")),
         worlds=intent.worlds,
         seed=intent.seed,
+        learned="" if intent.learned is None else intent.learned.sentence,
     )
 
 
@@ -95,6 +97,8 @@ def shopping(sized: Sized) -> tuple[ShoppingLine, ...]:
         price = intent.prices.per_kg.get(key)
         cost = buy_kg * price if price is not None else None
         lines.append(ShoppingLine(key, item.material.plural, "kg", need_kg, on_shelf_kg, buy_kg, cost))
+    if sized.method.late.sugar is not None:
+        lines.append(_late_sugar(sized, sized.method.late.sugar))
     for label in intent.enzymes:
         amount, unit = dose_amount(sized, label)
         need = show.nice_volume(amount / 1000.0) * 1000.0
@@ -108,6 +112,18 @@ def shopping(sized: Sized) -> tuple[ShoppingLine, ...]:
     grams = show.round_to_weigh(yeast_grams(sized) / 1000.0) * 1000.0
     lines.append(ShoppingLine(f"yeast/{intent.yeast.key}", intent.yeast.name, "g", grams, 0.0, grams, None))
     return tuple(lines)
+
+
+def _late_sugar(sized: Sized, sugar: Sugar) -> ShoppingLine:
+    """Sugar beside the bill: from the shelf what the bill leaves there."""
+    intent, key = sized.intent, sugar.material.key
+    left_kg = intent.stock.materials_kg.get(key, 0.0) - sized.method.bill_kg.get(key, 0.0)
+    on_shelf_kg = min(max(left_kg, 0.0), sugar.kg)
+    buy_kg = show.round_to_weigh(sugar.kg - on_shelf_kg, intent.show)
+    price = intent.prices.per_kg.get(key)
+    cost = buy_kg * price if price is not None else None
+    name = f"{sugar.material.plural}, beside the bill"
+    return ShoppingLine(f"beside/{key}", name, "kg", sugar.kg, on_shelf_kg, buy_kg, cost)
 
 
 def effort(sized: Sized, dry_days: Band) -> Effort:
@@ -159,7 +175,7 @@ def _mashing_h(sized: Sized) -> Band:
     holds_h = (
         sum(label.hold_h for label in sized.intent.enzymes if label.does in ("thin", "sweeten"))
         or MALT_REST_H
-    )
+    ) + method.late.hold_h
     rests_h = holds_h * method.ferments if np.any(sized.course.mash.convert.starch_in_kg > 0) else 0.0
     pot = sized.intent.gear.cook_pot
     water_h = float(np.median(_mash_kwh(sized)) if cook is None else 0.0) / (pot.power_kw if pot else np.inf)

@@ -137,20 +137,20 @@ def counted(intent: Intent, method: Method, worlds: Draw) -> Method:
     """The method with as many cooks, ferments, strips and runs as nearly every world needs."""
     course = forecast(intent, method, worlds)
     gear, mash = intent.gear, course.mash
-    ferments = _times_needed(mash.tub.volume_l, gear.tub.working_l)
+    ferments = times_needed(mash.tub.volume_l, gear.tub.working_l)
     cooks = 1
     if mash.cook is not None and gear.cook_pot is not None:
-        cooks = _times_needed(mash.cook.pot_volume_l * method.counts.cooks, gear.cook_pot.working_volume_l)
+        cooks = times_needed(mash.cook.pot_volume_l * method.counts.cooks, gear.cook_pot.working_volume_l)
     counts = Counts(
         cooks=-(-cooks // ferments) * ferments,
         ferments=ferments,
-        strips=_times_needed(course.wash.volume_l, gear.strip_still.charge_limit_l),
-        spirit_runs=_times_needed(course.charge_record.unfilled_l, gear.spirit_still.charge_limit_l),
+        strips=times_needed(course.wash.volume_l, gear.strip_still.charge_limit_l),
+        spirit_runs=times_needed(course.charge_record.unfilled_l, gear.spirit_still.charge_limit_l),
     )
     return _warm(intent, replace(method, counts=counts))
 
 
-def _times_needed(volume_l: Worlds, vessel_l: float) -> int:
+def times_needed(volume_l: Worlds, vessel_l: float) -> int:
     """How often a vessel is filled, in nearly every world."""
     return max(math.ceil(float(np.quantile(volume_l, NEARLY_ALL)) / vessel_l - 1e-9), 1)
 

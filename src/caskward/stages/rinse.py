@@ -84,7 +84,7 @@ def rinse(
     pressed_without, _ = _run_off(spent, unknowns.press_recovery if settings.presses else 0.0)
     solids, drawn = spent, []
     for _ in range(settings.steps):
-        solids, rinsing = _drain(mixed(solids, fresh), unknowns)
+        solids, rinsing = _drain(mixed(solids, fresh), solids.liquid_kg, unknowns)
         drawn.append(rinsing)
     pressed, left = _run_off(solids, unknowns.press_recovery if settings.presses else 0.0)
     together, without = mixed(wash, *drawn, pressed), mixed(wash, pressed_without)
@@ -114,8 +114,10 @@ def _run_off(solids: Stream, share: float | Worlds) -> tuple[Stream, Stream]:
     return off, mixed(dry, liquid.scaled(1.0 - np.asarray(share, dtype=float))).at(solids.temp_c)
 
 
-def _drain(stirred: Stream, unknowns: RinseUnknowns) -> tuple[Stream, Stream]:
-    held_kg = np.minimum(unknowns.held_kg_per_kg * stirred.solids_kg, MOST_HELD * stirred.liquid_kg)
+def _drain(stirred: Stream, before_kg: Worlds, unknowns: RinseUnknowns) -> tuple[Stream, Stream]:
+    """What runs off: never so much that solids keep less liquid than they had before the water [kg]."""
+    most_kg = np.maximum(MOST_HELD * stirred.liquid_kg, before_kg)
+    held_kg = np.minimum(unknowns.held_kg_per_kg * stirred.solids_kg, most_kg)
     off, solids = _run_off(stirred, 1.0 - held_kg / np.maximum(stirred.liquid_kg, 1e-12))
     return solids, off
 

@@ -1,0 +1,159 @@
+"""Remedies: moves still possible that raise the chance of a full cask, each solved over what is believed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from caskward.catalogue.load import Catalogue
+from caskward.errors import RemedyOutOfDate
+from caskward.planning.forecast import Chain, forecast
+from caskward.planning.intent import Intent, SpiritStock
+from caskward.planning.method import Method
+from caskward.planning.observing import Settings
+from caskward.planning.plan import Band, Unit, band
+from caskward.planning.readings import Reading
+from caskward.planning.remedy_moves import Move, RemedyKey, Shelf, moves
+from caskward.planning.remedy_prices import Cost, Warned, cost_of, warnings_of
+from caskward.planning.remedy_trials import Trial, Tried, base_chain, deviates_under, solved
+from caskward.planning.sizing import Sized, worlds_for
+from caskward.planning.update import Belief
+
+_LEAST_GAIN = 0.01
+"""Chance that a move must add to be offered."""
+_FEW = 256
+"""Worlds in which an amount is first looked for."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What is to be expected: chance, spirit at entry strength, what is wanted, where the cask settles."""
+
+    chance: float
+    fill_l: Band
+    wanted_l: float
+    settled_pct_vol: Band
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """A move, solved: how much of it, what it leads to, what it costs.
+
+    amount: of the move, in its unit, above 0. now, then: the figure it changes, before and after. aim: the
+    chance it was solved for; `reaches` says whether it gets there, else it goes as far as it may.
+    changes_wish: the cask gets something else than was asked for. intent, method: what is then planned;
+    before, readings: what it was solved from.
+    """
+
+    key: RemedyKey
+    unit: Unit
+    amount: float
+    now: float
+    then: float
+    aim: float
+    outlook_before: Outlook
+    outlook: Outlook
+    cost: Cost
+    warnings: tuple[Warned, ...]
+    changes_wish: bool
+    intent: Intent
+    method: Method
+    before: Method
+    readings: tuple[Reading, ...]
+
+    @property
+    def chance(self) -> float:
+        """Chance of a full cask after it."""
+        return self.outlook.chance
+
+    @property
+    def reaches(self) -> bool:
+        """True where the chance comes to what was aimed for."""
+        return self.chance >= self.aim
+
+
+def remedies(
+    belief: Belief,
+    catalogue: Catalogue,
+    aim: float | None = None,
+    spirits: tuple[SpiritStock, ...] = (),
+    top_up_pct_vol: float | None = None,
+) -> tuple[Remedy, ...]:
+    """Moves that are not over and raise the chance, solved for the wanted one; those that reach it first.
+
+    None where the chance is what was wanted already.
+
+    Args:
+        aim: chance to reach, 0 to 1; the intent's confidence where none is given.
+        spirits: feints and low wines in store beside those that the intent names.
+        top_up_pct_vol: strength of the other batch [%vol]; entry strength where none is given.
+    """
+    aim = belief.sized.intent.confidence if aim is None else aim
+    if belief.chance >= aim:
+        return ()
+    base = base_chain(belief)
+    every = max(len(belief.z) // _FEW, 1)
+    few = base_chain(belief, every)
+    found = []
+    for move in moves(base, Shelf(catalogue, belief.readings, spirits, top_up_pct_vol)):
+        last = solved(Trial(belief, move, 1, base), Trial(belief, move, every, few), aim)
+        if last is not None and last.chance >= belief.chance + _LEAST_GAIN:
+            found.append(_remedy(belief, base, move, aim, last))
+    in_order = sorted(found, key=_order)
+    best = {remedy.key: remedy for remedy in reversed(in_order)}
+    return tuple(remedy for remedy in in_order if best[remedy.key] is remedy)
+
+
+def _order(remedy: Remedy) -> tuple[bool, bool, float]:
+    """Those that get there first, of those that do what leaves the wish alone; else the surest."""
+    return not remedy.reaches, remedy.changes_wish, 0.0 if remedy.reaches else -remedy.chance
+
+
+def _remedy(belief: Belief, base: Chain, move: Move, aim: float, last: Tried) -> Remedy:
+    return Remedy(
+        key=move.key,
+        unit=move.unit,
+        amount=round(abs(move.shown(last.amount) - move.now), 9),
+        now=move.now,
+        then=move.shown(last.amount),
+        aim=aim,
+        outlook_before=_outlook(Tried(0.0, base)),
+        outlook=_outlook(last),
+        cost=cost_of(base, last.chain),
+        warnings=warnings_of(base, last.chain),
+        changes_wish=last.intent.cask != base.intent.cask,
+        intent=last.intent,
+        # What was logged is the belief's own; a plan does not hold it.
+        method=replace(last.method, mash_log=(), mash_ph_log=()),
+        before=belief.sized.method,
+        readings=belief.readings,
+    )
+
+
+def _outlook(tried: Tried) -> Outlook:
+    filled = tried.chain.filled
+    return Outlook(
+        chance=tried.chance,
+        fill_l=band(filled.reduced.volume_l),
+        wanted_l=tried.method.fill_l,
+        settled_pct_vol=band(filled.cask_record.settled_pct_vol),
+    )
+
+
+def adopt(belief: Belief, remedy: Remedy) -> Belief:
+    """The same batch with a remedy as its plan; what was believed stays.
+
+    Unknowns that a changed wish brings with it are as likely as ever.
+
+    Raises:
+        RemedyOutOfDate: it was solved from another plan, or before the last reading.
+    """
+    if remedy.before != belief.sized.method or remedy.readings != belief.readings:
+        raise RemedyOutOfDate
+    intent, method = remedy.intent, remedy.method
+    same = intent.cask == belief.sized.intent.cask
+    worlds = belief.sized.worlds if same else worlds_for(intent)
+    sized = Sized(intent, method, forecast(intent, method, worlds), worlds)
+    if same:
+        return replace(belief, sized=sized, settings=Settings(sized))
+    unknowns, names, z = deviates_under(belief, intent)
+    return replace(belief, sized=sized, unknowns=unknowns, names=names, z=z, settings=Settings(sized))
