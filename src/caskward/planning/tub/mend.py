@@ -50,7 +50,7 @@ BOILING_C: Final = 98.0
 """Water as hot as a kettle brings it to the tub; *common practice, no source*."""
 _WORLDS: Final = 96
 _LONGEST_H, _STEP_H = 10.0, 1.0 / 6.0
-_NEAR_K = 1.5
+_NEAR_K, _INSIDE_K = 1.5, 1.0
 LPA_PER_KG_SUGAR: Final = 0.682 * 0.9
 """Pure alcohol that a kilogram of cane sugar brings at nine tenths of theory [L/kg]."""
 
@@ -162,8 +162,12 @@ def _due(tub: Scene) -> tuple[EnzymeLabel, ...]:
 
 
 def _target_c(tub: Scene) -> float:
-    """What the tub should have now, by the plan."""
-    return float(tub.model.schedule.temp_c(np.array([tub.at_h]))[0])
+    """What the tub should have now, by the plan; warmer where malt is raw still, as far as labels allow."""
+    planned_c = float(tub.model.schedule.temp_c(np.array([tub.at_h]))[0])
+    ends_c = [p.range_c[1] for p in tub.model.stirred.portions if p.range_c is not None and not p.cooked]
+    tops_c = [label.window_c[1] for label in _due(tub)]
+    swells_c = min(max(ends_c, default=0.0) + _INSIDE_K, min(tops_c, default=BOILING_C) - _INSIDE_K)
+    return max(planned_c, swells_c)
 
 
 def _true_best_c(tub: Scene, product: str) -> float:
