@@ -1,4 +1,4 @@
-"""`caskward plan update`, `why` and `next` as a maker types them, wrong words and other units among them."""
+"""`caskward plan update`, `why`, `next`, `remedy` as a maker types them, wrong words and other units too."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def test_the_plan_says_that_it_can_be_asked_on(ask):
     assert "plan update" in out
 
 
-@pytest.mark.parametrize("question", ["update", "why", "next"])
+@pytest.mark.parametrize("question", ["update", "why", "next", "remedy"])
 def test_help_and_a_missing_file(ask, question):
     helped = ask("plan", question, "--help")
     assert helped.code == 0
@@ -135,3 +135,27 @@ def test_next_ranks_what_can_be_read(ask, mine, monkeypatch):
     assert max(map(len, out.splitlines())) <= 80
     found = json.loads(ask("plan", "next", mine(), *MASH, "--json").out)
     assert found["readings"][0]["narrower_per_minute"] >= found["readings"][-1]["narrower_per_minute"]
+
+
+def test_remedy_ranks_moves_and_says_how_each_becomes_the_plan(ask, mine, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    code, out, _ = ask("plan", "remedy", mine(), "--reading", "heart: 20 L, 70 %")
+    assert code == 0
+    assert max(map(len, out.splitlines())) <= 80
+    flowing = " ".join(out.split())
+    assert "moves get there, each alone" in flowing
+    assert 'Write this into your file: under [cask] fill = "' in flowing
+    assert "as it stands" in out
+
+
+def test_remedy_shows_a_move_taken_and_refuses_one_that_is_over(ask, mine):
+    heart = ("--reading", "heart: 20 L, 70 %")
+    code, out, _ = ask("plan", "remedy", mine(), *heart, "--take", "smaller cask", "--show", "us")
+    assert code == 0
+    assert "with it" in out
+    refused = ask("plan", "remedy", mine(), *heart, "--take", "sugar")
+    assert refused.code == 2
+    assert "is over, or does not raise the chance. Open are: " in refused.err
+    assert "Did you mean 'heart end'?" in ask("plan", "remedy", mine(), "--take", "hart end").err
+    assert "8 L, 28 %" in ask("plan", "remedy", mine(), *heart, "--feints", "8 L").err
+    assert "the confidence to reach" in ask("plan", "remedy", mine(), *heart, "--aim", "sure").err

@@ -3,20 +3,37 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
 import pytest
 
-from caskward.errors import MoreThanThereIs, NoBatchReadings, NothingFollowed, NothingToRead, UnknownName
+from caskward.errors import (
+    MoreThanThereIs,
+    NoBatchReadings,
+    NothingFollowed,
+    NothingToRead,
+    NotOffered,
+    UnknownName,
+)
 from caskward.planning.plan import Band
 from caskward.planning.sizing import Sized, size
-from caskward.services import batch_typed, plan_doubt, plan_doubt_words, plan_update_words, still_run
+from caskward.services import (
+    batch_typed,
+    plan_doubt,
+    plan_doubt_words,
+    plan_remedy_words,
+    plan_update_words,
+    still_run,
+)
 from caskward.services.plan_doubt import Next, Why
 from caskward.services.plan_figures import OUTCOMES, outcome
+from caskward.services.plan_remedy import RemedyReport, remedy_of
 from caskward.services.plan_update import PlanUpdate, Told, report, told_of, updated
 from caskward.services.plans import intent_text, starting_point
+from caskward.units.types import UnitSystem
 
 WORLDS = 512
 
@@ -235,3 +252,63 @@ def test_the_answer_says_what_to_read_or_that_little_is_left(typed: Sequence[str
     said = plan_doubt_words.next_headline(found, "us")
     assert said.startswith(("Read next: ", "Nothing that can be read now"))
     assert " L " not in said
+
+
+# What can still be done --------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def short() -> RemedyReport:
+    return remedy_of(_told("wash: 7.8 %, 320 L"))
+
+
+def test_moves_that_get_there_come_first(short: RemedyReport) -> None:
+    assert short.chance_now < short.aim
+    reached = [o.reaches for o in short.offers]
+    assert reached == sorted(reached, reverse=True)
+    assert all(o.chance > short.chance_now for o in short.offers)
+    rows = plan_remedy_words.offer_rows(short, "metric")
+    assert len(rows) == 2 + len(short.offers)
+    assert all(len(row) == 5 for row in rows)
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_every_move_says_what_to_do_and_how_it_becomes_the_plan(
+    short: RemedyReport, system: UnitSystem
+) -> None:
+    for offer in short.offers:
+        said = plan_remedy_words.told(offer, short, system)
+        assert "Write this into your file: under [" in said or "the file has no line for it" in said
+        assert system == "metric" or " °C" not in said
+        assert system == "metric" or " L " not in said
+
+
+def test_a_line_for_the_file_is_one_that_the_file_takes(short: RemedyReport) -> None:
+    lines = {o.key: plan_remedy_words.file_line(o, "metric") for o in short.offers}
+    found = [re.search(r'under \[(\w+)\] (\w+) = "([^"]+)"', line) for line in lines.values()]
+    written = {(m[1], m[2]): m[3] for m in found if m}
+    assert ("cask", "fill") in written
+    for (section, key), value in written.items():
+        text = re.sub(rf"(?m)^{key} = .*$", "", f"worlds = 256\n{starting_point('rye')}")
+        if key == "entry_strength":
+            text = re.sub(r"(?m)^settle_strength = .*$", "", text)
+        text = text.replace("# [cuts]", "[cuts]")
+        changed = text.replace(f"[{section}]", f'[{section}]\n{key} = "{value}"', 1)
+        assert intent_text(changed) != intent_text(f"worlds = 256\n{starting_point('rye')}")
+
+
+def test_a_move_taken_leads_to_the_chance_that_was_promised(short: RemedyReport) -> None:
+    first = short.offers[0]
+    taken = remedy_of(_told("wash: 7.8 %, 320 L"), take=first.key)
+    assert taken.taken == first
+    fill = next(f for f in taken.figures if f.name == "fill")
+    assert fill.now.mid == pytest.approx(first.fill_l.mid, rel=1e-6)
+    assert fill.before.mid == pytest.approx(short.fill_now.mid, rel=1e-6)
+
+
+def test_where_all_is_well_nothing_is_offered() -> None:
+    sure = remedy_of(_told("heart: 30 L, 70 %"))
+    assert sure.offers == ()
+    assert plan_remedy_words.headline(sure, "metric").startswith("Nothing needs mending")
+    with pytest.raises(NotOffered, match="No move is needed or open"):
+        remedy_of(_told("heart: 30 L, 70 %"), take="fill")

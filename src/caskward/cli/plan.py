@@ -42,7 +42,7 @@ def plan(
 
     Begin with: plan --new > mine.toml, change what is yours in it, then: plan mine.toml --pdf mine.pdf
 
-    Once it is under way: plan update, plan why, plan next, each with --help.
+    Once it is under way: plan update, why, next, remedy and learn, each with --help.
     """
     if new:
         for option, given in (("--pdf", pdf), ("--json", as_json), ("--brief", brief)):

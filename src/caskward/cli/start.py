@@ -15,7 +15,7 @@ from caskward.errors import CaskwardError, UnknownName
 
 LOOSE = ("gauge", "proof", "card", "still", "tub")
 """Commands that take loose words; each is the `COMMAND` of a module of its own, loaded when asked for."""
-OF_A_PLAN = ("update", "why", "next", "learn")
+OF_A_PLAN = ("update", "why", "next", "remedy", "learn")
 """Questions about a plan's batch under way, behind `plan`; a file of such a name is planned as `./update`."""
 
 

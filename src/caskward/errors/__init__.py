@@ -77,6 +77,7 @@ from caskward.errors.readings import (
     NoBatchReadings,
     NotAtTheSpout,
     NothingFollowed,
+    NotOffered,
     NoWorldFits,
     RowNotQuoted,
 )
@@ -159,6 +160,7 @@ __all__ = [
     "NotForThisRun",
     "NotHotEnough",
     "NotLearnedBatches",
+    "NotOffered",
     "NotShowable",
     "NotToml",
     "NotUnderstood",

@@ -77,3 +77,11 @@ class RowNotQuoted(InputError):
             f'quotes: caskward {command} mine.toml --reading "mash 3 h: 1.060". A name with a space or a '
             "colon in it is fine once that file exists."
         )
+
+
+class NotOffered(InputError):
+    """A move that is asked for and is over, or does not raise the chance."""
+
+    def __init__(self, name: str, offered: tuple[str, ...]) -> None:
+        other = f"Open are: {', '.join(offered)}." if offered else "No move is needed or open."
+        super().__init__(f"The move {name!r} is over, or does not raise the chance. {other}")

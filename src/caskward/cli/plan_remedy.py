@@ -1,0 +1,96 @@
+"""`caskward plan remedy`: moves that are still open to a batch, and what each leads to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from caskward.cli.layout import table, wrapped
+from caskward.cli.loose import JSON, Given, LooseCommand, Option
+from caskward.cli.plan_update import READINGS, SHOW, WORDS, answered, asked, named
+from caskward.cli.still_parts import headline, notes, together
+from caskward.cli.terminal import Terminal
+
+if TYPE_CHECKING:
+    from caskward.services.plan_remedy import RemedyReport
+    from caskward.units.types import UnitSystem
+
+_OPTIONS = (
+    *READINGS,
+    Option("--aim", "SHARE", 'The confidence to reach, such as "9 in 10"; the file\'s own otherwise.'),
+    Option(
+        "--feints",
+        "ROW",
+        'Spirits in store that the file does not name: "8 L, 28 %". May be given several times.',
+        several=True,
+    ),
+    Option("--top-up", "STRENGTH", "Strength of spirit from another batch; entry strength otherwise."),
+    Option("--take", "MOVE", 'Show every figure with one move taken: "heart end", sugar, rinse ...'),
+    SHOW,
+    JSON,
+)
+
+
+def answer(given: Given) -> int:
+    """Solve the moves and write them by rank."""
+    from caskward.services import plan_remedy
+
+    source, folder, rows = asked(given, "remedy")
+    ask = plan_remedy.RemedyAsk(
+        given.text("--aim"), given.texts("--feints"), given.text("--top-up"), given.text("--take")
+    )
+    return answered(given, lambda: plan_remedy.remedy(source, rows, folder, ask), as_text, lambda of: of.show)
+
+
+COMMAND = LooseCommand(
+    "plan remedy",
+    "What can still be done for a full cask: every move that is open, solved for the confidence you want.",
+    "Give the readings that are in. Those that get there come first, and those that leave your wish as it "
+    "is; each is worked through to the cask with what is believed now.",
+    WORDS,
+    _OPTIONS,
+    answer,
+    "FILE",
+)
+
+
+def as_text(report: RemedyReport, system: UnitSystem, to: Terminal) -> str:
+    """The sentence, the moves by rank or the figures with one taken, the notes."""
+    from caskward.services import plan_remedy_words as words
+    from caskward.services import plan_update_words as update_words
+
+    anew = [words.SIZED_ANEW] if report.offers and report.taken is None else []
+    return together(
+        named(report.name, report.place, report.invented, to),
+        headline(words.headline(report, system), to),
+        _ranked(report, system, to) if report.taken is None else _with_it(report, system, to),
+        _each(report, system, to),
+        notes([*report.notes, *anew, update_words.BANDS, update_words.drawn(report.worlds, report.seed)], to),
+    )
+
+
+def _ranked(report: RemedyReport, system: UnitSystem, to: Terminal) -> list[str]:
+    from caskward.services import plan_remedy_words as words
+
+    if not report.offers:
+        return []
+    first, *others = table(words.offer_rows(report, system), "lrrrr", to.width)
+    return [to.paint(first, "dim"), *others]
+
+
+def _with_it(report: RemedyReport, system: UnitSystem, to: Terminal) -> list[str]:
+    from caskward.services import plan_remedy_words as words
+
+    first, *others = table(words.figure_rows(report, system), "lrr", to.width)
+    return [to.paint(first, "dim"), *others]
+
+
+def _each(report: RemedyReport, system: UnitSystem, to: Terminal) -> list[str]:
+    from caskward.services import plan_remedy_words as words
+
+    if report.taken is not None:
+        return wrapped(words.told(report.taken, report, system), to.width)
+    return [
+        line
+        for number, one in enumerate(report.offers, 1)
+        for line in wrapped(words.told(one, report, system), to.width, f"{number:>2} ", "   ")
+    ]

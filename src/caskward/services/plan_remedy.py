@@ -1,0 +1,213 @@
+"""Moves still open to a batch that raise the chance of a full cask, solved, and what each leads to."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, get_args
+
+from caskward.catalogue.load import load
+from caskward.errors import NotOffered, NotUnderstood, UnknownName
+from caskward.planning.intent import SpiritStock
+from caskward.planning.plan import Band, Unit, band
+from caskward.planning.remedies import Remedy, adopt, remedies
+from caskward.planning.remedy_moves import RemedyKey
+from caskward.planning.remedy_prices import Warned
+from caskward.planning.strengths import read_strength
+from caskward.services.batch_typed import Rows
+from caskward.services.plan_figures import OUTCOMES
+from caskward.services.plan_update import Figure, Told, told
+from caskward.services.tub_typed import items_of, quantity_and_value
+from caskward.units import parse
+from caskward.units.types import UnitSystem
+
+_KEYS: Final[tuple[str, ...]] = get_args(RemedyKey)
+_STORE: Final = '--feints "8 L, 28 %"'
+
+
+@dataclass(frozen=True)
+class RemedyAsk:
+    """What is asked beside the plan and its readings, as typed; nothing where it was not said.
+
+    aim: chance to reach. feints: spirits in store that the file does not name. top_up: strength of another
+    batch. take: the move to look at as if it were the plan.
+    """
+
+    aim: str = ""
+    feints: tuple[str, ...] = ()
+    top_up: str = ""
+    take: str = ""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A move, solved.
+
+    amount: of the move, in its unit; now, then: the figure it changes. of: the sugar's name. also_pct_vol: of
+    spirit that is added. tubs: how many share it.
+    """
+
+    key: RemedyKey
+    unit: Unit
+    amount: float
+    now: float
+    then: float
+    of: str
+    also_pct_vol: float | None
+    tubs: int
+    chance: float
+    reaches: bool
+    changes_wish: bool
+    fill_l: Band
+    wanted_l: float
+    settled_pct_vol: Band
+    fill_share: float
+    money: float | None
+    unpriced: tuple[str, ...]
+    energy_kwh: float
+    hours: float
+    hands_h: float
+    extra_lpa: float
+    warnings: tuple[Warned, ...]
+
+
+@dataclass(frozen=True)
+class RemedyReport:
+    """Moves by rank, and where one is taken, every figure as it stands and with it."""
+
+    name: str
+    place: str
+    invented: bool
+    show: UnitSystem
+    currency: str
+    aim: float
+    chance_now: float
+    fill_now: Band
+    wanted_l: float
+    entry_pct_vol: float
+    offers: tuple[Offer, ...]
+    taken: Offer | None
+    figures: tuple[Figure, ...]
+    notes: tuple[str, ...]
+    worlds: int
+    seed: int
+
+
+def remedy(
+    source: str, rows: Rows, folder: Path | None = None, asked: RemedyAsk | None = None
+) -> RemedyReport:
+    """Solve every move that is still open.
+
+    Args:
+        source: the plan's file. rows: its readings. folder: of the file. asked: what else was typed.
+
+    Raises:
+        InputError: a plan, a reading or an amount that cannot be used; a move that is not offered.
+    """
+    asked = asked or RemedyAsk()
+    aim, spirits, top_up = _aim(asked.aim), _spirits(asked.feints), _top_up(asked.top_up)
+    key = _key(asked.take)
+    return remedy_of(told(source, rows, folder), aim, spirits, top_up, key)
+
+
+def remedy_of(
+    batch: Told,
+    aim: float | None = None,
+    spirits: tuple[SpiritStock, ...] = (),
+    top_up_pct_vol: float | None = None,
+    take: str = "",
+) -> RemedyReport:
+    """The same of a batch whose readings are in."""
+    sized, now = batch.sized, batch.now
+    found = remedies(now, load(), aim, spirits, top_up_pct_vol)
+    taken = next((r for r in found if r.key == take), None)
+    if take and taken is None:
+        raise NotOffered(take, tuple(r.key for r in found))
+    return RemedyReport(
+        name=sized.intent.name,
+        place=sized.intent.place,
+        invented=sized.intent.invented,
+        show=sized.intent.show,
+        currency=sized.intent.prices.currency,
+        aim=sized.intent.confidence if aim is None else aim,
+        chance_now=now.chance,
+        fill_now=band(now.course.available_l),
+        wanted_l=sized.method.fill_l,
+        entry_pct_vol=sized.method.entry_pct_vol,
+        offers=tuple(_offer(r) for r in found),
+        taken=None if taken is None else _offer(taken),
+        figures=() if taken is None else _figures(batch, taken),
+        notes=(*batch.notes, *batch.said_of_pairs),
+        worlds=len(now.z),
+        seed=sized.intent.seed,
+    )
+
+
+def _offer(of: Remedy) -> Offer:
+    late, cost = of.method.late, of.cost
+    sugar = "" if late.sugar is None else late.sugar.material.name
+    return Offer(
+        key=of.key,
+        unit=of.unit,
+        amount=of.amount,
+        now=of.now,
+        then=of.then,
+        of=sugar[:1].lower() + sugar[1:] if of.key == "sugar" else "",
+        also_pct_vol=late.top_up.pct_vol if of.key == "top-up" and late.top_up is not None else None,
+        tubs=of.method.ferments,
+        chance=of.chance,
+        reaches=of.reaches,
+        changes_wish=of.changes_wish,
+        fill_l=of.outlook.fill_l,
+        wanted_l=of.outlook.wanted_l,
+        settled_pct_vol=of.outlook.settled_pct_vol,
+        fill_share=of.intent.cask.fill_share,
+        money=cost.money,
+        unpriced=cost.unpriced,
+        energy_kwh=cost.energy_kwh,
+        hours=cost.hours,
+        hands_h=cost.hands_h,
+        extra_lpa=cost.extra_lpa,
+        warnings=of.warnings,
+    )
+
+
+def _figures(batch: Told, taken: Remedy) -> tuple[Figure, ...]:
+    """Every figure as the batch stands and with the move."""
+    stands, with_it = batch.now.course, adopt(batch.now, taken).course
+    return tuple(
+        Figure(o.name, o.words, o.stage, o.unit, band(o.of(stands)), band(o.of(with_it)))
+        for o in OUTCOMES.values()
+    )
+
+
+# As typed ----------------------------------------------------------------------------------------
+
+
+def _aim(given: str) -> float | None:
+    return parse.share(given, what="the confidence to reach") if given else None
+
+
+def _top_up(given: str) -> float | None:
+    return read_strength(given, what="the strength of the other batch") if given else None
+
+
+def _spirits(given: Sequence[str]) -> tuple[SpiritStock, ...]:
+    return tuple(_spirit(text) for text in given)
+
+
+def _spirit(text: str) -> SpiritStock:
+    read = dict(quantity_and_value(item) for item in items_of(text))
+    if set(read) != {"volume", "strength"}:
+        raise NotUnderstood("feints in store, with their strength", text, _STORE)
+    return SpiritStock("feints", read["volume"], read["strength"])
+
+
+def _key(given: str) -> str:
+    name = " ".join(given.lower().split())
+    if name and name not in _KEYS:
+        close = difflib.get_close_matches(name, _KEYS, n=1)
+        raise UnknownName("move", given, close[0] if close else None, _KEYS)
+    return name
