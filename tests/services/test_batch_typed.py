@@ -105,3 +105,27 @@ def test_two_values_of_one_moment_are_both_kept_as_a_pair() -> None:
     found = rows([], ["wash: 8.4 %", "wash: 5 %", "run 2 L: 75 %", "run 3 L: 74 %"])
     assert [r.value for r in found.readings] == [8.4, 5.0, 75.0, 74.0]
     assert [(p.first.value, p.second.value) for p in found.pairs] == [(8.4, 5.0)]
+
+
+@pytest.mark.parametrize(
+    ("row", "bound", "value"),
+    [
+        ("run 2 L: over 80 %", "over", 80.0),
+        ("wash: gravity under 1.000", "under", 1.0),
+        ("ferment 9 d: < 1.000", "under", 1.0),
+        ("charge: above 30 %", "over", 30.0),
+    ],
+)
+def test_where_an_instrument_ends_it_says_over_or_under(row: str, bound: str, value: float) -> None:
+    (found,) = row_of(row)
+    assert (found.bound, found.value) == (bound, value)
+
+
+@pytest.mark.parametrize("row", ["mash 1 h: over 61 C", "mash 1 h: over starch blue"])
+def test_what_is_followed_or_answered_has_no_over(row: str) -> None:
+    with pytest.raises(InputError):
+        row_of(row)
+
+
+def test_over_and_under_at_one_moment_are_no_contradiction() -> None:
+    assert rows([], ["wash: over 7 %", "wash: under 9 %", "wash: over 6 %"]).pairs == ()

@@ -143,6 +143,14 @@ def test_a_pair_is_not_taken_for_its_mean() -> None:
     assert abs(found.now.mid - 6.7) > 0.5
 
 
+def test_over_and_under_move_the_plan_as_far_as_they_say() -> None:
+    over, under = _updated("wash: over 9 %"), _updated("wash: under 9 %")
+    assert over.fill_now.mid > over.fill_before.mid > under.fill_now.mid
+    assert _updated("wash: over 2 %").fill_now.mid == pytest.approx(over.fill_before.mid, rel=0.02)
+    (hard,) = plan_update_words.doubted_sentences(_updated("wash: over 14 %"), "metric")
+    assert "strength over 14.0 %vol" in hard
+
+
 def test_a_pair_within_its_errors_is_kept_without_alarm() -> None:
     found = _updated("wash: 8.4 %", "wash: 8.5 %")
     assert found.contradictions == ()

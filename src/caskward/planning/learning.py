@@ -50,7 +50,7 @@ class Told:
 def told(belief: Belief) -> Told:
     """Mean and covariance of a batch's deviates after its readings."""
     size = len(belief.names)
-    judged = [r for r in belief.readings if not drives(r)]
+    judged = [r for r in belief.readings if not drives(r) and not r.bound]
     if belief.particles is None or not judged:
         return Told(np.zeros(size), np.eye(size))
     mean = belief.z.mean(axis=0)

@@ -16,6 +16,9 @@ Stage = Literal["mash", "ferment", "wash", "strip", "charge", "run", "heart", "c
 """Where a batch is read, in the order of its way: mash and ferment by hours, strip and run by litres."""
 
 
+Bound = Literal["", "over", "under"]
+
+
 @dataclass(frozen=True)
 class Quantity:
     """Something that can be read.
@@ -89,7 +92,8 @@ QUANTITIES: Final = {
 class Reading:
     """One reading: stage, quantity, value, hours since the stage began, error, and the words it came in.
 
-    at_l: litres collected, of a strength at the spout.
+    at_l: litres collected, of a strength at the spout. bound: "over" or "under" where the instrument ends and
+    the value is only its end.
     """
 
     stage: Stage
@@ -99,6 +103,7 @@ class Reading:
     sd: float
     said: str = ""
     at_l: float = 0.0
+    bound: Bound = ""
 
     def __post_init__(self) -> None:
         """Refuse what no instrument could show and what no stage has."""
@@ -118,12 +123,18 @@ MOST_HOURS: Final[dict[Stage, float]] = {"mash": 72.0, "ferment": 24.0 * 60.0}
 
 
 def reading_of(
-    stage: Stage, quantity: str, value: float, at_h: float = 0.0, said: str = "", at_l: float = 0.0
+    stage: Stage,
+    quantity: str,
+    value: float,
+    at_h: float = 0.0,
+    said: str = "",
+    at_l: float = 0.0,
+    bound: Bound = "",
 ) -> Reading:
     """A reading with the usual error of its quantity."""
     kind = QUANTITIES[quantity]
     sd = max(kind.sd * value, kind.sd) if kind.relative else kind.sd
-    return Reading(stage, quantity, value, at_h, sd, said, at_l)
+    return Reading(stage, quantity, value, at_h, sd, said, at_l, bound)
 
 
 def of_quantity(readings: Iterable[Reading], *quantities: str) -> tuple[Reading, ...]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from caskward.errors import ReadingsOutOfOrder
 from caskward.planning.belief.tempering import Care, Evaluated, Particles, temper
-from caskward.planning.belief.weighing import Number, Seen, YesNo
+from caskward.planning.belief.weighing import Above, Below, Number, Seen, YesNo
 from caskward.planning.forecast import Chain, Course
 from caskward.planning.observing import MODEL_SD, Settings, Watched, driven, drives, unknowns_of
 from caskward.planning.readings import QUANTITIES, Reading, Stage
@@ -114,4 +114,5 @@ def seen(reading: Reading) -> Seen:
     if QUANTITIES[reading.quantity].yes_or_no:
         return YesNo(reading.value > 0.5)
     model = MODEL_SD.get((reading.stage, reading.quantity), 0.0)
-    return Number(reading.value, float(np.hypot(reading.sd, model)))
+    kinds: dict[str, type[Number | Above | Below]] = {"": Number, "over": Above, "under": Below}
+    return kinds[reading.bound](reading.value, float(np.hypot(reading.sd, model)))

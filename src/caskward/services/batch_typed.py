@@ -1,7 +1,8 @@
 """What a maker types of a whole batch: a row for each stage, `mash 3 h: 1.060, 61 C`, `run 12 L: 71 %`.
 
 A mash and a ferment are read at hours since they began, a strip and a run at litres since the first drop;
-what is measured once, a wash, a charge, a heart, a cask, has no moment.
+what is measured once, a wash, a charge, a heart, a cask, has no moment. "over" and "under" stand before a
+figure that is only where the instrument ends.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ from caskward.errors import (
     ReadingsOutOfOrder,
     UnknownName,
 )
-from caskward.planning.readings import QUANTITIES, Reading, Stage, reading_of
+from caskward.planning.observing import drives
+from caskward.planning.readings import QUANTITIES, Bound, Reading, Stage, reading_of
 from caskward.properties import alcohol
 from caskward.services.tub_typed import items_of, quantity_and_value
 from caskward.units import parse
@@ -60,6 +62,7 @@ _EXAMPLES: Final[dict[Stage, str]] = {
     "heart": "heart: 22 L, 70 %",
     "cask": "cask: 24 L, 60 %",
 }
+_BOUND = re.compile(r"\s*(\b(?:over|above|more than|under|below|less than)\b|[<>])\s*", re.IGNORECASE)
 _WARM = re.compile(r"(.*?%.*?|.*?proof)\s*(?:at|@|,)?\s*([+-]?[\d.,]+\s*°?\s*[cf])", re.IGNORECASE)
 
 
@@ -109,8 +112,12 @@ def row_of(given: str) -> tuple[Reading, ...]:
     at_h, at_l = _moment(stage, written, matched[3])
     found = []
     for item in items_of(matched[3]):
-        quantity, value = _item(stage, item, bool(written) and stage in _BY_LITRES)
-        found.append(reading_of(stage, quantity, value, at_h, said, at_l))
+        bound, exact = _bound(item)
+        quantity, value = _item(stage, exact, bool(written) and stage in _BY_LITRES)
+        reading = reading_of(stage, quantity, value, at_h, said, at_l, bound)
+        if bound and (QUANTITIES[quantity].yes_or_no or drives(reading)):
+            raise NotUnderstood(f"a reading of a {stage}", _short(item), repr(_EXAMPLES[stage]))
+        found.append(reading)
     return tuple(found)
 
 
@@ -120,8 +127,8 @@ def moment(of: Reading) -> tuple[int, float, float]:
 
 
 def same_thing(one: Reading, other: Reading) -> bool:
-    """True for readings of one quantity at one moment."""
-    return one.quantity == other.quantity and moment(one) == moment(other)
+    """True for readings of one quantity at one moment; what is only over or under is a thing of its own."""
+    return (one.quantity, one.bound) == (other.quantity, other.bound) and moment(one) == moment(other)
 
 
 def example(stage: Stage) -> str:
@@ -158,6 +165,15 @@ def _moment(stage: Stage, written: str, items: str) -> tuple[float, float]:
         tub = f'"ferment {written}: {items.strip()}" while it is in its tub, else ' if stage == "wash" else ""
         raise MomentNotNeeded(stage, written, f'{tub}"{stage}: {items.strip()}"')
     return 0.0, 0.0
+
+
+def _bound(text: str) -> tuple[Bound, str]:
+    """Whether an item only says "over" or "under", and the item without that."""
+    found = _BOUND.search(text)
+    if not found:
+        return "", text
+    over = found[1].lower() in ("over", "above", "more than", ">")
+    return "over" if over else "under", f"{text[: found.start()]} {text[found.end() :]}".strip()
 
 
 def _item(stage: Stage, text: str, at_the_spout: bool) -> tuple[str, float]:
@@ -218,7 +234,7 @@ def _pairs(readings: Sequence[Reading]) -> tuple[Pair, ...]:
         Pair(one, other)
         for i, one in enumerate(readings)
         for other in readings[i + 1 :]
-        if same_thing(one, other)
+        if same_thing(one, other) and not one.bound
     )
 
 

@@ -81,6 +81,7 @@ class Taken:
     words: str
     value: float
     unit: str
+    bound: str
     said: str
     follows: bool
     chance: float | None = None
@@ -296,7 +297,17 @@ def _judged(of: Told) -> tuple[tuple[Taken, ...], tuple[Contradiction, ...]]:
 def _taken(of: Reading, chance: float | None = None, fits: Band | None = None, hard: bool = False) -> Taken:
     kind = QUANTITIES[of.quantity]
     return Taken(
-        of.stage, of.quantity, kind.words, of.value, kind.unit, of.said, drives(of), chance, fits, hard
+        of.stage,
+        of.quantity,
+        kind.words,
+        of.value,
+        kind.unit,
+        of.bound,
+        of.said,
+        drives(of),
+        chance,
+        fits,
+        hard,
     )
 
 

@@ -103,7 +103,8 @@ def _apart(of: Contradiction, system: UnitSystem) -> str:
 
 
 def _named(of: Taken, system: UnitSystem) -> str:
-    return f"{of.words} {value(of.value, of.unit, system)}"
+    bound = f" {of.bound}" if of.bound else ""
+    return f"{of.words}{bound} {value(of.value, of.unit, system)}"
 
 
 def followed_sentence(of: PlanUpdate) -> str:
