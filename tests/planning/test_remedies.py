@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from caskward.errors import RemedyOutOfDate
+from caskward.errors import OutOfRange, RemedyOutOfDate
 from caskward.planning.account import account
 from caskward.planning.forecast import Chain
 from caskward.planning.intent import SpiritStock
@@ -331,3 +331,17 @@ def test_a_rinse_without_water_wins_nothing() -> None:
 def rinsed_with(base: Chain, litres: float) -> Chain:
     late = replace(base.method.late, rinse=Rinse(2, litres / 2.0))
     return base.changed("rinsed", base.intent, replace(base.method, late=late))
+
+
+def test_what_cannot_be_aimed_for_is_said() -> None:
+    with pytest.raises(OutOfRange, match="in 10"):
+        remedies(planned(), CATALOGUE, 1.2)
+    with pytest.raises(OutOfRange, match="other batch"):
+        remedies(planned(), CATALOGUE, SURER, top_up_pct_vol=40.0)
+
+
+def test_stronger_spirit_of_another_batch_takes_fewer_litres() -> None:
+    strong = next(r for r in remedies(planned(), CATALOGUE, SURER, top_up_pct_vol=75.0) if r.key == "top-up")
+    usual = next(r for r in offered("plan") if r.key == "top-up")
+    assert strong.reaches
+    assert strong.amount < usual.amount

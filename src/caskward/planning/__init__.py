@@ -7,6 +7,7 @@ forecast   the one path from method to outcome, over all worlds
 sizing     backward from the cask: a root-find over forecast
 limits     which vessel or stock binds; advice: changes that make a wish possible
 plan       what a person needs to know, as plain numbers
+late, remedies, remedy_moves, remedy_trials, remedy_prices    what may still be done once a batch has begun
 
 jars, wish, choice, free_choice    which receivers go into the cask
 recycling, throw_away              feints fed back over many batches

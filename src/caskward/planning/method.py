@@ -49,7 +49,7 @@ class Method:
     entry_pct_vol: float
     fill_l: float
     mash_log: tuple[tuple[float, float], ...] = ()
-    """Temperatures of the mash as logged: hours since all is together, °C. What was read is no longer free."""
+    """Temperatures of the mash as logged: hours since all is together, °C. What was read is not free."""
     mash_ph_log: tuple[tuple[float, float], ...] = ()
     """The mash's pH as logged."""
     late: Late = NOTHING_LATE

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from caskward.catalogue.load import Catalogue
-from caskward.errors import RemedyOutOfDate
+from caskward.errors import OutOfRange, RemedyOutOfDate
 from caskward.planning.forecast import Chain, forecast
 from caskward.planning.intent import Intent, SpiritStock
 from caskward.planning.method import Method
@@ -86,8 +86,12 @@ def remedies(
         aim: chance to reach, 0 to 1; the intent's confidence where none is given.
         spirits: feints and low wines in store beside those that the intent names.
         top_up_pct_vol: strength of the other batch [%vol]; entry strength where none is given.
+
+    Raises:
+        OutOfRange: a chance that cannot be; another batch that is weaker than the fill.
     """
     aim = belief.sized.intent.confidence if aim is None else aim
+    _checked(belief.sized.method, aim, top_up_pct_vol)
     if belief.chance >= aim:
         return ()
     base = base_chain(belief)
@@ -101,6 +105,15 @@ def remedies(
     in_order = sorted(found, key=_order)
     best = {remedy.key: remedy for remedy in reversed(in_order)}
     return tuple(remedy for remedy in in_order if best[remedy.key] is remedy)
+
+
+def _checked(method: Method, aim: float, top_up_pct_vol: float | None) -> None:
+    if not 0.0 < aim <= 1.0:
+        raise OutOfRange("The chance to aim for", aim * 10.0, "in 10", 0.0, 10.0)
+    entry = method.entry_pct_vol
+    if top_up_pct_vol is not None and not entry <= top_up_pct_vol <= 96.0:
+        hint = "Weaker spirit would bring the cask under its entry strength."
+        raise OutOfRange("The strength of the other batch", top_up_pct_vol, "%vol", entry, 96.0, hint)
 
 
 def _order(remedy: Remedy) -> tuple[bool, bool, float]:

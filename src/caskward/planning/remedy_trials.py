@@ -36,9 +36,11 @@ def deviates_under(belief: Belief, intent: Intent) -> tuple[tuple[Unknown, ...],
     What both have keeps its deviates; what is new in it is as likely as ever.
     """
     unknowns = unknowns_of(replace(belief.sized, intent=intent))
+    names = tuple(sorted(draw(unknowns, 1, intent.seed).deviates))
+    if names == belief.names:
+        return unknowns, names, belief.z
     fresh = draw(unknowns, len(belief.z), intent.seed).deviates
     own = {name: belief.z[:, k] for k, name in enumerate(belief.names)}
-    names = tuple(sorted(fresh))
     return unknowns, names, np.column_stack([own.get(name, fresh[name]) for name in names])
 
 
