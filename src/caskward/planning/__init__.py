@@ -12,5 +12,6 @@ late, remedies, remedy_moves, remedy_trials, remedy_prices    what may still be 
 jars, wish, choice, free_choice    which receivers go into the cask
 recycling, throw_away              feints fed back over many batches
 still_log, log_checks, still_learning, learned_still    a still learned from its runs, and kept in a file
+learned_gear, learning, learned_file    what closed batches taught: the prior of the next, and its file
 methanol                           methanol of a bill, and what a law says to a forecast
 """

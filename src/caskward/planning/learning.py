@@ -88,12 +88,14 @@ def _precision(reading: Reading, expected: float) -> float:
 _SLIPS: Final = 0.05
 
 
-def learn(belief: Belief, earlier: LearnedGear | None = None, saved: str = "") -> LearnedGear:
+def learn(
+    belief: Belief, earlier: LearnedGear | None = None, saved: str = "", says: Told | None = None
+) -> LearnedGear:
     """What is known of the maker's usual places after one more batch.
 
     Args:
         belief: the batch, closed, its plan made with what was learned earlier. earlier: what that was.
-        saved: the day, ISO.
+        saved: the day, ISO. says: what the batch says, where that is known already, such as by a preview.
 
     Raises:
         BatchLearnedAlready: these very readings are among those learned from earlier.
@@ -106,7 +108,7 @@ def learn(belief: Belief, earlier: LearnedGear | None = None, saved: str = "") -
     before = (earlier or LearnedGear()).with_new(habits)
     usual, spread = before.next_usual()
     index = [k for k in map(before.at, habits) if k is not None]
-    batch = _of_habits(belief, habits, told(belief))
+    batch = _of_habits(belief, habits, says or told(belief))
     prior = _of_habits(belief, habits, Told(np.zeros(len(belief.names)), np.eye(len(belief.names))))
     gain = np.linalg.solve(prior.covariance, spread[index]).T
     mean = usual + gain @ (batch.mean - prior.mean)
