@@ -10,6 +10,8 @@ still_saved, still_jars_file    a learned still and a forecast's jars, kept in f
 still_choice    which jars go into the cask, and what any choice of them gives
 tub_simulate    one tub of a plan by the hour (tub_report: its figures, tub_words and its kin: what it says)
 tub_acid, tub_pot    acid by a trial, and one pot: its grain, water, room and heat
+batch_typed, plan_update, plan_judged    readings of a batch: typed, taken into its plan, held together
+plan_doubt, plan_possible, plan_remedy    whose the doubt is, what to read next, what can still be done
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 
 What a plan consists of is offered from here, and loaded when it is asked for: a gauger needs no planning.

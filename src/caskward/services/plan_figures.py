@@ -119,7 +119,7 @@ OUTCOMES: Final = {
         ),
         Outcome(
             "left over",
-            "over when the cask is full",
+            "spirit over when the cask is full",
             "cask",
             "L",
             lambda c: c.surplus.volume_l,

@@ -11,23 +11,20 @@ import numpy as np
 
 from caskward.errors import MoreThanThereIs, NoBatchReadings, NothingFollowed, NothingToRead, NoWorldFits
 from caskward.planning.advice import broken
-from caskward.planning.belief.doubting import contradictions, doubted, without
-from caskward.planning.belief.weighing import quantiles
-from caskward.planning.observing import Settings, Watched, drives, tells
+from caskward.planning.observing import Settings, drives, tells
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.sizing import Sized, size
-from caskward.planning.update import Belief, begin, seen, update
+from caskward.planning.update import Belief, begin, update
 from caskward.services import batch_typed, plans, words
 from caskward.services.batch_typed import STAGES, Pair, Rows
 from caskward.services.plan_figures import OUTCOMES
+from caskward.services.plan_judged import Contradiction, Taken, differ, judged
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
 _ROOM_OVER: Final = 1.05
 """By how much a charge may be larger than planned before litres collected of it are called impossible."""
-_APART: Final = 2.0
-"""Errors of two readings together beyond which they contradict each other."""
 
 
 @dataclass(frozen=True)
@@ -66,36 +63,6 @@ class Figure:
     unit: Unit
     before: Band
     now: Band
-
-
-@dataclass(frozen=True)
-class Taken:
-    """A reading as it was taken in.
-
-    follows: it is followed, not judged. chance: of a reading so far out, by all others; fits: what they lead
-    one to expect; both None where it is followed. hard: hard to believe.
-    """
-
-    stage: Stage
-    quantity: str
-    words: str
-    value: float
-    unit: str
-    bound: str
-    said: str
-    follows: bool
-    chance: float | None = None
-    fits: Band | None = None
-    hard: bool = False
-
-
-@dataclass(frozen=True)
-class Contradiction:
-    """Two readings of which only one can be right; both are kept. at_once: of one thing at one moment."""
-
-    first: Taken
-    second: Taken
-    at_once: bool
 
 
 @dataclass(frozen=True)
@@ -159,7 +126,7 @@ def report(of: Told) -> PlanUpdate:
     """The plan before and after, and how well its readings go together."""
     sized, last = of.sized, of.last
     assert last is not None, "asked for only with readings"
-    readings, apart = _judged(of)
+    readings, apart = judged(of.now, of.pairs)
     before, now = sized.course, of.now.course
     figures = tuple(
         Figure(o.name, o.words, o.stage, o.unit, band(o.of(before)), band(o.of(now)))
@@ -182,7 +149,7 @@ def report(of: Told) -> PlanUpdate:
         figures=figures,
         readings=readings,
         contradictions=apart,
-        notes=(*of.notes, *(_both(p) for p in of.pairs if not _differ(p))),
+        notes=(*of.notes, *(_both(p) for p in of.pairs if not differ(p))),
         rough=particles is not None and not particles.whole,
         worlds=len(of.now.z),
         seed=sized.intent.seed,
@@ -270,64 +237,6 @@ def _unread(kept: Sequence[Reading], settings: Settings) -> list[str]:
         f"Nothing was read of the {listed(missed)}, which {is_over} over by now. {are} taken as planned, "
         "with the plan's doubt."
     ]
-
-
-# How readings go together ------------------------------------------------------------------------
-
-
-def _judged(of: Told) -> tuple[tuple[Taken, ...], tuple[Contradiction, ...]]:
-    """Every reading with how well the others bear it out, and pairs that cannot both be right."""
-    readings = of.readings
-    judged = [r for r in readings if not drives(r)]
-    likelihoods = [seen(r) for r in judged]
-    watched = Watched(of.sized, of.now.worlds, readings, of.now.settings)
-    expected = np.array([watched.expected(r) for r in judged]).reshape(len(judged), len(of.now.z))
-    log_likes = np.array([s.log_like(row) for s, row in zip(likelihoods, expected, strict=True)])
-    found = doubted(likelihoods, expected)
-    taken: dict[int, Taken] = {}
-    for j, (reading, doubt) in enumerate(zip(judged, found, strict=True)):
-        low, mid, high = quantiles(expected[j], (0.1, 0.5, 0.9), without(log_likes, (j,)))
-        fits = Band(float(low), float(mid), float(high))
-        taken[id(reading)] = _taken(reading, doubt.chance, fits, doubt.hard)
-    every = {id(r): taken.get(id(r)) or _taken(r) for r in readings}
-    apart = [(judged[i], judged[j]) for i, j in contradictions(likelihoods, expected)]
-    return tuple(every.values()), _contradictions(of.pairs, apart, every)
-
-
-def _taken(of: Reading, chance: float | None = None, fits: Band | None = None, hard: bool = False) -> Taken:
-    kind = QUANTITIES[of.quantity]
-    return Taken(
-        of.stage,
-        of.quantity,
-        kind.words,
-        of.value,
-        kind.unit,
-        of.bound,
-        of.said,
-        drives(of),
-        chance,
-        fits,
-        hard,
-    )
-
-
-def _contradictions(
-    pairs: Sequence[Pair], apart: Sequence[tuple[Reading, Reading]], every: dict[int, Taken]
-) -> tuple[Contradiction, ...]:
-    found = [(p.first, p.second, True) for p in pairs if _differ(p)]
-    at_once = {(id(one), id(other)) for one, other, _ in found}
-    found += [(one, other, False) for one, other in apart if (id(one), id(other)) not in at_once]
-    return tuple(
-        Contradiction(every.get(id(one)) or _taken(one), every.get(id(other)) or _taken(other), once)
-        for one, other, once in found
-    )
-
-
-def _differ(of: Pair) -> bool:
-    """True for two readings of one moment that lie further apart than their errors explain."""
-    if QUANTITIES[of.first.quantity].yes_or_no:
-        return True
-    return abs(of.first.value - of.second.value) > _APART * float(np.hypot(of.first.sd, of.second.sd))
 
 
 def rows_of(logged: Sequence[str], typed: Sequence[str], log: str = "The log") -> Rows:

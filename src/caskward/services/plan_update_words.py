@@ -8,7 +8,8 @@ from typing import Final
 from caskward.planning.plan import Band
 from caskward.planning.strengths import said
 from caskward.services.batch_typed import STAGES
-from caskward.services.plan_update import Contradiction, Figure, PlanUpdate, Taken
+from caskward.services.plan_judged import Contradiction, Taken
+from caskward.services.plan_update import Figure, PlanUpdate
 from caskward.services.words import banded, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
