@@ -334,7 +334,7 @@ def test_eight_batches(*, off: bool, most: float) -> None:
     """The forecast's error falls by half on gear that is off, less on gear as the bands have it.
 
     What a batch strays by cannot be forecast: of a maker as the bands have them, it alone is half of the
-    error. 48 makers: the share held is known to 2 in 100, the ratio to 7; figures in docs/reference/learning.md.
+    error. 48 makers: the share held is known to 2 in 100, the ratio to 7 (docs/reference/learning.md).
     """
     followed = [follow(seed, 8, off=off) for seed in range(100, 148)]
     errors = np.array([f.off for f in followed])
