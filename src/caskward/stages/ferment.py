@@ -101,9 +101,11 @@ def _held_back_by_strength(
         out, _, _ = _after(wash, share * usable_kg, dextrin_hexose_kg, unknowns)
         made_pct_vol = np.maximum(out.strength_pct_vol - already_pct_vol, 1e-9)
         better = np.clip(share * bearable_pct_vol / made_pct_vol, 0.0, 1.0)
-        if np.max(np.abs(better - share), initial=0.0) < _CLOSE_ENOUGH:
+        goes_on = np.abs(better - share) >= _CLOSE_ENOUGH
+        # A world stops when it is close enough itself: its answer does not hang on the others.
+        share = np.where(goes_on, better, share)
+        if not np.any(goes_on):
             break
-        share = better
     return share
 
 
