@@ -28,6 +28,12 @@ _HEART_SHARE_GUESS = 0.4
 _SPAN = 64.0
 """How far from the first guess the scale is looked for, both ways."""
 _MOST_COUNTINGS = 3
+_FEW = 256
+"""Worlds of the first look, which only says where to look with all of them."""
+_LOOKS = 3
+_MOST_AT_ONCE = 4.0
+_NEAR = 1.02
+"""First step away from a guess that a look has made."""
 WITHIN = 1e-3
 """Relative width to which the mass is solved; finer than a scale, and the rounding comes after."""
 
@@ -67,17 +73,46 @@ def size(intent: Intent, worlds: Draw | None = None, within: float = WITHIN) -> 
     """
     worlds = worlds or worlds_for(intent)
     entry_pct_vol = entry_strength(intent, worlds)
-    guess_kg = _first_guess_kg(intent, entry_pct_vol)
-    counts = Counts()
+    guess_kg, counts = _first_look(intent, entry_pct_vol, _few(worlds))
     for _ in range(_MOST_COUNTINGS):
         total_kg = _solved_kg(intent, entry_pct_vol, counts, guess_kg, worlds, within)
         bill_kg = {key: round_to_weigh(kg, intent.show) for key, kg in bill_of(intent, total_kg).items()}
-        found = counted(intent, _warm(intent, method_for(intent, bill_kg, entry_pct_vol, counts)), worlds)
-        sized = Sized(intent, found, forecast(intent, found, worlds), worlds)
+        found, course = _counted(
+            intent, _warm(intent, method_for(intent, bill_kg, entry_pct_vol, counts)), worlds
+        )
+        sized = Sized(intent, found, course or forecast(intent, found, worlds), worlds)
         if within > WITHIN or found.counts == counts or sized.chance >= intent.confidence:
             return sized
         guess_kg, counts = total_kg, found.counts
     return sized
+
+
+def _few(worlds: Draw) -> Draw:
+    """The first worlds of a draw."""
+    count = min(_FEW, worlds.count)
+    values, deviates = (
+        {name: row[:count] for name, row in rows.items()} for rows in (worlds.values, worlds.deviates)
+    )
+    return Draw(worlds.seed, count, values, deviates)
+
+
+def _first_look(intent: Intent, entry_pct_vol: float, few: Draw) -> tuple[float, Counts]:
+    """About what mass, and how many pots and runs, by a few worlds: spirit goes nearly as the mass does."""
+    kg, counts = _first_guess_kg(intent, entry_pct_vol), Counts()
+    least_kg, most_kg = kg / _SPAN, kg * _SPAN
+    for _ in range(_LOOKS):
+        method = _warm(intent, method_for(intent, bill_of(intent, kg), entry_pct_vol, counts))
+        found, course = _counted(intent, method, few)
+        filled_l = _surely_l(intent, course or forecast(intent, found, few))
+        times = intent.cask.fill_l / max(filled_l, 1e-9)
+        kg = min(max(kg * min(max(times, 1.0 / _MOST_AT_ONCE), _MOST_AT_ONCE), least_kg), most_kg)
+        counts = found.counts
+    return kg, counts
+
+
+def _surely_l(intent: Intent, course: Course) -> float:
+    """The fill that is reached or passed in the wanted share of worlds [L]."""
+    return float(np.quantile(course.available_l, 1.0 - intent.confidence, method="inverted_cdf"))
 
 
 def _solved_kg(
@@ -91,12 +126,10 @@ def _solved_kg(
         bill_kg = bill_of(intent, total_kg)
         water_l = warm.water_l * total_kg / guess_kg
         method = replace(warm, bill_kg=bill_kg, water_l=water_l)
-        course = forecast(intent, method, worlds)
-        filled_l = np.quantile(course.available_l, 1.0 - intent.confidence, method="inverted_cdf")
-        return float(filled_l) - wanted_l
+        return _surely_l(intent, forecast(intent, method, worlds)) - wanted_l
 
     try:
-        return rising_root(beyond_l, guess_kg, guess_kg / _SPAN, guess_kg * _SPAN, within)
+        return rising_root(beyond_l, guess_kg, guess_kg / _SPAN, guess_kg * _SPAN, within, _NEAR)
     except NoRoot as none:
         if not none.above:
             raise FillOutOfReach(wanted_l) from None
@@ -133,8 +166,11 @@ def entry_strength(intent: Intent, worlds: Draw) -> float:
     return math.ceil(exact * 10.0 - 1e-6) / 10.0
 
 
-def counted(intent: Intent, method: Method, worlds: Draw) -> Method:
-    """The method with as many cooks, ferments, strips and runs as nearly every world needs."""
+def _counted(intent: Intent, method: Method, worlds: Draw) -> tuple[Method, Course | None]:
+    """The method with as many cooks, ferments, strips and runs as nearly every world needs.
+
+    And its course, where the counts were right already.
+    """
     course = forecast(intent, method, worlds)
     gear, mash = intent.gear, course.mash
     ferments = times_needed(mash.tub.volume_l, gear.tub.working_l)
@@ -147,7 +183,9 @@ def counted(intent: Intent, method: Method, worlds: Draw) -> Method:
         strips=times_needed(course.wash.volume_l, gear.strip_still.charge_limit_l),
         spirit_runs=times_needed(course.charge_record.unfilled_l, gear.spirit_still.charge_limit_l),
     )
-    return _warm(intent, replace(method, counts=counts))
+    if counts == method.counts:
+        return method, course
+    return _warm(intent, replace(method, counts=counts)), None
 
 
 def times_needed(volume_l: Worlds, vessel_l: float) -> int:

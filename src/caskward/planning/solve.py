@@ -11,6 +11,7 @@ from collections.abc import Callable
 from caskward.errors import CaskwardError
 
 _MOST_STEPS = 60
+_FIRST_STEP = 1.15
 
 
 class NoRoot(CaskwardError):
@@ -22,7 +23,12 @@ class NoRoot(CaskwardError):
 
 
 def rising_root(
-    value: Callable[[float], float], guess: float, least: float, most: float, within: float
+    value: Callable[[float], float],
+    guess: float,
+    least: float,
+    most: float,
+    within: float,
+    step: float = _FIRST_STEP,
 ) -> float:
     """Where a rising function passes zero; a little above it rather than below.
 
@@ -32,11 +38,12 @@ def rising_root(
         least: lower bound, above 0.
         most: upper bound.
         within: relative width of the last bracket.
+        step: factor of the first step away from the guess; near 1 for a good guess.
 
     Raises:
         NoRoot: no sign change between the bounds.
     """
-    low, high = _bracket(value, guess, least, most)
+    low, high = _bracket(value, guess, least, most, step)
     (x_low, y_low), (x_high, y_high) = low, high
     last_side = 0
     for _ in range(_MOST_STEPS):
@@ -62,11 +69,10 @@ def rising_root(
 
 
 def _bracket(
-    value: Callable[[float], float], guess: float, least: float, most: float
+    value: Callable[[float], float], guess: float, least: float, most: float, step: float
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     """Two places with the root between, by steps that double."""
     here = (guess, value(guess))
-    step = 1.15
     while True:
         there_x = min(max(here[0] * step if here[1] < 0.0 else here[0] / step, least), most)
         there = (there_x, value(there_x))

@@ -11,7 +11,7 @@ from typing import Final, get_args
 import numpy as np
 
 from caskward.errors import ReadingsOutOfOrder
-from caskward.planning.belief.tempering import Care, Evaluated, Particles, temper
+from caskward.planning.belief.tempering import Care, Evaluated, Particles, Target, temper
 from caskward.planning.belief.weighing import Above, Below, Number, Seen, YesNo
 from caskward.planning.forecast import Chain, Course
 from caskward.planning.observing import MODEL_SD, Settings, Watched, driven, drives, unknowns_of
@@ -54,7 +54,8 @@ class Belief:
     def course(self) -> Course:
         """The forecast of the whole batch in these worlds."""
         method = driven(self.sized, self.readings)
-        return Chain(self.sized.intent, method, self.worlds).course
+        rests = self.settings.rests if self.settings else None
+        return Chain(self.sized.intent, method, self.worlds, rests).course
 
     @property
     def chance(self) -> float:
@@ -90,23 +91,28 @@ def update(belief: Belief, readings: Sequence[Reading], care: Care | None = None
 
 def _step(belief: Belief, new: tuple[Reading, ...], care: Care | None) -> Belief:
     readings = (*belief.readings, *new)
-    judged = [r for r in readings if not drives(r)]
     changes = any(drives(r) for r in new)
-    if not judged:
+    if all(drives(r) for r in readings):
         return replace(belief, readings=readings)
-    sized = belief.sized
-
-    def target(z: Worlds) -> Evaluated:
-        watched = Watched(sized, belief.draw(z), readings, belief.settings)
-        parts = [seen(r).log_like(watched.expected(r)) for r in judged]
-        return Evaluated(np.sum(parts, axis=0))
-
+    sized, target = belief.sized, target_of(belief, readings)
     seed = sized.intent.seed + len(readings)
     # A log of warmth changes what earlier readings meant: then the way begins at the prior again.
     now = None if changes or belief.particles is None else belief.log_like
     z = begin(sized, len(belief.z)).z if changes else belief.z
     particles = temper(target, z, now, seed, care=care)
     return replace(belief, z=particles.z, log_like=particles.log_like, readings=readings, particles=particles)
+
+
+def target_of(belief: Belief, readings: Sequence[Reading]) -> Target:
+    """Log likelihood of readings at any deviates of a batch: each of its readings by itself, summed."""
+    judged = [r for r in readings if not drives(r)]
+
+    def target(z: Worlds) -> Evaluated:
+        watched = Watched(belief.sized, belief.draw(z), readings, belief.settings)
+        parts = [seen(r).log_like(watched.expected(r)) for r in judged]
+        return Evaluated(np.sum(parts, axis=0))
+
+    return target
 
 
 def seen(reading: Reading) -> Seen:
