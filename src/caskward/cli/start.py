@@ -30,6 +30,8 @@ def run(words: list[str]) -> int:
     0 done, 1 a fault of Caskward's own, 2 an input that cannot be used, 3 a wish that this gear cannot meet,
     130 stopped by the keyboard.
     """
+    # Many small matrices: threads of the linear algebra would only wait for each other.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         if words and words[0] in LOOSE:
             return loose(words[0]).run(words[1:])

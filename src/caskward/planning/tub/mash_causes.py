@@ -1,8 +1,8 @@
 """What can go wrong in a mash, what is not known of a sound one, and the looks that tell one from another.
 
-Weights say how often a cause is met against the others when a maker asks, for something looks off; the bands
-say how bad it is when it is met: a sack forgotten, a dead bottle, a sample read hot, beyond what lots and hands
-vary by themselves. All are *common practice, no source*.
+Weights say how often a cause is met against the others when a maker asks, for something looks off; the
+bands say how bad it is when it is met: a sack forgotten, a dead bottle, a sample read hot, beyond what lots
+and hands vary by themselves. All are *common practice, no source*.
 """
 
 from __future__ import annotations
@@ -139,8 +139,9 @@ CHECKS: Final = (
     Check("glucose", "hold a glucose strip into a sample, thinned 1 to 20 with water", ("glucose",), 6.0),
     Check(
         "sample",
-        "draw a litre: a second thermometer in it; strain and cool it, read its gravity again; hold a glucose "
-        "strip into some of it, thinned 1 to 20; rub the grain in the strainer: hard white bits, or lumps?",
+        "draw a litre: a second thermometer in it; strain and cool it, read its gravity again; hold a "
+        "glucose strip into some of it, thinned 1 to 20; rub the grain in the strainer: hard white bits, or "
+        "lumps?",
         ("second_thermometer", "gravity_checked", "grits", "glucose"),
         20.0,
     ),
