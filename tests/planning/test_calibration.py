@@ -33,7 +33,7 @@ from tests.support.simulated import (
     truth_of,
 )
 
-QUICK, BATCHES = 40, 500
+QUICK, BATCHES = 30, 500
 UPSTREAM = tuple(a for a in ASKED if a[0] in ("mash", "wash"))
 TRACKED = (
     "fill",
@@ -67,7 +67,7 @@ def within_chance(ranks: Worlds) -> bool:
 
 @pytest.mark.parametrize("key", TRACKED)
 def test_a_few_batches_lie_where_they_should(key: str) -> None:
-    """Limits are those of chance: 40 truths cannot tell 80 % from 85 %, but they do tell it from 60 %."""
+    """Limits are those of chance: 30 truths cannot tell 80 % from 85 %, but they do tell it from 60 %."""
     assert within_chance(below(quick())[key])
 
 
