@@ -27,7 +27,9 @@ from caskward.stages.stream import Stream, Worlds
 
 MODEL_SD: Final[Mapping[tuple[Stage, str], float]] = {
     ("mash", "gravity"): 0.001,
+    ("mash", "gravity_checked"): 0.001,
     ("ferment", "gravity"): 0.003,
+    ("ferment", "gravity_checked"): 0.003,
     ("ferment", "strength"): 0.4,
     ("strip", "spout"): 1.0,
     ("run", "spout"): 1.0,
@@ -141,7 +143,9 @@ def _brew_at(watched: Watched, reading: Reading) -> int:
 
 
 def _mash_volume(watched: Watched, reading: Reading) -> Worlds:
-    volume_l = watched.mash.stream(_mash_at(watched, reading)).volume_l
+    """As hot as it is dipped."""
+    i = _mash_at(watched, reading)
+    volume_l = watched.mash.stream(i).volume_at(watched.mash.temp_c[i])
     return np.asarray(volume_l / watched.chain.method.ferments)
 
 
@@ -186,7 +190,8 @@ _SHOWS: Final[Mapping[tuple[Stage, str], Shows]] = {
     ("cask", "volume"): lambda w, _: w.chain.filled.cask_record.settled_level_l,
     ("cask", "strength"): lambda w, _: w.chain.filled.cask_record.settled_pct_vol,
 }
-"""What each reading would show. Volumes and strengths are those at 20 °C; strips are all of them together."""
+"""What each reading would show. Volumes and strengths are those at 20 °C, but a mash's volume is
+hot, as it is dipped; strips are all of them together."""
 
 
 def unknowns_of(sized: Sized) -> tuple[Unknown, ...]:

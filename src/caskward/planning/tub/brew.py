@@ -37,6 +37,12 @@ _LOOK_H, _LOOK_WORLDS, _LOOK_STEP_K = 72.0, 64, 1.0
 NEARLY: Final = 0.9
 
 
+def ph_of(intent: Intent) -> tuple[float, float]:
+    """pH of a sound ferment at its start and at its end: of fruit, where that is most of the bill."""
+    fruit = sum(i.share for i in intent.bill if i.material.prepare == "crush") > 0.5
+    return _FRUIT_PH if fruit else _GRAIN_PH
+
+
 @dataclass(frozen=True)
 class Kept:
     """How the tub is kept: a controller's temperature, its room, and temperatures as logged (hour, °C).
@@ -246,8 +252,7 @@ def _yeast(worlds: Draw, pitch: Pitch) -> Yeast:
 
 
 def _settings(intent: Intent, worlds: Draw, pitch: Pitch, kept: Kept) -> FermentSettings:
-    fruit = sum(i.share for i in intent.bill if i.material.prepare == "crush") > 0.5
-    ph_start, ph_end = _FRUIT_PH if fruit else _GRAIN_PH
+    ph_start, ph_end = ph_of(intent)
     lives_on = intent.has_enzymes
     fed_mg_l = 1000.0 * DAP_NITROGEN * pitch.dap_g / np.maximum(pitch.wash_l, 1e-9)
     return FermentSettings(

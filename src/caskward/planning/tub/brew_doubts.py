@@ -24,19 +24,27 @@ _SPEED_FRUIT: Final = (0.25, 0.4, 0.65)
 """Yeast that is kept cool in sour fruit: slower still; *common practice, no source*, in the same way."""
 
 
+LAG_BAND_H: Final = (1.5, 3.0, 7.0)
+"""How long a yeast takes to start, at its best temperature [h]; *common practice, no source*."""
+
+
+def speed_of(intent: Intent) -> tuple[float, float, float]:
+    """How fast a plan's yeast works against the rates as published: low, likely, high."""
+    return _SPEED_FRUIT if "fruit" in intent.yeast.suits else _SPEED
+
+
 def course_doubts(intent: Intent) -> tuple[Unknown, ...]:
     """Unknowns of a tub's course beyond those of the plan, in a fixed order."""
     pot = intent.gear.cook_pot
     pots = () if pot is None else (_wall(POT_W_K, "pot", pot.kind.heat_loss_w_k(pot.working_volume_l)),)
-    speed = _SPEED_FRUIT if "fruit" in intent.yeast.suits else _SPEED
     cells = (0.5e10, 1.5e10, 2.5e10)
     every = (
         *pots,
         _wall(TUB_W_K, "tub", intent.gear.tub.heat_loss_w_k),
         Unknown(ROOM_K, "how warm the room is", "gear", "real", -2.0, 0.0, 2.0, PRACTICE),
         Unknown(CELLS_PER_G, "living cells in the yeast", "material", "positive", *cells, PRACTICE),
-        Unknown(LAG_H, "how long the yeast takes to start", "material", "positive", 1.5, 3.0, 7.0, PRACTICE),
-        Unknown(SPEED, "how fast the yeast works", "material", "positive", *speed, PRACTICE),
+        Unknown(LAG_H, "how long the yeast takes to start", "material", "positive", *LAG_BAND_H, PRACTICE),
+        Unknown(SPEED, "how fast the yeast works", "material", "positive", *speed_of(intent), PRACTICE),
         Unknown(FOOD, "nitrogen that the bill brings", "material", "positive", 0.7, 1.0, 1.5, PRACTICE),
         Unknown(
             DEXTRIN_PER_H,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from caskward.catalogue.fact import Fact
+from caskward.planning.tub.brew_doubts import LAG_BAND_H
 from caskward.planning.tub.explain import Cause, Check
 from caskward.planning.tub.mash_causes import unknown
 from caskward.planning.unknowns import Unknown
@@ -67,6 +68,7 @@ class Facts:
     attenuation: Fact
     ferment_yield: Fact
     dextrin_used: tuple[float, float, float] | None
+    speed: tuple[float, float, float]
 
 
 def base(facts: Facts) -> tuple[Unknown, ...]:
@@ -77,8 +79,8 @@ def base(facts: Facts) -> tuple[Unknown, ...]:
         _of_fact(WALL, "heat that the tub loses", "positive", facts.loss_w_k),
         unknown(THERMOMETER, "what the thermometer shows too much", "reading", "real", -0.5, 0.0, 0.5),
         unknown(CELLS, "cells that set to work, over the plan's", "material", "positive", 0.65, 1.0, 1.4),
-        unknown(LAG, "how long they take to wake", "material", "positive", 2.0, 3.0, 4.5),
-        unknown(SPEED, "how fast they work", "material", "positive", 0.85, 1.0, 1.18),
+        unknown(LAG, "how long they take to wake", "material", "positive", *LAG_BAND_H),
+        unknown(SPEED, "how fast they work", "material", "positive", *facts.speed),
         _of_fact(TOLERANCE, "strength the yeast can stand", "positive", facts.tolerance_pct_vol),
         _of_fact(ATTENUATION, "how dry the ferment gets", "share", facts.attenuation),
         _of_fact(YIELD, "how much alcohol the yeast makes", "share", facts.ferment_yield),
@@ -123,7 +125,7 @@ def causes(facts: Facts) -> tuple[Cause, ...]:
     sour = tuple(ends - facts.ph_end for ends in TOO_SOUR)
     hot = tuple(deadly - facts.starts_c for deadly in DEADLY_C)
     found = [
-        Cause("time", "nothing is wrong: it only needs its time", 0.08),
+        Cause("time", "nothing is wrong: it only needs its time", 0.12),
         Cause(
             "cold", "it is too cold for its yeast", 0.14,
             (changed(PITCHED, *cold), changed(ROOM, -12.0, -8.0, -4.0)),
@@ -132,7 +134,7 @@ def causes(facts: Facts) -> tuple[Cause, ...]:
         Cause("thermometer", "the thermometer shows too much", 0.04, (changed(THERMOMETER, 5.0, 8.0, 12.0),)),
         Cause(
             "weak yeast", "the yeast is too little, old, or hurt as it was woken", 0.14,
-            (changed(CELLS, 0.003, 0.02, 0.08), changed(LAG, 5.0, 9.0, 16.0)),
+            (changed(CELLS, 0.003, 0.02, 0.08), changed(LAG, 8.0, 12.0, 20.0)),
         ),
         Cause(
             "nitrogen", "the yeast wants nitrogen", 0.10 if facts.fed else 0.06,
@@ -144,7 +146,7 @@ def causes(facts: Facts) -> tuple[Cause, ...]:
             (changed(SOURS, 0.006, 0.012, 0.025), changed(SOURS_FROM, 8.0, 15.0, 30.0)),
         ),
         Cause(
-            "leak", "gas leaves past the airlock: it ferments unseen", 0.09, (changed(LEAK, 0.9, 0.97, 0.99),)
+            "leak", "gas leaves past the airlock: it ferments unseen", 0.06, (changed(LEAK, 0.9, 0.97, 0.99),)
         ),
         Cause(
             "gravity", "the gravity was read wrong: gas or solids lift the hydrometer, or alcohol misleads a "

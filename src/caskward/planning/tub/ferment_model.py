@@ -22,6 +22,8 @@ from caskward.planning.mash_forecast import forecast_mash
 from caskward.planning.method import Method
 from caskward.planning.readings import Reading, of_quantity
 from caskward.planning.tub import ferment_causes as known
+from caskward.planning.tub.brew import ph_of
+from caskward.planning.tub.brew_doubts import speed_of
 from caskward.planning.tub.explain import Cause, Check
 from caskward.planning.tub.ferment_driven import Parts, driven, grid
 from caskward.planning.tub.ferment_followed import FollowedFerment
@@ -33,8 +35,6 @@ from caskward.stages.yeast import Yeast, cells_per_ml, effective_g_l
 
 __all__ = ["FermentModel", "FermentPlan", "FollowedFerment", "ferment_model"]
 
-_PH_GRAIN, _PH_FRUIT = (5.2, 4.0), (3.9, 3.6)
-"""pH at the start and at the end of a sound ferment; *common practice, no source*."""
 _TAKES_DAYS_TIMES: Final = 4.0
 """Living enzymes have split nearly all within their reach (e^-4 is left) by the usual end of a ferment."""
 _SMALL: Final = 1e-9
@@ -164,8 +164,7 @@ def ferment_model(intent: Intent, method: Method) -> FermentModel:
     volume_l = float(tub.volume_l[0])
     nitrogen_mg = brought_nitrogen_mg(intent, method)
     food_g = food_grams(intent, method, tub)
-    crushed = all(item.material.prepare == "crush" for item in intent.bill)
-    ph = _PH_FRUIT if crushed else _PH_GRAIN
+    ph = ph_of(intent)
     used = {u.name: u for u in doubts(intent)}["ferment.dextrin_used"]
     facts = known.Facts(
         starts_c=yeast.window_c.likely,
@@ -179,6 +178,7 @@ def ferment_model(intent: Intent, method: Method) -> FermentModel:
         attenuation=yeast.attenuation,
         ferment_yield=intent.practice.ferment_yield,
         dextrin_used=None if used.certain else (used.low, used.likely, used.high),
+        speed=speed_of(intent),
     )
     plan = FermentPlan(
         wash=wash,
