@@ -53,6 +53,16 @@ def test_batch_after_batch(shed: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert "batches = 2" in (shed / "my-gear.toml").read_text("utf-8")
 
 
+def test_what_a_ferment_taught_can_be_read_back(shed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Cells in a gram of yeast are thousands of millions."""
+    taught = ["--reading", "ferment 2 d: 1.020", "--save", "my-gear.toml"]
+    assert run(["plan", "learn", "first.toml", *taught]) == 0
+    capsys.readouterr()
+    assert "yeast.cells_per_g" in (shed / "my-gear.toml").read_text("utf-8")
+    assert run(["plan", "why", "next.toml"]) == 0
+    assert capsys.readouterr().err == ""
+
+
 def test_other_batches_are_not_lost(shed: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["plan", "learn", "first.toml", *BATCH, "--save", "my-gear.toml"]) == 0
     before = (shed / "my-gear.toml").read_text("utf-8")

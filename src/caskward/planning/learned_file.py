@@ -119,7 +119,7 @@ def _read(top: Section) -> LearnedGear:
 
 
 def _habit(part: Section, above: int) -> tuple[Habit, float, float, list[float]]:
-    low, likely, high = part.take("band", _figures(3, -1e6, 1e6), "[0.7, 0.8, 0.9]")
+    low, likely, high = part.take("band", _figures(3, -1e15, 1e15), "[0.7, 0.8, 0.9]")
     if not low <= likely <= high or low == high:
         raise WrongShape(part.place("band"), [low, likely, high], "low, likely and high, in that order")
     habit = Habit(
