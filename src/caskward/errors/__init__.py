@@ -7,6 +7,7 @@ common    kinds of refusal; text, numbers, files · planning   wish, bill, gear
 cooking   pots, tubs, acid
 gauging   readings, mixtures, cards          · still      charges, jars, records
 readings  a batch's readings, stage after stage
+book      entries, accounts, corrections (imported from there)
 """
 
 from caskward.errors.common import (
