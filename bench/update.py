@@ -16,11 +16,12 @@ from caskward.catalogue.load import load
 from caskward.planning.belief.gauss_newton import preview
 from caskward.planning.forecast import forecast
 from caskward.planning.intent_file import read_intent
+from caskward.planning.likelihood import seen
 from caskward.planning.observing import Watched
 from caskward.planning.planner import make_plan
 from caskward.planning.readings import Reading, Stage, reading_of
 from caskward.planning.sizing import Sized, size, worlds_for
-from caskward.planning.update import begin, seen, update
+from caskward.planning.update import begin, update
 from caskward.services.plans import starting_point
 
 ASKED: tuple[tuple[Stage, str, float], ...] = (

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from caskward.planning.belief.doubting import contradictions, doubted
+from caskward.planning.belief.doubting import chance_of, contradictions, doubted
 from caskward.planning.belief.tempering import Evaluated, temper
 from caskward.planning.belief.weighing import (
     Above,
@@ -50,10 +50,42 @@ def test_over_and_under_are_the_two_parts_of_one() -> None:
     np.testing.assert_allclose(np.exp(over), stats.t.sf(40.0, 4, expected, 2.0), rtol=1e-10)
 
 
+@pytest.mark.parametrize("reading", [Above(40.0, 2.0, 0.02), Below(90.0, 2.0, 0.02)])
+def test_over_and_under_may_be_a_slip(reading: Above | Below) -> None:
+    """A slip says either, one time in two: 0.98 of the chance, and 0.01."""
+    chance = np.exp(type(reading)(reading.value, reading.sd).log_like(FAR))
+    np.testing.assert_allclose(np.exp(reading.log_like(FAR)), 0.98 * chance + 0.01, rtol=1e-12)
+    np.testing.assert_allclose(np.exp(reading.log_chance(FAR)), chance, rtol=1e-12)
+
+
+def test_a_number_with_slips_has_the_density_of_a_mixture_and_adds_up_to_one() -> None:
+    """t with 0.98 of the weight, and 0.02 even over 0 to 100."""
+    shown = np.linspace(0.0, 100.0, 20001)
+    density = np.exp([Number(float(v), 0.5, 0.02, 100.0).log_like(np.array(60.0)) for v in shown])
+    np.testing.assert_allclose(density, 0.98 * stats.t.pdf(shown, 4, 60.0, 0.5) + 0.0002, rtol=1e-9)
+    assert float(np.trapezoid(density, shown)) == pytest.approx(1.0, abs=1e-5)
+
+
+def test_far_outside_a_number_says_the_same_of_every_world() -> None:
+    """Where plain tails would still prefer one world to another by a factor of (57 / 47)^5 = 2.6."""
+    worlds = np.array([3.0, 13.0])
+    plain, slips = Number(60.0, 1.0), Number(60.0, 1.0, 0.02, 100.0)
+    assert np.ptp(plain.log_like(worlds)) > 0.9
+    assert np.ptp(slips.log_like(worlds)) < 1e-3
+
+
 def test_an_answer_may_be_a_slip() -> None:
     chance = np.array([0.0, 0.3, 1.0])
     np.testing.assert_allclose(np.exp(YesNo(yes=True, slip=0.02).log_like(chance)), [0.02, 0.308, 0.98])
     np.testing.assert_allclose(np.exp(YesNo(yes=False, slip=0.02).log_like(chance)), [0.98, 0.692, 0.02])
+
+
+@pytest.mark.parametrize("reading", [YesNo(yes=True), Above(40.0, 1.0, 0.02), Number(9.0, 0.5, 0.02, 100.0)])
+def test_what_no_world_gives_is_hard_to_believe_however_often_slips_are(
+    reading: YesNo | Above | Number,
+) -> None:
+    none = np.zeros(50)
+    assert chance_of(reading, none, np.full(50, 0.02)) < 1e-4
 
 
 def test_weights_stand_for_copies() -> None:

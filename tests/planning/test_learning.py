@@ -20,12 +20,13 @@ from caskward.planning.doubts import doubts
 from caskward.planning.learned_file import learned_text, read_learned
 from caskward.planning.learned_gear import HEAD, NOTHING, LearnedGear, carry_of, habits_of
 from caskward.planning.learning import Told, learn, moved, told
+from caskward.planning.likelihood import seen
 from caskward.planning.observing import Watched, unknowns_of
 from caskward.planning.readings import Reading, Stage, reading_of
 from caskward.planning.sizing import Sized, size
 from caskward.planning.still_learning import RUN_TO_RUN
 from caskward.planning.unknowns import Draw, Unknown, draw, draw_of
-from caskward.planning.update import Belief, begin, seen, update
+from caskward.planning.update import Belief, begin, update
 from caskward.services.plans import intent_text, starting_point
 
 WHERE: tuple[tuple[Stage, str], ...] = (

@@ -7,10 +7,11 @@ import pytest
 
 from caskward.errors import NothingToRead, ReadingsOutOfOrder
 from caskward.planning.belief.doubting import contradictions, doubted
+from caskward.planning.likelihood import seen
 from caskward.planning.observing import Watched
 from caskward.planning.readings import Reading, Stage, reading_of
 from caskward.planning.unknowns import Draw
-from caskward.planning.update import Belief, begin, seen, target_of, update
+from caskward.planning.update import Belief, begin, target_of, update
 from tests.support.simulated import ASKED, outcomes, read, sized_of, truth_of
 
 WORLDS = 512

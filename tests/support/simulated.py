@@ -14,13 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.planning.belief.tempering import Care
-from caskward.planning.belief.weighing import YesNo, with_slips
+from caskward.planning.belief.weighing import Number, YesNo, with_slips
 from caskward.planning.forecast import Course, forecast
+from caskward.planning.likelihood import WRONG_BY, seen
 from caskward.planning.observing import Watched, unknowns_of
-from caskward.planning.readings import QUANTITIES, Reading, Stage, reading_of
+from caskward.planning.readings import QUANTITIES, Quantity, Reading, Stage, reading_of
 from caskward.planning.sizing import Sized, size
 from caskward.planning.unknowns import Draw, draw_of
-from caskward.planning.update import STAGES, Belief, begin, seen, update
+from caskward.planning.update import STAGES, Belief, begin, update
 from tests.support.batches import intent_of
 
 Asked = tuple[Stage, str, float, float]
@@ -102,13 +103,22 @@ def _read(watched: Watched, blank: Reading, rng: np.random.Generator) -> Reading
         assert isinstance(judged, YesNo)
         yes = rng.random() < float(with_slips(np.array(expected), judged.slip))
         return reading_of(blank.stage, blank.quantity, float(yes), blank.at_h, "", blank.at_l)
+    near = reading_of(blank.stage, blank.quantity, expected, blank.at_h, "", blank.at_l)
+    judged = seen(near)
+    assert isinstance(judged, Number)
+    wrong = rng.random() < judged.slip
     for _ in range(1000):
-        near = reading_of(blank.stage, blank.quantity, expected, blank.at_h, "", blank.at_l)
-        judged = seen(near)
-        value = expected + judged.sd * float(rng.standard_t(4))  # type: ignore[union-attr]
+        value = _anything(kind, expected, rng) if wrong else expected + judged.sd * float(rng.standard_t(4))
         if kind.low <= value <= kind.high:
             return Reading(blank.stage, blank.quantity, value, blank.at_h, near.sd, "", blank.at_l)
     raise AssertionError("no instrument could show this")
+
+
+def _anything(kind: Quantity, expected: float, rng: np.random.Generator) -> float:
+    """What a reading shows that is simply wrong: every value alike, or up to an order of size about it."""
+    if kind.relative:
+        return float(expected * WRONG_BY ** rng.uniform(-0.5, 0.5))
+    return float(rng.uniform(kind.low, kind.high))
 
 
 def some_of(rng: np.random.Generator, asked: Sequence[Asked] = ASKED, most: int = 8) -> tuple[Asked, ...]:

@@ -22,11 +22,12 @@ from caskward.errors import BatchLearnedAlready
 from caskward.planning.belief.weighing import DEGREES, Number
 from caskward.planning.doubts import thing_of
 from caskward.planning.learned_gear import Floats, Habit, LearnedGear, as_rows, habits_of
+from caskward.planning.likelihood import seen
 from caskward.planning.observing import Watched, drives
 from caskward.planning.plan import Band
 from caskward.planning.readings import Reading
 from caskward.planning.unknowns import Scale, Unknown, draw
-from caskward.planning.update import Belief, seen
+from caskward.planning.update import Belief
 
 TOLD: Final = 0.05
 """Least share of an unknown's variance that a batch takes away to count as one that told of it."""

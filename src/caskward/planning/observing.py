@@ -25,18 +25,6 @@ from caskward.stages.iodine import starch_test_positive
 from caskward.stages.mashing import MashCourse
 from caskward.stages.stream import Stream, Worlds
 
-MODEL_SD: Final[Mapping[tuple[Stage, str], float]] = {
-    ("mash", "gravity"): 0.001,
-    ("mash", "gravity_checked"): 0.001,
-    ("ferment", "gravity"): 0.003,
-    ("ferment", "gravity_checked"): 0.003,
-    ("ferment", "strength"): 0.4,
-    ("strip", "spout"): 1.0,
-    ("run", "spout"): 1.0,
-}
-"""What the models leave out of a reading, one standard deviation in its unit: a course misses the open
-ferment series by up to 8 g/L of sugar, a run the published strengths by about 1 %vol; *common practice* for
-the rest."""
 _RUN_STEPS = 32
 _FEW = 64
 

@@ -66,7 +66,7 @@ QUANTITIES: Final = {
         Quantity("ph", "pH", _BOTH, "", 0.0, 14.0, 0.12, 5.0),
         Quantity("gravity", "gravity", (*_BOTH, "wash"), "sg", 0.95, 1.2, 0.0015, 8.0),
         Quantity("gravity_checked", "gravity, cooled and strained", _BOTH, "sg", 0.95, 1.2, 0.0008, 15.0),
-        Quantity("volume", "volume", (*_BOTH, *_LIQUIDS), "L", 0.0, 100_000.0, 0.02, 5.0),
+        Quantity("volume", "volume", (*_BOTH, *_LIQUIDS), "L", 0.1, 100_000.0, 0.02, 5.0),
         _asked("starch", "starch test", _BOTH, 4.0),
         _asked("grits", "hard white bits or lumps", _MASH, 4.0),
         Quantity("glucose", "sugar by a glucose strip", _MASH, "g/L", 0.0, 400.0, 0.15, 6.0),

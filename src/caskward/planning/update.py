@@ -12,10 +12,10 @@ import numpy as np
 
 from caskward.errors import ReadingsOutOfOrder
 from caskward.planning.belief.tempering import Care, Evaluated, Particles, Target, temper
-from caskward.planning.belief.weighing import Above, Below, Number, Seen, YesNo
 from caskward.planning.forecast import Chain, Course
-from caskward.planning.observing import MODEL_SD, Settings, Watched, driven, drives, unknowns_of
-from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.likelihood import seen
+from caskward.planning.observing import Settings, Watched, driven, drives, unknowns_of
+from caskward.planning.readings import Reading, Stage
 from caskward.planning.sizing import Sized
 from caskward.planning.unknowns import Draw, Unknown, draw, draw_of
 from caskward.stages.stream import Worlds
@@ -115,12 +115,3 @@ def target_of(belief: Belief, readings: Sequence[Reading]) -> Target:
         return Evaluated(np.sum(parts, axis=0))
 
     return target
-
-
-def seen(reading: Reading) -> Seen:
-    """A reading as a likelihood: its own error and what its model leaves out, together."""
-    if QUANTITIES[reading.quantity].yes_or_no:
-        return YesNo(reading.value > 0.5)
-    model = MODEL_SD.get((reading.stage, reading.quantity), 0.0)
-    kinds: dict[str, type[Number | Above | Below]] = {"": Number, "over": Above, "under": Below}
-    return kinds[reading.bound](reading.value, float(np.hypot(reading.sd, model)))

@@ -12,7 +12,8 @@ import numpy as np
 
 from caskward.planning.belief.settling import Settled, settles, settles_yes_or_no
 from caskward.planning.belief.shares import shares
-from caskward.planning.observing import MODEL_SD, Watched
+from caskward.planning.likelihood import MODEL_SD
+from caskward.planning.observing import Watched
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.unknowns import Unknown

@@ -10,10 +10,11 @@ import numpy as np
 
 from caskward.planning.belief.doubting import contradictions, doubted, without
 from caskward.planning.belief.weighing import quantiles
+from caskward.planning.likelihood import seen
 from caskward.planning.observing import Watched, drives
 from caskward.planning.plan import Band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
-from caskward.planning.update import Belief, seen
+from caskward.planning.update import Belief
 from caskward.services.batch_typed import Pair
 
 _APART: Final = 2.0

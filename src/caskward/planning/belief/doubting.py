@@ -48,11 +48,14 @@ class Doubted:
 
 
 def chance_of(reading: Seen, expected: Worlds, weights: Worlds) -> float:
-    """Chance of a reading so far out under weighted worlds: two tails of a number, one of an answer."""
+    """Chance of a reading so far out under weighted worlds: two tails of a number, one of an answer.
+
+    Judged as if no reading were ever simply wrong: that is what is in question.
+    """
     if isinstance(reading, Number):
         low, high = (float(weights @ np.exp(tail)) for tail in reading.log_tails(expected))
         return min(1.0, 2.0 * min(low, high))
-    return float(weights @ np.exp(reading.log_like(expected)))
+    return float(weights @ np.exp(reading.log_chance(expected)))
 
 
 def without(log_likes: Worlds, out: Sequence[int]) -> Worlds:
@@ -78,13 +81,17 @@ def doubted(seen: Sequence[Seen], expected: Worlds) -> tuple[Doubted, ...]:
 
 
 def contradictions(seen: Sequence[Seen], expected: Worlds) -> tuple[tuple[int, int], ...]:
-    """Pairs of readings that cannot both be right: each is fine by all the rest, and not beside the other."""
+    """Pairs of readings that cannot both be right: each is fine by all the rest, and not beside the other.
+
+    That one is hard to believe beside the other is enough, for by Bayes' rule it holds the other way round
+    too; the worlds may have settled at one of the two, and can then judge only the other.
+    """
     log_likes = _log_likes(seen, expected)
     found = []
     for i, j in combinations(range(len(seen)), 2):
         apart = [_judged(seen, expected, log_likes, k, (i, j)) for k in (i, j)]
         beside = [_judged(seen, expected, log_likes, k, (k,)) for k in (i, j)]
-        if all(d.chance > FINE for d in apart) and all(d.hard for d in beside):
+        if all(d.chance > FINE for d in apart) and any(d.hard for d in beside):
             found.append((i, j))
     return tuple(found)
 

@@ -1,7 +1,9 @@
 """How likely a reading is in each world, and summaries of worlds that count unequally.
 
-A number errs with long tails (Student's t with 4 degrees of freedom), so that one slip of the hand does not
-carry the plan away; a yes or no is simply wrong now and then; "over" and "under" use the same t, cut off.
+A number errs with long tails (Student's t with 4 degrees of freedom), and "over" and "under" use the same t,
+cut off. Now and then a reading is simply wrong: another glass, another unit, another tub. Then a number may
+be anything, and an answer either: far outside all that the worlds could show a reading says no more than that
+it is wrong, and moves nothing.
 Source: Student's t with 4 degrees of freedom has a distribution function in closed form (NIST/SEMATECH
 e-Handbook of Statistical Methods, 1.3.6.6.4, for the family; the closed form derived here and tested).
 """
@@ -18,7 +20,7 @@ from caskward.stages.stream import Worlds
 DEGREES: Final = 4.0
 """Degrees of freedom of a reading's error."""
 SLIP: Final = 0.02
-"""Share of yes-or-no answers that are simply wrong; *common practice, no source*."""
+"""Share of readings, numbers and answers, that are simply wrong; *common practice, no source*."""
 _RIDGE: Final = 1e-9
 _NOTHING: Final = -100.0
 """Log weight, against the heaviest world, that is none: smaller numbers only make sums slow."""
@@ -45,17 +47,24 @@ def t4_log_cdf(off: Worlds) -> Worlds:
 
 @dataclass(frozen=True)
 class Number:
-    """A reading that shows a value, with the scale of its error, both in the unit of what is expected."""
+    """A reading that shows a value, with the scale of its error, both in the unit of what is expected.
+
+    slip: share of such readings that are simply wrong. over: how wide the values lie that a wrong one shows,
+    in the same unit; each as likely as any.
+    """
 
     value: float
     sd: float
+    slip: float = 0.0
+    over: float = 1.0
 
     def log_like(self, expected: Worlds) -> Worlds:
         """Log density of the reading where `expected` is true."""
-        return np.asarray(t4_log_density((self.value - np.asarray(expected)) / self.sd) - np.log(self.sd))
+        right = t4_log_density((self.value - np.asarray(expected)) / self.sd) - np.log(self.sd)
+        return _or_wrong(right, self.slip, 1.0 / self.over)
 
     def log_tails(self, expected: Worlds) -> tuple[Worlds, Worlds]:
-        """Log chance of a reading as low as this, and of one as high."""
+        """Log chance of a reading as low as this, and of one as high, unless it is simply wrong."""
         off = (self.value - np.asarray(expected)) / self.sd
         return t4_log_cdf(off), t4_log_cdf(-off)
 
@@ -66,8 +75,13 @@ class Above:
 
     value: float
     sd: float
+    slip: float = 0.0
 
     def log_like(self, expected: Worlds) -> Worlds:
+        """Log chance of "over"; of a wrong reading it is one in two."""
+        return _or_wrong(self.log_chance(expected), self.slip, 0.5)
+
+    def log_chance(self, expected: Worlds) -> Worlds:
         """Log chance that the instrument would show more than the value."""
         return t4_log_cdf((np.asarray(expected) - self.value) / self.sd)
 
@@ -78,8 +92,13 @@ class Below:
 
     value: float
     sd: float
+    slip: float = 0.0
 
     def log_like(self, expected: Worlds) -> Worlds:
+        """Log chance of "under"; of a wrong reading it is one in two."""
+        return _or_wrong(self.log_chance(expected), self.slip, 0.5)
+
+    def log_chance(self, expected: Worlds) -> Worlds:
         """Log chance that the instrument would show less than the value."""
         return t4_log_cdf((self.value - np.asarray(expected)) / self.sd)
 
@@ -96,8 +115,21 @@ class YesNo:
         chance = with_slips(np.clip(expected, 0.0, 1.0), self.slip)
         return np.asarray(np.log(chance if self.yes else 1.0 - chance))
 
+    def log_chance(self, expected: Worlds) -> Worlds:
+        """Log chance of this answer, unless it is simply wrong."""
+        chance = np.clip(expected, 0.0, 1.0)
+        with np.errstate(divide="ignore"):
+            return np.asarray(np.log(chance if self.yes else 1.0 - chance))
+
 
 Seen = Number | Above | Below | YesNo
+
+
+def _or_wrong(log_right: Worlds, slip: float, wrong: float) -> Worlds:
+    """Log likelihood where a share of readings is wrong, and one so likely then, whatever is true."""
+    if slip <= 0.0:
+        return log_right
+    return np.logaddexp(np.log1p(-slip) + log_right, np.log(slip * wrong))
 
 
 def with_slips(chance: Worlds, slip: float = SLIP) -> Worlds:
