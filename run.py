@@ -31,7 +31,10 @@ REQUIREMENTS = ROOT / "requirements"
 LOCKS_OF_OTHERS = ("uv.lock", "pylock.toml", "poetry.lock", "package-lock.json", "yarn.lock")
 
 # Programs that some tests look through: name to call -> Debian package, what it is for.
-TOOLS = {"pdftoppm": ("poppler-utils", "looking at the printed pages")}
+TOOLS = {
+    "pdftoppm": ("poppler-utils", "looking at the printed pages"),
+    "initdb": ("postgresql", "a book that several people share"),
+}
 
 HELP = """\
 Caskward plans a batch of spirit backward from the cask.
@@ -274,9 +277,15 @@ def lock_findings(root: Path = ROOT) -> list[str]:
     return addresses + [f"{name} does not belong here" for name in LOCKS_OF_OTHERS if (root / name).exists()]
 
 
+def find_tool(name: str) -> str | None:
+    """Return where a program is; Debian keeps a server's own programs off the path."""
+    folders = (str(folder) for folder in sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True))
+    return shutil.which(name) or shutil.which(name, path=os.pathsep.join(folders))
+
+
 def fetch_tools() -> None:
     """Install the programs that some tests look through, if this user may; the tests say what is missing."""
-    missing = [package for tool, (package, _) in TOOLS.items() if not shutil.which(tool)]
+    missing = [package for tool, (package, _) in TOOLS.items() if not find_tool(tool)]
     if not missing or not shutil.which("apt-get") or os.name != "posix" or os.geteuid() != 0:
         return
     say(f"Installing {', '.join(missing)} for the tests ...")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Iterator
 
 import pytest
@@ -13,6 +12,8 @@ import run
 
 # Small matrices, and a worker for each core already: threads of one worker only wait for each other's.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# Every test works its answers out; those of what is kept from one call to the next say where.
+os.environ["CASKWARD_CACHE"] = "off"
 
 IN_CI = os.environ.get("CI", "").lower() in ("1", "true", "yes")
 
@@ -26,7 +27,7 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     """Skip a test whose program is missing; `pytest_terminal_summary` says so aloud."""
     for marker in item.iter_markers("needs_tool"):
         for tool in marker.args:
-            if not shutil.which(tool):
+            if not run.find_tool(tool):
                 pytest.skip(f"needs {tool}")
 
 
@@ -46,7 +47,7 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> Iterat
     needs = [
         f"{tool} ({use}: install {package})"
         for tool, (package, use) in run.TOOLS.items()
-        if not shutil.which(tool)
+        if not run.find_tool(tool)
     ]
     why = f" for want of {', '.join(needs)}" if needs else ", see above"
     verdict = " That fails here, since CI is set." if IN_CI else ""

@@ -1,0 +1,79 @@
+"""What a database says when it cannot, as a sentence for the person who keeps the book."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from sqlalchemy.exc import DBAPIError
+
+from caskward.errors import (
+    BookBusy,
+    BookDamaged,
+    BookFolderShut,
+    CaskwardError,
+    DiskTrouble,
+    NoRoomForBook,
+    NotABook,
+    ReadOnlyBook,
+    ServerNotReached,
+)
+from caskward.store.place import Place
+
+# The low byte of SQLite's extended codes is the kind of fault.
+_KIND = 0xFF
+_BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
+
+# PostgreSQL's SQLSTATE, whole or by its class (appendix A of its manual).
+_NO_ROOM = {"53100"}
+_READ_ONLY = {"25006", "42501"}
+_LOCKED = {"55P03", "40P01"}
+_BROKEN_CLASSES = {"XX", "58"}
+_UNREACHED_CLASSES = {"08", "57", "28", "3D", "53"}
+
+
+def refusal_of(error: DBAPIError, place: Place, waited_s: float) -> CaskwardError:
+    """The house's own error for a database's; `waited_s`: how long a lock is waited for [s]."""
+    if isinstance(error.orig, sqlite3.Error):
+        return of_file(error.orig, str(place), waited_s)
+    return _of_server(error, str(place), waited_s)
+
+
+def of_file(error: sqlite3.Error, shown: str, waited_s: float) -> CaskwardError:
+    """The house's own error for one of SQLite's."""
+    code = getattr(error, "sqlite_errorcode", 0) & _KIND
+    if code in _BUSY:
+        return BookBusy(shown, waited_s)
+    if code == sqlite3.SQLITE_CANTOPEN:
+        return BookFolderShut(shown, "the file cannot be opened")
+    by_code: dict[int, type[NoRoomForBook | ReadOnlyBook | NotABook]] = {
+        sqlite3.SQLITE_FULL: NoRoomForBook,
+        sqlite3.SQLITE_READONLY: ReadOnlyBook,
+        sqlite3.SQLITE_PERM: ReadOnlyBook,
+        sqlite3.SQLITE_NOTADB: NotABook,
+    }
+    if code in by_code:
+        return by_code[code](shown)
+    if code == sqlite3.SQLITE_CORRUPT:
+        return BookDamaged(shown, str(error))
+    return DiskTrouble(shown, str(error))
+
+
+def _of_server(error: DBAPIError, shown: str, waited_s: float) -> CaskwardError:
+    state: str = getattr(error.orig, "sqlstate", None) or ""
+    why = _first_line(error)
+    if state in _NO_ROOM:
+        return NoRoomForBook(shown)
+    if state in _READ_ONLY:
+        return ReadOnlyBook(shown)
+    if state in _LOCKED:
+        return BookBusy(shown, waited_s)
+    if state[:2] in _BROKEN_CLASSES:
+        return BookDamaged(shown, why)
+    if not state or state[:2] in _UNREACHED_CLASSES or error.connection_invalidated:
+        return ServerNotReached(shown, why)
+    return DiskTrouble(shown, why)
+
+
+def _first_line(error: DBAPIError) -> str:
+    said = str(error.orig).strip().splitlines() or [type(error.orig).__name__]
+    return said[0].rstrip(".")

@@ -1,0 +1,159 @@
+"""What follows from the entries and is kept beside them: balances, declared volumes, batches.
+
+A deed is judged by these alone, so judging one costs the same in a book of any length. They change in the
+transaction of the entry that changes them, by `effects` alone, and can be made anew at any time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cache
+from importlib import import_module
+from typing import Any, Literal
+
+from sqlalchemy import Connection, Table, bindparam, delete, select
+
+from caskward.book.entry import Entry
+from caskward.book.holdings import Effects, Standing, effects
+from caskward.store.reading import entry_by_number, head_of
+from caskward.store.rows import entries_of, rows_between
+from caskward.store.tables import balances, batches, entries, rooms
+
+_CONTENTS = select(balances).where(
+    balances.c.account.in_(bindparam("asked", expanding=True)), balances.c.amount != 0
+)
+_ROOMS = select(rooms).where(rooms.c.account.in_(bindparam("asked", expanding=True)))
+
+
+class Kept:
+    """`Holdings` out of the projections, read when asked for and then remembered: for one transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._contents: dict[str, dict[str, int]] = {}
+        self._rooms_ul: dict[str, int | None] = {}
+
+    def fetch(self, accounts: Iterable[str]) -> None:
+        """Read what is in these accounts and how much they hold, all at once."""
+        asked = sorted(set(accounts) - set(self._contents))
+        if not asked:
+            return
+        self._contents.update({account: {} for account in asked})
+        self._rooms_ul.update(dict.fromkeys(asked))
+        for account, commodity, amount in self._connection.execute(_CONTENTS, {"asked": asked}):
+            self._contents[account][commodity] = amount
+        for account, volume_ul in self._connection.execute(_ROOMS, {"asked": asked}):
+            self._rooms_ul[account] = volume_ul
+
+    def contents(self, account: str) -> Mapping[str, int]:
+        """Every amount that is not zero, by commodity."""
+        self.fetch([account])
+        return self._contents[account]
+
+    def room_ul(self, account: str) -> int | None:
+        """The declared volume [µL]."""
+        self.fetch([account])
+        return self._rooms_ul[account]
+
+    def standing(self, batch: str) -> Standing | None:
+        """Whether a batch is open or closed; None if it was never begun."""
+        chosen = select(batches.c.standing).where(batches.c.batch == batch)
+        standing: Standing | None = self._connection.execute(chosen).scalar_one_or_none()
+        return standing
+
+    def corrected_by(self, number: int) -> int | None:
+        """The number of the entry that corrects this one."""
+        chosen = select(entries.c.number).where(entries.c.corrects == number)
+        return self._connection.execute(chosen).scalar_one_or_none()
+
+    def entry(self, number: int) -> Entry | None:
+        """An entry by its number."""
+        return entry_by_number(self._connection, number)
+
+    def last_number(self) -> int:
+        """The number of the last entry; 0 in an empty book."""
+        head = head_of(self._connection)
+        return head.number if head else 0
+
+    def names(self, of: Literal["declared", "batch"]) -> Iterable[str]:
+        """Declared accounts, or batches."""
+        column = rooms.c.account if of == "declared" else batches.c.batch
+        return list(self._connection.execute(select(column).order_by(column)).scalars())
+
+    def take_in(self, changed: Effects) -> None:
+        """Write down what an entry changed, here and in the database."""
+        self.fetch({account for account, _ in changed.amounts} | set(changed.rooms_ul))
+        now_there = {
+            (account, commodity): self._contents[account].get(commodity, 0) + amount
+            for (account, commodity), amount in changed.amounts.items()
+        }
+        for (account, commodity), amount in now_there.items():
+            self._contents[account][commodity] = amount
+            if not amount:
+                del self._contents[account][commodity]
+        self._rooms_ul.update(changed.rooms_ul)
+        write(self._connection, now_there, changed.rooms_ul, changed.batches)
+
+
+def write(
+    connection: Connection,
+    amounts: Mapping[tuple[str, str], int],
+    rooms_ul: Mapping[str, int],
+    standings: Mapping[str, Standing],
+) -> None:
+    """Set these balances, volumes and batches."""
+    sums = [{"account": a, "commodity": c, "amount": amount} for (a, c), amount in amounts.items()]
+    _set(connection, balances, sums)
+    _set(connection, rooms, [{"account": a, "volume_ul": volume} for a, volume in rooms_ul.items()])
+    _set(connection, batches, [{"batch": b, "standing": standing} for b, standing in standings.items()])
+
+
+def _set(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
+    if rows:
+        connection.execute(_upsert(connection.dialect.name, table), rows)
+
+
+@cache
+def _upsert(dialect: str, table: Table) -> Any:
+    # Loading either costs a tenth of a second, so only the one that is talked to.
+    home = import_module(f"sqlalchemy.dialects.{dialect}")
+    new: Any = home.insert(table)
+    keys = [column.name for column in table.primary_key]
+    others = {column.name: new.excluded[column.name] for column in table.c if not column.primary_key}
+    return new.on_conflict_do_update(index_elements=keys, set_=others)
+
+
+def rebuild(connection: Connection) -> None:
+    """Empty the projections and fill them again from the entries."""
+    head = head_of(connection)
+    found = folded(connection, head.number if head else 0)
+    for table in (balances, rooms, batches):
+        connection.execute(delete(table))
+    amounts, rooms_ul, standings = found
+    write(connection, amounts, rooms_ul, standings)
+
+
+Folded = tuple[dict[tuple[str, str], int], dict[str, int], dict[str, Standing]]
+
+
+def folded(connection: Connection, until: int) -> Folded:
+    """Balances, volumes and batches as they follow from the entries up to a number."""
+    amounts: dict[tuple[str, str], int] = {}
+    rooms_ul: dict[str, int] = {}
+    standings: dict[str, Standing] = {}
+    for entry in entries_of(rows_between(connection, 0, until)):
+        corrected = entry_by_number(connection, entry.corrects) if entry.corrects else None
+        changed = effects(entry, corrected)
+        for place, amount in changed.amounts.items():
+            amounts[place] = amounts.get(place, 0) + amount
+        rooms_ul.update(changed.rooms_ul)
+        standings.update(changed.batches)
+    return amounts, rooms_ul, standings
+
+
+def kept(connection: Connection) -> Folded:
+    """Balances, volumes and batches as they are kept."""
+    amounts = {(a, c): amount for a, c, amount in connection.execute(select(balances))}
+    rooms_ul = {row.account: row.volume_ul for row in connection.execute(select(rooms))}
+    standings = {row.batch: row.standing for row in connection.execute(select(batches))}
+    return amounts, rooms_ul, standings

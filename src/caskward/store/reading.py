@@ -1,0 +1,52 @@
+"""Questions to the entries that are answered by an index, in a book of any length."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import Connection, select
+
+from caskward.book.canonical import moment_from_text
+from caskward.book.entry import Entry
+from caskward.store.rows import entries_of, rows_between
+from caskward.store.tables import entries
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The newest entry, as far as the next one needs it."""
+
+    number: int
+    hash: str
+    recorded_at: datetime
+
+
+_NEWEST = (
+    select(entries.c.number, entries.c.hash, entries.c.recorded_at).order_by(entries.c.number.desc()).limit(1)
+)
+
+
+def head_of(connection: Connection) -> Head | None:
+    """The newest entry, None in an empty book."""
+    row = connection.execute(_NEWEST).one_or_none()
+    return Head(row.number, row.hash, moment_from_text(row.recorded_at)) if row else None
+
+
+def entry_by_number(connection: Connection, number: int) -> Entry | None:
+    """An entry by its number."""
+    return next(entries_of(rows_between(connection, number - 1, number)), None)
+
+
+def entry_by_key(connection: Connection, key: str) -> Entry | None:
+    """An entry by the key that its sender chose."""
+    number = connection.execute(select(entries.c.number).where(entries.c.key == key)).scalar_one_or_none()
+    return None if number is None else entry_by_number(connection, number)
+
+
+def entries_of_batch(connection: Connection, batch: str) -> list[Entry]:
+    """All entries of a batch, in order."""
+    numbers = connection.execute(
+        select(entries.c.number).where(entries.c.batch == batch).order_by(entries.c.number)
+    )
+    return [entry for number in numbers.scalars() if (entry := entry_by_number(connection, number))]

@@ -1,0 +1,58 @@
+"""Whole copies of a book's file, made in one step while others write."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+
+from caskward.errors import UnwritableFile
+from caskward.store.faults import of_file
+
+_WAIT_S = 20.0
+
+
+def copy_aside(file: Path, why: str) -> Path:
+    """Copy the book's file beside itself under a name that says when and why; return the copy."""
+    now = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    copy = file.with_name(f"{file.stem}.{why}.{now}{file.suffix}")
+    turn = 1
+    while copy.exists():
+        turn += 1
+        copy = file.with_name(f"{file.stem}.{why}.{now}-{turn}{file.suffix}")
+    copy_file(file, copy)
+    return copy
+
+
+def copy_file(source: Path, target: Path) -> None:
+    """Make `target` hold what `source` holds at one moment, whoever writes meanwhile; all of it or nothing.
+
+    A target that is a book already is replaced in one transaction. All pages are copied in one step: copied
+    in parts, the copy begins again whenever somebody writes.
+    """
+    new = not target.exists()
+    try:
+        with (
+            closing(sqlite3.connect(source, timeout=_WAIT_S)) as there,
+            closing(sqlite3.connect(target, timeout=_WAIT_S)) as here,
+        ):
+            there.backup(here, pages=-1)
+    except sqlite3.Error as error:
+        if new:
+            target.unlink(missing_ok=True)
+        raise of_file(error, str(target), _WAIT_S) from error
+    _sync(target)
+
+
+def _sync(file: Path) -> None:
+    try:
+        for path in (file, file.parent):
+            handle = os.open(path, os.O_RDONLY)
+            try:
+                os.fsync(handle)
+            finally:
+                os.close(handle)
+    except OSError as error:
+        raise UnwritableFile(str(file), error.strerror or str(error)) from error
