@@ -177,7 +177,19 @@ def test_a_long_wait_is_said_and_taken_back(monkeypatch):
     with patience("Working ...", after_s=0.0):
         while "Working ..." not in screen.getvalue():
             pass
-    assert screen.getvalue() == "Working ...\r           \r"
+    assert screen.getvalue() == "\rWorking ...\r           \r"
+
+
+def test_what_is_worked_on_stands_in_one_line_that_fits(monkeypatch):
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("COLUMNS", "16")
+    screen = Screen()
+    monkeypatch.setattr(sys, "stderr", screen)
+    with patience("Sizing the batch ...", after_s=0.0) as say:
+        while "Sizing" not in screen.getvalue():
+            pass
+        say("The mash ...")
+    assert screen.getvalue() == "\rSizing the batc\rThe mash ...   \r            \r"
 
 
 def test_a_short_wait_is_not_worth_a_word(monkeypatch):

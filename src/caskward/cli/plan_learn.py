@@ -34,8 +34,8 @@ def answer(given: Given) -> int:
     if out:
         can_be_reached(Path(out))
         plan_learned.refuse_loss(Path(out), source, folder)
-    with patience("Working it out ..."):
-        report = plan_learned.learned(source, rows, folder)
+    with patience("Working it out ...") as say:
+        report = plan_learned.learned(source, rows, folder, say)
     if out:
         plan_learned.save(report.file_text, Path(out), source, folder)
     if given.flag("--json"):

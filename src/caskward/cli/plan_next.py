@@ -23,7 +23,7 @@ def answer(given: Given) -> int:
     source, folder, rows = asked(given, "next")
     of = given.text("--of") or "fill"
     return answered(
-        given, lambda: plan_doubt.best_next(source, rows, folder, of), as_text, lambda of: of.show
+        given, lambda say: plan_doubt.best_next(source, rows, folder, of, say), as_text, lambda of: of.show
     )
 
 

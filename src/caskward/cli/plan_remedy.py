@@ -38,7 +38,9 @@ def answer(given: Given) -> int:
     ask = plan_remedy.RemedyAsk(
         given.text("--aim"), given.texts("--feints"), given.text("--top-up"), given.text("--take")
     )
-    return answered(given, lambda: plan_remedy.remedy(source, rows, folder, ask), as_text, lambda of: of.show)
+    return answered(
+        given, lambda say: plan_remedy.remedy(source, rows, folder, ask, say), as_text, lambda of: of.show
+    )
 
 
 COMMAND = LooseCommand(

@@ -60,16 +60,16 @@ def _example(question: str) -> str:
 
 def answered(
     given: Given,
-    work: Callable[[], Report],
+    work: Callable[[Callable[[str], None]], Report],
     shown: Callable[[Report, UnitSystem, Terminal], str],
     own: Callable[[Report], UnitSystem],
 ) -> int:
-    """Work an answer out and write it as asked for."""
+    """Work an answer out and write it as asked for; `work` is handed what says how far it is."""
     from caskward.services import still_run
 
     system = system_for(given.text("--show"), ()) if given.text("--show") else None
-    with patience("Working it out ..."):
-        report = work()
+    with patience("Working it out ...") as say:
+        report = work(say)
     if given.flag("--json"):
         put_json(still_run.as_json(report))
     else:
@@ -82,7 +82,9 @@ def answer(given: Given) -> int:
     from caskward.services import plan_update
 
     source, folder, rows = asked(given, "update")
-    return answered(given, lambda: plan_update.updated(source, rows, folder), as_text, lambda of: of.show)
+    return answered(
+        given, lambda say: plan_update.updated(source, rows, folder, say), as_text, lambda of: of.show
+    )
 
 
 COMMAND = LooseCommand(

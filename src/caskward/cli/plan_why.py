@@ -28,7 +28,9 @@ def answer(given: Given) -> int:
 
     source, folder, rows = asked(given, "why")
     of = given.text("--of") or "fill"
-    return answered(given, lambda: plan_doubt.why(source, rows, folder, of), as_text, lambda of: of.show)
+    return answered(
+        given, lambda say: plan_doubt.why(source, rows, folder, of, say), as_text, lambda of: of.show
+    )
 
 
 COMMAND = LooseCommand(

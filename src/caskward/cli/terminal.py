@@ -10,7 +10,7 @@ import shutil
 import sys
 import threading
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TextIO
@@ -119,28 +119,58 @@ def _letter(letter: str, encoding: str) -> str:
 
 
 @contextlib.contextmanager
-def patience(words: str, after_s: float = 1.0) -> Iterator[None]:
-    """Say after a while [s] that work goes on, and take it back when done; only where a person looks on."""
+def patience(words: str, after_s: float = 1.0) -> Iterator[Callable[[str], None]]:
+    """Say after a while [s] that work goes on, and take it back when done; only where a person looks on.
+
+    What is yielded says what is being worked on, in the place of what stood there.
+    """
     if sys.stderr is None or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
-        yield
+        yield lambda _: None
         return
-    said = threading.Event()
-
-    def say() -> None:
-        said.set()
-        sys.stderr.write(words)
-        sys.stderr.flush()
-
-    timer = threading.Timer(after_s, say)
+    line = _Line(words)
+    timer = threading.Timer(after_s, line.begin)
     timer.start()
     try:
-        yield
+        yield line.say
     finally:
         timer.cancel()
         timer.join()
-        if said.is_set():
-            sys.stderr.write("\r" + " " * len(words) + "\r")
+        line.clear()
+
+
+class _Line:
+    """One line of standard error that is written over."""
+
+    def __init__(self, words: str) -> None:
+        self.words, self.shown, self.lock = words, "", threading.Lock()
+        self.begun = False
+
+    def begin(self) -> None:
+        """From now on it is seen."""
+        with self.lock:
+            self.begun = True
+            self._show(self.words)
+
+    def say(self, words: str) -> None:
+        """Other words from now on."""
+        with self.lock:
+            self.words = words
+            if self.begun:
+                self._show(words)
+
+    def clear(self) -> None:
+        """Leave nothing behind."""
+        if self.shown:
+            self._show("")
+            sys.stderr.write("\r")
             sys.stderr.flush()
+
+    def _show(self, words: str) -> None:
+        """Within one line of a narrow terminal, or it could not be taken back."""
+        words = words[: shutil.get_terminal_size().columns - 1]
+        sys.stderr.write("\r" + words.ljust(len(self.shown)))
+        sys.stderr.flush()
+        self.shown = words
 
 
 def my_name() -> str:

@@ -19,6 +19,7 @@ from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.unknowns import Unknown
 from caskward.planning.update import Belief
 from caskward.services.batch_typed import Rows
+from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_figures import Outcome, outcome
 from caskward.services.plan_possible import first_stage, possible
 from caskward.services.plan_update import Told, told
@@ -103,14 +104,14 @@ class Next:
     seed: int
 
 
-def why(source: str, rows: Rows, folder: Path | None = None, of: str = "fill") -> Why:
+def why(source: str, rows: Rows, folder: Path | None = None, of: str = "fill", say: Say = quiet) -> Why:
     """Share of an outcome's variance by unknown, before the readings and after them.
 
     Raises:
         InputError: a plan, a reading or an outcome's name that cannot be used.
     """
     wanted = outcome(of)
-    return why_of(told(source, rows, folder), wanted)
+    return why_of(told(source, rows, folder, say), wanted)
 
 
 def why_of(batch: Told, wanted: Outcome) -> Why:
@@ -164,14 +165,16 @@ def _said(words: str) -> str:
     return re.sub(r"\bin the [A-Z]", lambda found: found[0].lower(), words)
 
 
-def best_next(source: str, rows: Rows, folder: Path | None = None, of: str = "fill") -> Next:
+def best_next(
+    source: str, rows: Rows, folder: Path | None = None, of: str = "fill", say: Say = quiet
+) -> Next:
     """Readings of the stage read last and of those that come next, by what each takes of the doubt.
 
     Raises:
         InputError: a plan, a reading or an outcome's name that cannot be used.
     """
     wanted = outcome(of)
-    return next_of(told(source, rows, folder), wanted)
+    return next_of(told(source, rows, folder, say), wanted)
 
 
 def next_of(batch: Told, wanted: Outcome) -> Next:

@@ -13,6 +13,7 @@ from caskward.planning.plan import Band
 from caskward.planning.unknowns import Scale
 from caskward.services import plan_update, plans, still_saved
 from caskward.services.batch_typed import Rows
+from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_update import PlanUpdate
 from caskward.units.types import UnitSystem
 
@@ -54,18 +55,19 @@ class PlanLearned:
     file_text: str
 
 
-def learned(source: str, rows: Rows, folder: Path | None = None) -> PlanLearned:
+def learned(source: str, rows: Rows, folder: Path | None = None, say: Say = quiet) -> PlanLearned:
     """Learn from a closed batch, on top of what its plan begins with.
 
     Args:
         source: the plan's file. rows: the readings of the whole batch. folder: of the file.
+        say: told what is being worked on.
 
     Raises:
         InputError: a plan or a reading that cannot be used; no reading; a batch that was learned already.
     """
     if not rows.readings:
         raise MissingValue("plan learn", "the batch's readings", "--log batch.txt")
-    told = plan_update.told(source, rows, folder)
+    told = plan_update.told(source, rows, folder, say)
     intent = told.sized.intent
     found = learn(told.now, intent.learned, still_saved.today())
     lines = tuple(

@@ -17,6 +17,7 @@ from caskward.planning.remedy_moves import RemedyKey
 from caskward.planning.remedy_prices import Warned
 from caskward.planning.strengths import read_strength
 from caskward.services.batch_typed import Rows
+from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_figures import OUTCOMES
 from caskward.services.plan_update import Figure, Told, told
 from caskward.services.tub_typed import items_of, quantity_and_value
@@ -96,7 +97,11 @@ class RemedyReport:
 
 
 def remedy(
-    source: str, rows: Rows, folder: Path | None = None, asked: RemedyAsk | None = None
+    source: str,
+    rows: Rows,
+    folder: Path | None = None,
+    asked: RemedyAsk | None = None,
+    say: Say = quiet,
 ) -> RemedyReport:
     """Solve every move that is still open.
 
@@ -109,7 +114,7 @@ def remedy(
     asked = asked or RemedyAsk()
     aim, spirits, top_up = _aim(asked.aim), _spirits(asked.feints), _top_up(asked.top_up)
     key = _key(asked.take)
-    return remedy_of(told(source, rows, folder), aim, spirits, top_up, key)
+    return remedy_of(told(source, rows, folder, say), aim, spirits, top_up, key)
 
 
 def remedy_of(

@@ -14,10 +14,11 @@ from caskward.planning.advice import broken
 from caskward.planning.observing import Settings, drives, tells
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
-from caskward.planning.sizing import Sized, size
-from caskward.planning.update import Belief, begin, update
-from caskward.services import batch_typed, plans, words
+from caskward.planning.sizing import Sized
+from caskward.planning.update import Belief, begin
+from caskward.services import batch_typed, kept_beliefs, plans, words
 from caskward.services.batch_typed import STAGES, Pair, Rows
+from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_figures import OUTCOMES
 from caskward.services.plan_judged import Contradiction, Taken, differ, judged
 from caskward.units import show
@@ -90,31 +91,32 @@ class PlanUpdate:
     seed: int
 
 
-def updated(source: str, rows: Rows, folder: Path | None = None) -> PlanUpdate:
+def updated(source: str, rows: Rows, folder: Path | None = None, say: Say = quiet) -> PlanUpdate:
     """Take readings into a plan.
 
     Args:
-        source: the plan's file. rows: its readings. folder: of the file, for the files it names.
+        source: the plan's file. rows: its readings. folder: of the file, for the files it names. say: told
+            what is being worked on.
 
     Raises:
         InputError: a plan or a reading that cannot be used; no reading at all.
     """
     if not rows.readings:
         raise NoBatchReadings
-    return report(told(source, rows, folder))
+    return report(told(source, rows, folder, say))
 
 
-def told(source: str, rows: Rows, folder: Path | None = None) -> Told:
+def told(source: str, rows: Rows, folder: Path | None = None, say: Say = quiet) -> Told:
     """What is believed of a plan's batch after some readings, or none."""
-    return told_of(size(plans.intent_text(source, folder)), rows)
+    return told_of(kept_beliefs.sized(plans.intent_text(source, folder), say), rows, say)
 
 
-def told_of(sized: Sized, rows: Rows) -> Told:
+def told_of(sized: Sized, rows: Rows, say: Say = quiet) -> Told:
     """The same of a batch that is sized already."""
     before = begin(sized)
     followed, notes = _followed(rows, sized, before.settings or Settings(sized))
     try:
-        now = update(before, followed)
+        now = kept_beliefs.believed(before, followed, say)
     except ValueError as error:
         if "likelihood" not in str(error):
             raise
