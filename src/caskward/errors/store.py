@@ -141,10 +141,20 @@ class SqliteTooOld(StoreError):
 class BookAlreadyThere(InputError):
     """A book would be written over."""
 
-    def __init__(self, place: str, entries: int, how: str) -> None:
-        count = f"{entries:,} {'entry' if entries == 1 else 'entries'}"
-        super().__init__(f"At {place} there is a book already, with {count}. It was left as it is. {how}")
+    def __init__(self, place: str, entries: int | None, how: str) -> None:
+        if entries is None:
+            there = "something that is no book, or a damaged one"
+        else:
+            there = f"a book already, with {entries:,} {'entry' if entries == 1 else 'entries'}"
+        super().__init__(f"At {place} there is {there}. It was left as it is. {how}")
         self.entries = entries
+
+
+class FileAlreadyThere(InputError):
+    """A file that would be written over."""
+
+    def __init__(self, given: str) -> None:
+        super().__init__(f"{given} is there already and was left as it is. Name another file, or move it.")
 
 
 class CopyNotGood(StoreError):
@@ -158,8 +168,8 @@ class CopyNotGood(StoreError):
         self.finding = finding
 
 
-class NotAnExport(InputError):
-    """A line of an export cannot be read as an entry, or does not follow on the one before."""
+class ExportNotWhole(InputError):
+    """A line of an export was changed, or does not follow on the one before."""
 
     def __init__(self, line: int, why: str) -> None:
         super().__init__(

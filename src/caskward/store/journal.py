@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from types import TracebackType
 
-from sqlalchemy import Connection, insert
-
-from caskward.book import rules
-from caskward.book.canonical import same_deed
-from caskward.book.chain import GENESIS, sealed_at
 from caskward.book.entry import Deed, Entry
-from caskward.book.frozen import whole
-from caskward.book.holdings import Effects, Holdings
-from caskward.errors.book import KeyUsedForAnother
+from caskward.book.holdings import Holdings
 from caskward.store import pages, reading
 from caskward.store.engine import BUSY_S, Link
 from caskward.store.locking import alone
@@ -23,9 +16,9 @@ from caskward.store.pages import AccountPage
 from caskward.store.place import Place, default_place
 from caskward.store.projections import Kept
 from caskward.store.reading import Head
-from caskward.store.rows import Row, entries_of, rows_between, rows_of
-from caskward.store.tables import entries, postings, readings
+from caskward.store.rows import CHUNK, entries_of, rows_between
 from caskward.store.upgrade import make_ready
+from caskward.store.writing import Writer
 from caskward.units.types import UnitSystem
 
 
@@ -98,7 +91,7 @@ class Journal:
         """Enter several deeds that belong together: all of them or none."""
         with self._link.writing() as connection:
             alone(connection)
-            writer = _Writer(connection)
+            writer = Writer(connection)
             return tuple(writer.enter(deed, self._now(), system) for deed in deeds)
 
     # Reading -----------------------------------------------------------------------------------------
@@ -115,7 +108,7 @@ class Journal:
         until = until if limit is None else min(until, after + limit)
         while after < until:
             # A moment for each part: entries never change, so a long look need not hold anything up.
-            upto = min(until, after + pages.CHUNK)
+            upto = min(until, after + CHUNK)
             with self._link.reading() as connection:
                 found = list(entries_of(rows_between(connection, after, upto)))
             yield from found
@@ -166,55 +159,3 @@ class Journal:
         """What a deed is judged by, at one moment: for working one out."""
         with self._link.reading() as connection:
             yield Kept(connection)
-
-
-class _Writer:
-    """Enters deeds within one transaction that has the book to itself."""
-
-    def __init__(self, connection: Connection) -> None:
-        self._connection, self._kept = connection, Kept(connection)
-        self._head = reading.head_of(connection)
-
-    def enter(self, deed: Deed, now: datetime, system: UnitSystem) -> Entry:
-        there = reading.entry_by_key(self._connection, deed.key)
-        if there is not None:
-            if not same_deed(there, deed):
-                raise KeyUsedForAnother(deed.key, there.number)
-            return there
-        self._kept.fetch({part.account for part in deed.postings})
-        changes = rules.check(deed, self._kept, now, system)
-        entry = self._sealed(deed, now)
-        return self.take_in(entry, changes)
-
-    def take_in(self, entry: Entry, changes: Effects) -> Entry:
-        """Write an entry that follows on the head, and what follows from it."""
-        rows = rows_of(entry)
-        posted = [
-            {**row, "after": after} for row, after in zip(rows.postings, self._after(entry), strict=True)
-        ]
-        self._connection.execute(insert(entries), rows.entry)
-        self._write(posted, rows.readings)
-        self._kept.take_in(changes)
-        self._head = Head(entry.number, entry.hash, entry.recorded_at)
-        return entry
-
-    def _write(self, posted: list[Row], read: Iterable[Row]) -> None:
-        if posted:
-            self._connection.execute(insert(postings), posted)
-        if measured := list(read):
-            self._connection.execute(insert(readings), measured)
-
-    def _sealed(self, deed: Deed, now: datetime) -> Entry:
-        if self._head is None:
-            return sealed_at(deed, 1, now, GENESIS)
-        # A clock that was put back does not make the book run backward.
-        return sealed_at(deed, self._head.number + 1, max(now, self._head.recorded_at), self._head.hash)
-
-    def _after(self, entry: Entry) -> Iterator[int]:
-        """What is in the account after each posting."""
-        running: dict[tuple[str, str], int] = {}
-        for part in entry.postings:
-            place = part.account, part.commodity
-            held = running.get(place, self._kept.contents(part.account).get(part.commodity, 0))
-            running[place] = whole(held + part.amount, f"sum of {part.commodity} in {part.account}")
-            yield running[place]

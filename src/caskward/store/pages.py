@@ -8,9 +8,6 @@ from sqlalchemy import Connection, select, tuple_
 
 from caskward.store.tables import balances, entries, postings
 
-CHUNK = 2000
-"""Entries read in one transaction."""
-
 
 @dataclass(frozen=True, slots=True)
 class AccountLine:

@@ -123,32 +123,36 @@ def _upsert(dialect: str, table: Table) -> Any:
     return new.on_conflict_do_update(index_elements=keys, set_=others)
 
 
-def rebuild(connection: Connection) -> None:
-    """Empty the projections and fill them again from the entries."""
-    head = head_of(connection)
-    found = folded(connection, head.number if head else 0)
-    for table in (balances, rooms, batches):
-        connection.execute(delete(table))
-    amounts, rooms_ul, standings = found
-    write(connection, amounts, rooms_ul, standings)
-
-
 Folded = tuple[dict[tuple[str, str], int], dict[str, int], dict[str, Standing]]
+"""Balances by account and commodity, volumes by account, standings by batch."""
 
 
-def folded(connection: Connection, until: int) -> Folded:
-    """Balances, volumes and batches as they follow from the entries up to a number."""
-    amounts: dict[tuple[str, str], int] = {}
-    rooms_ul: dict[str, int] = {}
-    standings: dict[str, Standing] = {}
-    for entry in entries_of(rows_between(connection, 0, until)):
+class Fold:
+    """What follows from entries, taken in one after the other from the first."""
+
+    def __init__(self) -> None:
+        self.found: Folded = ({}, {}, {})
+
+    def take(self, entry: Entry, connection: Connection) -> None:
+        """Take in the next entry; what it corrects is looked up."""
+        amounts, rooms_ul, standings = self.found
         corrected = entry_by_number(connection, entry.corrects) if entry.corrects else None
         changed = effects(entry, corrected)
         for place, amount in changed.amounts.items():
             amounts[place] = amounts.get(place, 0) + amount
         rooms_ul.update(changed.rooms_ul)
         standings.update(changed.batches)
-    return amounts, rooms_ul, standings
+
+
+def rebuild(connection: Connection) -> None:
+    """Empty the projections and fill them again from the entries."""
+    head = head_of(connection)
+    fold = Fold()
+    for entry in entries_of(rows_between(connection, 0, head.number if head else 0)):
+        fold.take(entry, connection)
+    for table in (balances, rooms, batches):
+        connection.execute(delete(table))
+    write(connection, *fold.found)
 
 
 def kept(connection: Connection) -> Folded:

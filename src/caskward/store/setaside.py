@@ -11,19 +11,37 @@ from pathlib import Path
 from caskward.errors import UnwritableFile
 from caskward.store.faults import of_file
 
+LOG_FILES = ("-wal", "-shm", "-journal")
+"""Endings of what SQLite keeps beside a file while it is open, or was when the power went."""
+
 _WAIT_S = 20.0
+_TURNS = ("", *(f"-{turn}" for turn in range(2, 100)))
 
 
 def copy_aside(file: Path, why: str) -> Path:
     """Copy the book's file beside itself under a name that says when and why; return the copy."""
-    now = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-    copy = file.with_name(f"{file.stem}.{why}.{now}{file.suffix}")
-    turn = 1
-    while copy.exists():
-        turn += 1
-        copy = file.with_name(f"{file.stem}.{why}.{now}-{turn}{file.suffix}")
+    copy = _name_aside(file, why)
     copy_file(file, copy)
     return copy
+
+
+def move_aside(file: Path, why: str) -> Path:
+    """Give a file that cannot be read as a book, and what SQLite keeps beside it, a name of the same kind."""
+    aside = _name_aside(file, why)
+    try:
+        for ending in ("", *LOG_FILES):
+            part = file.with_name(file.name + ending)
+            if part.exists():
+                part.rename(aside.with_name(aside.name + ending))
+    except OSError as error:
+        raise UnwritableFile(str(aside), error.strerror or str(error)) from error
+    return aside
+
+
+def _name_aside(file: Path, why: str) -> Path:
+    now = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    names = (f"{file.stem}.{why}.{now}{turn}{file.suffix}" for turn in _TURNS)
+    return next(aside for name in names if not (aside := file.with_name(name)).exists())
 
 
 def copy_file(source: Path, target: Path) -> None:

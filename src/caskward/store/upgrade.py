@@ -27,11 +27,11 @@ class Form(Enum):
     OTHER = "older or newer"
 
 
-def make_ready(link: Link, *, create: bool = True) -> None:
+def make_ready(link: Link, *, create: bool = True, aside: bool = True) -> None:
     """See to it that the link leads to a book in today's form.
 
-    `create`: make one where there is none. An older file is copied aside first. Raises `NoBookYet`,
-    `NotABook`, `BookFromLater`, or what the disk or server says.
+    `create`: make one where there is none. An older file is copied aside first if `aside`. Raises
+    `NoBookYet`, `NotABook`, `BookFromLater`, or what the disk or server says.
     """
     file = link.place.file
     if file is not None and not file.exists():
@@ -48,7 +48,7 @@ def make_ready(link: Link, *, create: bool = True) -> None:
         _mark(link)
     with link.writing() as connection:
         alone(connection)
-        _bring_up_to_date(connection, link)
+        _bring_up_to_date(connection, link, aside)
     if file is not None:
         _sync_folder(file.parent)
 
@@ -87,7 +87,7 @@ def _mark(link: Link) -> None:
         cursor.execute(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
-def _bring_up_to_date(connection: Connection, link: Link) -> None:
+def _bring_up_to_date(connection: Connection, link: Link, aside: bool) -> None:
     # Asked again: somebody else may have done it between the first look and the lock.
     form = _form(connection, link)
     if form is Form.TODAYS:
@@ -96,7 +96,7 @@ def _bring_up_to_date(connection: Connection, link: Link) -> None:
         revision = revision_of(connection) or "unknown"
         if revision not in known_revisions():
             raise BookFromLater(str(link.place), revision, REVISION)
-        if link.place.file is not None:
+        if link.place.file is not None and aside:
             copy_aside(link.place.file, f"before-form-{REVISION}")
     _take_steps(connection, REVISION)
     rebuild(connection)
