@@ -18,6 +18,7 @@ from caskward.book.entry import Deed, Entry, Posting
 from caskward.book.holdings import Effects, Holdings, declared_rooms, effects
 from caskward.book.words import apart, name_in_words, said
 from caskward.errors.book import (
+    AnotherThingThere,
     BadField,
     BatchBegun,
     BatchClosed,
@@ -131,6 +132,7 @@ def _check_account(account: str, changes: Effects, holdings: Holdings, system: U
         if place == account:
             after[commodity] = there.get(commodity, 0) + amount
             _check_sign(root, account, commodity, amount, there.get(commodity, 0), system)
+    _check_one_thing(account, after)
     if root.liquid:
         _check_strength(account, after, system)
         _check_room(account, there.get(BULK, 0), after.get(BULK, 0), holdings, system)
@@ -154,6 +156,13 @@ def _check_strength(account: str, after: dict[str, int], system: UnitSystem) -> 
     alcohol_ul, bulk_ul = after.get(ALCOHOL, 0), after.get(BULK, 0)
     if alcohol_ul > bulk_ul:
         raise MoreAlcoholThanLiquid(account, *apart(alcohol_ul, bulk_ul, BULK, system))
+
+
+def _check_one_thing(account: str, after: dict[str, int]) -> None:
+    """A lot is of one thing: its price and its trace could not be told apart otherwise."""
+    things = [what for what, amount in after.items() if amount and family_of(what) not in (ALCOHOL, BULK)]
+    if root_of(account).holds and len(things) > 1:
+        raise AnotherThingThere(account, name_in_words(things[0]), name_in_words(things[-1]))
 
 
 def _check_room(account: str, there_ul: int, after_ul: int, holdings: Holdings, system: UnitSystem) -> None:

@@ -122,6 +122,14 @@ class OverItsVolume(BookRefusal):
         )
 
 
+class AnotherThingThere(BookRefusal):
+    """A second material or size of bottle in one lot."""
+
+    def __init__(self, account: str, there: str, other: str) -> None:
+        super().__init__(f"{account} is a lot of {there}; {other} needs a lot of its own. Give it another name.")
+        self.account = account
+
+
 class NotDeclared(BookRefusal):
     """A vessel or cask that the book has never heard of."""
 

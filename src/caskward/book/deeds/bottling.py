@@ -12,7 +12,7 @@ from caskward.book.deeds.act import Act, Goods, Postings, deed, held, something
 from caskward.book.deeds.moves import Part, difference_account, pour_out
 from caskward.book.entry import Deed
 from caskward.book.holdings import Holdings
-from caskward.errors.book import BadField, MoreThanIsHeld, NothingInIt
+from caskward.errors.book import MoreThanIsHeld, NothingInIt
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,6 @@ def bottle(
 ) -> Deed:
     """Spirit from a place into bottles. What left the place and is in none of them is `lost/bottling/...`."""
     something(lot.bottles.amount, "bottled")
-    _one_size(holdings, lot.lot, lot.bottles.commodity)
     postings = Postings()
     asserts = pour_out(postings, holdings, part, lot.lot)
     _post_lost(postings, part, lot.lot, lot.filled)
@@ -102,13 +101,6 @@ def _leave(act: Act, holdings: Holdings, part: Part, kind: str, name: str) -> De
     postings = Postings()
     asserts = pour_out(postings, holdings, part, f"{kind}/{name}")
     return deed(act, kind, postings, {"from": part.account}, asserts)
-
-
-def _one_size(holdings: Holdings, lot: str, commodity: str) -> None:
-    others = {piece for piece in holdings.contents(lot) if family_of(piece) == "piece"} - {commodity}
-    if others:
-        held_there = ", ".join(sorted(other.partition("/")[2] for other in others))
-        raise BadField("lot", lot, f"another lot, since this one is of {held_there}; one size makes one lot")
 
 
 def _post_lost(postings: Postings, part: Part, lot: str, filled: Liquid) -> None:

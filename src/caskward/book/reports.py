@@ -1,0 +1,216 @@
+"""The alcohol account of a period, losses against the maker's own limits, casks at a date, a duty estimate.
+
+A help for the maker's own records; no filing with any authority. A period runs from its start up to, and not
+including, its end. Accounts are read as booked, so that a period once reported stays as it was: a correction
+counts when it is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import ROUND_HALF_UP, Decimal
+
+from caskward.book.accounts import ALCOHOL, BULK, root_of
+from caskward.book.amounts import UL_PER_L, Liquid
+from caskward.book.entry import Entry
+from caskward.book.history import Happening, as_booked, as_put_right
+
+IN, OUT = ("made", "received"), ("lost", "sold", "destroyed", "sampled")
+
+
+@dataclass(frozen=True, slots=True)
+class AccountLine:
+    """Pure alcohol [µL] by one cause: `made/fermentation` above zero, since it came, `lost/stillage` below."""
+
+    cause: str
+    alcohol_ul: int
+
+
+@dataclass(frozen=True, slots=True)
+class AlcoholAccount:
+    """Pure alcohol of a period [µL]: opening + lines = closing, exactly.
+
+    `lines` are what came in, then what went out and what is unaccounted, by cause. `moved_ul` is what went from
+    place to place, which changes no sum. `corrected` are the numbers of corrections made in the period.
+    """
+
+    start: datetime
+    end: datetime
+    opening_ul: int
+    lines: tuple[AccountLine, ...]
+    closing_ul: int
+    moved_ul: int
+    held_ul: Mapping[str, int]
+    corrected: tuple[int, ...]
+
+    def total_ul(self, *roots: str) -> int:
+        """The sum of all lines of some roots: `lost`, `sold` ..."""
+        return sum(line.alcohol_ul for line in self.lines if line.cause.partition("/")[0] in roots)
+
+
+def alcohol_account(
+    entries: Iterable[Entry], start: datetime, end: datetime, known_at: datetime | None = None
+) -> AlcoholAccount:
+    """The account of a period; `known_at` leaves out what was recorded later, to see a report as it was."""
+    rows = [row for row in as_booked(entries) if known_at is None or row.said_by.recorded_at <= known_at]
+    before = [row for row in rows if row.at < start]
+    within = [row for row in rows if start <= row.at < end]
+    sums: dict[str, int] = {}
+    for row in within:
+        for (account, commodity), amount in row.net().items():
+            if commodity == ALCOHOL and not root_of(account).holds:
+                cause = "/".join(account.split("/")[:2])
+                sums[cause] = sums.get(cause, 0) - amount
+    order = (*IN, *OUT, "unaccounted")
+    lines = [AccountLine(cause, amount) for cause, amount in sums.items() if amount]
+    lines.sort(key=lambda line: (order.index(root_of(line.cause).name), line.cause))
+    held = held_by(ALCOHOL, [*before, *within])
+    return AlcoholAccount(
+        start=start,
+        end=end,
+        opening_ul=sum(held_by(ALCOHOL, before).values()),
+        lines=tuple(lines),
+        closing_ul=sum(held.values()),
+        moved_ul=sum(_moved_ul(row) for row in within),
+        held_ul=held,
+        corrected=tuple(row.number for row in within if row.kind == "corrected"),
+    )
+
+
+def held_by(commodity: str, rows: Iterable[Happening]) -> dict[str, int]:
+    """What each place holds of a commodity after these happenings, without zeros."""
+    sums: dict[str, int] = {}
+    for row in rows:
+        for part in row.postings:
+            if part.commodity == commodity and root_of(part.account).holds:
+                sums[part.account] = sums.get(part.account, 0) + part.amount
+    return {account: amount for account, amount in sorted(sums.items()) if amount}
+
+
+def _moved_ul(row: Happening) -> int:
+    """Alcohol from place to place: the lesser of what left places and what came into them."""
+    if row.kind == "corrected":
+        return 0
+    parts = [
+        amount for (account, what), amount in row.net().items() if what == ALCOHOL and root_of(account).holds
+    ]
+    return min(sum(part for part in parts if part > 0), -sum(part for part in parts if part < 0))
+
+
+# Losses ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class LossJudged:
+    """A loss against a limit of the maker's own, both in per cent of all alcohol that the period handled.
+
+    `cause` is what stands behind `lost/`, or `unaccounted`.
+    """
+
+    cause: str
+    lost_ul: int
+    handled_ul: int
+    limit_pct: Decimal
+
+    @property
+    def pct(self) -> float:
+        """The loss in per cent of what was handled; 0 if nothing was."""
+        return 100.0 * self.lost_ul / self.handled_ul if self.handled_ul else 0.0
+
+    @property
+    def over(self) -> bool:
+        """Whether it is over its limit, decided in whole numbers."""
+        return self.lost_ul * 100 > self.limit_pct * self.handled_ul
+
+
+def judge_losses(account: AlcoholAccount, limits_pct: Mapping[str, Decimal]) -> tuple[LossJudged, ...]:
+    """Each limit against the account: losses in per cent of opening plus all that came in.
+
+    `limits_pct` [0–100] by cause as behind `lost/`; `unaccounted` is for all that nobody has explained.
+    """
+    handled_ul = account.opening_ul + account.total_ul(*IN)
+    return tuple(
+        LossJudged(cause, _lost_ul(account, cause), handled_ul, limit) for cause, limit in limits_pct.items()
+    )
+
+
+def _lost_ul(account: AlcoholAccount, cause: str) -> int:
+    if cause == "unaccounted":
+        return abs(account.total_ul("unaccounted"))
+    return -sum(line.alcohol_ul for line in account.lines if line.cause == f"lost/{cause}")
+
+
+# Casks -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class CaskLine:
+    """A cask at a date: what is in it, since when, for which batch; `room_ul` is its declared volume [µL]."""
+
+    account: str
+    liquid: Liquid
+    room_ul: int | None
+    filled_at: datetime
+    batch: str | None
+    last_gauged_at: datetime | None
+
+
+def cask_inventory(entries: Sequence[Entry], at: datetime) -> tuple[CaskLine, ...]:
+    """Every cask that holds something at that moment, as the book knows it now: corrections are put right."""
+    rows = [row for row in as_put_right(entries) if row.at <= at]
+    rooms_ul = {
+        account: room for row in rows if row.kind == "declared" for account, room in _rooms(row).items()
+    }
+    alcohol, bulk = held_by(ALCOHOL, rows), held_by(BULK, rows)
+    return tuple(
+        _cask_line(account, Liquid(alcohol.get(account, 0), bulk_ul), rooms_ul.get(account), rows)
+        for account, bulk_ul in bulk.items()
+        if root_of(account).name == "cask"
+    )
+
+
+def _cask_line(account: str, liquid: Liquid, room_ul: int | None, rows: Sequence[Happening]) -> CaskLine:
+    filled, bulk_ul, gauged_at = rows[0], 0, None
+    for row in sorted(rows, key=lambda row: (row.at, row.number)):
+        change_ul = row.net().get((account, BULK), 0)
+        if bulk_ul <= 0 < change_ul:
+            filled = row
+        if row.kind == "gauged" and row.details.get("of") == account:
+            gauged_at = row.at
+        bulk_ul += change_ul
+    return CaskLine(account, liquid, room_ul, filled.at, filled.batch, gauged_at)
+
+
+def _rooms(row: Happening) -> dict[str, int]:
+    rooms = row.details.get("rooms_ul")
+    return (
+        {name: room for name, room in rooms.items() if isinstance(room, int)}
+        if isinstance(rooms, Mapping)
+        else {}
+    )
+
+
+# Duty --------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class DutyEstimate:
+    """What duty might come to at the maker's own rate [minor units by litre of pure alcohol].
+
+    An estimate for the maker's purse: which alcohol is liable, and when, only the local law says.
+    """
+
+    alcohol_ul: int
+    minor_per_lpa: Decimal
+    minor: int
+
+
+def duty_estimate(
+    account: AlcoholAccount, minor_per_lpa: Decimal, roots: Sequence[str] = ("sold",)
+) -> DutyEstimate:
+    """Alcohol that went to these ends in the period, times the rate; rounded to a minor unit, half up."""
+    alcohol_ul = max(-account.total_ul(*roots), 0)
+    due = Decimal(alcohol_ul) * minor_per_lpa / UL_PER_L
+    return DutyEstimate(alcohol_ul, minor_per_lpa, int(due.to_integral_value(rounding=ROUND_HALF_UP)))
