@@ -1,12 +1,12 @@
 """Whether a book holds: small checks, each returning what it finds.
 
-`check_book` runs all of them; its findings come in the order of the entries, so that the first names the first
+`check_book` runs all of them; its findings come in the order of the entries: the first names the first
 bad entry.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from caskward.book import rules
 from caskward.book.chain import breaks
@@ -18,44 +18,47 @@ from caskward.book.words import name_in_words, said
 from caskward.errors import CaskwardError
 
 
-def sums(entries: Iterable[Entry]) -> Iterator[Finding]:
-    """Entries whose postings do not come to nothing in each commodity."""
-    for entry in entries:
-        left: dict[str, int] = {}
-        for part in entry.postings:
-            left[part.commodity] = left.get(part.commodity, 0) + part.amount
-        for commodity, amount in sorted(left.items()):
-            if amount:
-                what = f"{said(amount, commodity)} of {name_in_words(commodity)}"
-                yield Finding(
-                    "sums", entry.number, f"Entry {entry.number} does not add up: {what} is left over."
-                )
+class Judge:
+    """Looks at entries one after another, in one pass: sums, keys, rules; `state` is the fold so far."""
 
+    def __init__(self) -> None:
+        self.state = State()
 
-def keys(entries: Iterable[Entry]) -> Iterator[Finding]:
-    """Client keys that stand twice."""
-    seen: dict[str, int] = {}
-    for entry in entries:
-        if entry.key in seen:
-            sentence = (
-                f"Entry {entry.number} has the key of entry {seen[entry.key]}: one of them is too many."
-            )
-            yield Finding("keys", entry.number, sentence)
-        seen.setdefault(entry.key, entry.number)
-
-
-def lawful(entries: Iterable[Entry]) -> Iterator[Finding]:
-    """Entries that the book would have refused, in their own place and time."""
-    state = State()
-    for entry in entries:
+    def take(self, entry: Entry) -> Iterator[Finding]:
+        """What does not hold of the next entry, which is then taken in; one that cannot be is left out."""
+        found = [*sums(entry), *keys(entry, self.state)] or [*lawful(entry, self.state)]
         try:
-            rules.check(entry, state, entry.recorded_at)
-        except CaskwardError as refusal:
-            yield Finding("rules", entry.number, f"Entry {entry.number} should have been refused: {refusal}")
-        try:
-            state.apply(entry)
-        except CaskwardError:
-            return
+            self.state.apply(entry)
+        except CaskwardError as problem:
+            found.append(Finding("rules", entry.number, f"Entry {entry.number} makes no sense: {problem}"))
+        yield from found
+
+
+def sums(entry: Entry) -> Iterator[Finding]:
+    """Whether the postings come to nothing in each commodity."""
+    left: dict[str, int] = {}
+    for part in entry.postings:
+        left[part.commodity] = left.get(part.commodity, 0) + part.amount
+    for commodity, amount in sorted(left.items()):
+        if amount:
+            what = f"{said(amount, commodity)} of {name_in_words(commodity)}"
+            yield Finding("sums", entry.number, f"Entry {entry.number} does not add up: {what} is left over.")
+
+
+def keys(entry: Entry, state: State) -> Iterator[Finding]:
+    """Whether the client key is in the book already."""
+    older = state.by_key.get(entry.key)
+    if older is not None:
+        sentence = f"Entry {entry.number} has the key of entry {older.number}: one of them is too many."
+        yield Finding("keys", entry.number, sentence)
+
+
+def lawful(entry: Entry, state: State) -> Iterator[Finding]:
+    """Whether the book would have refused the entry, in its own place and time."""
+    try:
+        rules.check(entry, state, entry.recorded_at)
+    except CaskwardError as refusal:
+        yield Finding("rules", entry.number, f"Entry {entry.number} should have been refused: {refusal}")
 
 
 def projections(state: State, stored: Mapping[str, Mapping[str, int]]) -> Iterator[Finding]:
@@ -93,19 +96,9 @@ def check_book(
     entries: Sequence[Entry], stored: Mapping[str, Mapping[str, int]] | None = None
 ) -> list[Finding]:
     """Everything that makes a book whole: chain, sums, keys, rules, and balances if a store keeps some."""
-    found = [*breaks(entries), *sums(entries), *keys(entries), *lawful(entries)]
+    judge = Judge()
+    found = [*breaks(entries), *(finding for entry in entries for finding in judge.take(entry))]
     found.sort(key=lambda finding: finding.number or 0)
     if stored is not None:
-        found += projections(_folded(entries), stored)
+        found += projections(judge.state, stored)
     return found
-
-
-def _folded(entries: Iterable[Entry]) -> State:
-    """The state after the entries, up to the first that cannot be taken in; `lawful` has named that one."""
-    state = State()
-    try:
-        for entry in entries:
-            state.apply(entry)
-    except CaskwardError:
-        return state
-    return state

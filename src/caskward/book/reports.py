@@ -22,7 +22,7 @@ IN, OUT = ("made", "received"), ("lost", "sold", "destroyed", "sampled")
 
 @dataclass(frozen=True, slots=True)
 class AccountLine:
-    """Pure alcohol [µL] by one cause: `made/fermentation` above zero, since it came, `lost/stillage` below."""
+    """Pure alcohol [µL] by one cause: `made/fermentation` above zero, `lost/stillage` below."""
 
     cause: str
     alcohol_ul: int
@@ -32,8 +32,8 @@ class AccountLine:
 class AlcoholAccount:
     """Pure alcohol of a period [µL]: opening + lines = closing, exactly.
 
-    `lines` are what came in, then what went out and what is unaccounted, by cause. `moved_ul` is what went from
-    place to place, which changes no sum. `corrected` are the numbers of corrections made in the period.
+    `lines` are what came in, then what went out and what is unaccounted, by cause. `moved_ul` is what went
+    from place to place, which changes no sum. `corrected` are the numbers of corrections made in the period.
     """
 
     start: datetime

@@ -81,7 +81,7 @@ class State:
 
     def _take(self, entry: Entry, changes: Effects) -> None:
         self.entries.append(entry)
-        self.by_key[entry.key] = entry
+        self.by_key.setdefault(entry.key, entry)
         for (account, commodity), amount in changes.amounts.items():
             there = self.balances.setdefault(account, {})
             there[commodity] = there.get(commodity, 0) + amount
