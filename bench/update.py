@@ -73,10 +73,9 @@ def main() -> None:
         after = update(belief, [reading]).particles
         line(f"{stage} {quantity}, first of all", found, f"{after.evaluations if after else 0} runs")
     mash = [read(sized, *asked) for asked in ASKED[:2]]
-    expected = np.array([Watched(sized, belief.worlds, mash).expected(r) for r in mash])
-    line(
-        "preview of two mash readings", best_ms(lambda: preview([seen(r) for r in mash], expected, belief.z))
-    )
+    z = belief.z[belief.sound]
+    expected = np.array([Watched(sized, belief.draw(z), mash).expected(r) for r in mash])
+    line("preview of two mash readings", best_ms(lambda: preview([seen(r) for r in mash], expected, z)))
 
 
 if __name__ == "__main__":

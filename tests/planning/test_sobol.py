@@ -105,3 +105,21 @@ def test_one_thing_seen_twice_moves_together() -> None:
     assert np.all(np.diff(worlds["spirit.reflux"][order]) >= 0)
     assert abs(np.corrcoef(worlds["other"], worlds["strip.reflux"])[0, 1]) < 0.2
     assert np.quantile(worlds["spirit.reflux"], 0.9) == pytest.approx(0.2, rel=0.02)
+
+
+def test_a_mishap_is_met_as_often_as_it_says_and_mostly_under_its_high() -> None:
+    """In 2 worlds of 100; of those one in five over 0.8. Tolerance: Sobol points, 65,536 of them."""
+    mishap = Unknown("m", "", "method", "share", 0.0, 0.0, 0.8, "", met=0.02)
+    values = draw([mishap], 65_536, 1)["m"]
+    assert np.mean(values > 0.0) == pytest.approx(0.02, abs=1e-4)
+    assert np.mean(values[values > 0.0] > 0.8) == pytest.approx(0.2, abs=0.005)
+    assert 0.0 <= values.min() <= values.max() < 1.0
+    assert float(likely_world([mishap])["m"][0]) == 0.0
+
+
+def test_a_mishap_rises_without_a_jump() -> None:
+    """A reading finds it step by step from worlds without it."""
+    mishap = Unknown("m", "", "method", "share", 0.0, 0.0, 0.8, "", met=0.02)
+    values = mishap.at(np.linspace(-4.5, 4.5, 9001))
+    assert np.all(np.diff(values) >= 0.0)
+    assert np.max(np.diff(values)) < 0.005

@@ -14,7 +14,7 @@ from caskward.errors import OutOfRange
 from caskward.stages.balance import imbalance
 from caskward.stages.ferment import FermentUnknowns, ferment
 from caskward.stages.fermenting import FermentSettings, ferment_course, resumed
-from caskward.stages.stream import Stream
+from caskward.stages.stream import HEXOSE_KG_PER_KG_GLUCAN, Stream
 from caskward.stages.yeast import (
     NITROGEN_MG_PER_G,
     Yeast,
@@ -240,6 +240,44 @@ def test_want_of_nitrogen_slows_and_then_sticks() -> None:
     assert np.all(np.diff(course.dry_h[:3]) > 1.0)
     assert list(course.stuck) == [False, False, False, True]
     assert course.gone[-1, 3] < 0.5
+
+
+@pytest.mark.parametrize("dextrin_per_h", [0.0, 0.05])
+def test_a_yeast_that_gives_out_stops_where_the_end_point_does(dextrin_per_h: float) -> None:
+    """By hand: it uses its share of what attenuation leaves it, and no more."""
+    wash = replace(WASH, dextrin_kg=np.asarray(4.0))
+    at, ones = np.array([0.0, 0.4, 0.9, 1.0]), np.ones(4)
+    split = 0.7 * ones if dextrin_per_h else 0.0 * ones
+    kept = replace(HELD, dextrin_per_h=dextrin_per_h, dextrin_reach=0.7)
+    course = ferment_course(wash, 3.0 * WEEK, Yeast(0.5 * ones, attenuation=0.95, gives_out_at=at), kept)
+    whole_kg = 32.0 + split * 4.0 * HEXOSE_KG_PER_KG_GLUCAN
+    np.testing.assert_allclose(course.used_hexose_kg[-1], 0.95 * at * whole_kg, rtol=2e-3, atol=1e-9)
+    end, record = ferment(
+        wash, FermentUnknowns(0.95 * ones, split, 0.93 * ones, 12.0 * ones, 0.006 * ones, at)
+    )
+    np.testing.assert_allclose(course.final_gravity, record.final_gravity, atol=5e-5)
+    np.testing.assert_allclose(course.end.strength_pct_vol, end.strength_pct_vol, atol=5e-3)
+    assert list(course.stuck) == [True, True, True, False]
+    assert list(np.isfinite(course.dry_h)) == [False, False, False, True]
+    assert not np.any(record.stopped_by_strength)
+
+
+def test_a_yeast_that_gives_out_goes_on_as_fast_until_then() -> None:
+    """Tolerance: what steps leave out, a thousandth of each."""
+    sound, short = (ferment_course(WASH, WEEK, Yeast(0.5, gives_out_at=at), HELD) for at in (1.0, 0.5))
+    before = sound.gone < 0.49
+    np.testing.assert_allclose(short.gone[before], sound.gone[before], rtol=2e-3, atol=1e-5)
+    assert float(np.max(short.gone)) == pytest.approx(0.5, abs=1e-3)
+
+
+def test_resumed_it_gives_out_at_the_same_gravity() -> None:
+    yeast = Yeast(0.5, gives_out_at=np.array([0.3, 0.6, 1.0]))
+    whole = ferment_course(WASH, WEEK, yeast, HELD)
+    i = int(np.argmax(whole.gone[:, 1] > 0.4))
+    wash, again, kept = resumed(whole, i, yeast, HELD)
+    later = ferment_course(wash, WEEK[: len(WEEK) - i], again, kept)
+    np.testing.assert_allclose(later.final_gravity, whole.final_gravity, atol=2e-4)
+    assert float(again.gives_out_at[2]) == 1.0  # type: ignore[index]
 
 
 def test_sour_or_scalded_washes_stall() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Final
 
 from caskward.catalogue.fact import ZERO, Fact
 from caskward.planning.intent import BillItem, Intent
@@ -11,6 +12,15 @@ from caskward.planning.learned_gear import with_taught
 from caskward.planning.unknowns import Owner, Scale, Unknown
 
 PRACTICE = "common-practice"
+
+STOPS_SHORT: Final = "ferment.stops_short"
+"""Share of the sugar it could use that a yeast leaves which stops for want of anything but sugar: too cold,
+starved, soured, old. What a tub is asked about (`tub.ferment_causes`) tells these apart."""
+_STOPS_SHORT_IN: Final = 0.02
+"""One ferment in fifty; *common practice, no source*."""
+_LEFT_BY_ONE_THAT_STOPS: Final = 0.8
+"""Four in five of those leave no more than this; *common practice, no source*: the causes that a tub can be
+asked about leave a tenth to nine tenths."""
 
 
 def doubts(intent: Intent) -> tuple[Unknown, ...]:
@@ -114,6 +124,15 @@ def _of_ferment(intent: Intent) -> Iterator[Unknown]:
         "material",
         "positive",
         yeast.tolerance_pct_vol,
+    )
+    yield Unknown(
+        STOPS_SHORT,
+        "whether the ferment stops short",
+        "method",
+        "share",
+        *(0.0, 0.0, _LEFT_BY_ONE_THAT_STOPS),
+        PRACTICE,
+        met=_STOPS_SHORT_IN,
     )
     yield _from_fact(
         "ferment.carried_off_share",

@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from caskward.planning.doubts import STOPS_SHORT
 from caskward.planning.intent import Intent, SpiritStock, StillGear
 from caskward.planning.late import rinsed, sugar_stream, top_up_stream
 from caskward.planning.mash_forecast import Brought, Mash, brought_together, forecast_mash, planned_rests
@@ -150,7 +151,7 @@ class Chain:
 
     @cached_property
     def fermented(self) -> tuple[Stream, FermentRecord]:
-        """The tub when it is dry."""
+        """The tub when its ferment has ended."""
         return ferment(self.mash.tub, _ferment_unknowns(self.worlds))
 
     @cached_property
@@ -280,6 +281,7 @@ def _ferment_unknowns(worlds: Draw) -> FermentUnknowns:
         yield_of_theory=worlds["ferment.yield_of_theory"],
         tolerance_pct_vol=worlds["ferment.tolerance_pct_vol"],
         carried_off_share=worlds["ferment.carried_off_share"],
+        gives_out_at=1.0 - worlds[STOPS_SHORT],
     )
 
 

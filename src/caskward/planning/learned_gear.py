@@ -47,8 +47,11 @@ NOTHING: Final = Carry(1.0, 0.0)
 
 
 def carry_of(unknown: Unknown) -> Carry:
-    """How an unknown passes on, by its owner; wood is that of one cask, a pitch is the maker's habit."""
-    if unknown.owner == "reading" or unknown.name.startswith("wood."):
+    """How an unknown passes on, by its owner; wood is that of one cask, a pitch is the maker's habit.
+
+    A mishap is of one batch.
+    """
+    if unknown.mishap or unknown.owner == "reading" or unknown.name.startswith("wood."):
         return NOTHING
     if unknown.name.endswith(".reflux"):
         return HEAD

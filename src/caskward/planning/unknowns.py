@@ -48,7 +48,8 @@ class Unknown:
     at `likely`, its median, with a spread of its own on each side. `moves_with` names an unknown that
     shares its deviate, where both are one thing seen twice (the same still in two runs). Where the
     likely value is nought, half the worlds have nought and the rest rise in proportion. `taught` moves and
-    narrows its draws within the band.
+    narrows its draws within the band. A mishap is `met` in few worlds: in all others it is nought, and where
+    it is met it rises towards 1, four times in five to no more than `high`.
     """
 
     name: str
@@ -61,6 +62,12 @@ class Unknown:
     source: str
     moves_with: str = ""
     taught: Taught = Taught()
+    met: float = 0.0
+
+    @property
+    def mishap(self) -> bool:
+        """True for what is met in few batches and is nought in all others."""
+        return self.met > 0.0
 
     @property
     def certain(self) -> bool:
@@ -71,6 +78,8 @@ class Unknown:
         """Value where the standard normal deviate is z."""
         if self.certain:
             return np.full_like(z, self.likely)
+        if self.mishap:
+            return self._mishap(z)
         if self.likely <= 0.0 and self.scale != "real":
             return np.minimum(
                 self.high * np.maximum(z, 0.0) / _Z_OF_TENTH, 1.0 if self.scale == "share" else np.inf
@@ -79,8 +88,17 @@ class Unknown:
         spread = np.where(z < 0.0, likely - low, high - likely) / _Z_OF_TENTH
         return self._bounded(likely + spread * z)
 
+    def _mishap(self, z: Worlds) -> Worlds:
+        """From nought where it is first met, without a jump: a reading finds it step by step."""
+        first, high = (NormalDist().inv_cdf(1.0 - part * self.met) for part in (1.0, 0.2))
+        over = np.maximum(z - first, 0.0) / (high - first)
+        return np.asarray(-np.expm1(np.log1p(-self.high) * over))
+
     def log_density(self, value: Worlds) -> Worlds:
-        """Log of how dense its draws lie at a value, but for a constant; -inf where none can be."""
+        """Log of how dense its draws lie at a value, but for a constant; -inf where none can be.
+
+        Not for a mishap: most of its draws are one value.
+        """
         if self.certain:
             return np.where(np.asarray(value) == self.likely, 0.0, -np.inf)
         at, per_unit = self._stretched(np.asarray(value, dtype=float))

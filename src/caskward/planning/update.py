@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Final, get_args
 
 import numpy as np
+from numpy.typing import NDArray
 
 from caskward.errors import ReadingsOutOfOrder
 from caskward.planning.belief.tempering import Care, Evaluated, Particles, Target, temper
@@ -46,6 +47,13 @@ class Belief:
     def worlds(self) -> Draw:
         """The worlds as draws of the unknowns."""
         return self.draw(self.z)
+
+    @property
+    def sound(self) -> NDArray[np.bool_]:
+        """Worlds without a mishap. One Gaussian cannot hold both kinds: make a preview from these."""
+        worlds = self.worlds
+        met = [worlds[u.name] > 0.0 for u in self.unknowns if u.mishap]
+        return ~np.any(met, axis=0) if met else np.ones(len(self.z), dtype=bool)
 
     def draw(self, z: Worlds) -> Draw:
         """Worlds at some deviates."""

@@ -31,13 +31,18 @@ YEAST_SHARE_OF_BYPRODUCTS = 0.4
 
 @dataclass(frozen=True)
 class FermentUnknowns:
-    """How far and how well: shares 0..1, and the strength at which the yeast gives up [%vol]."""
+    """How far and how well: shares 0..1, and the strength at which the yeast gives up [%vol].
+
+    gives_out_at: share of the sugar it could use at which the yeast stops for want of anything but sugar
+    (0..1; 1: it does not).
+    """
 
     attenuation: Worlds
     dextrin_used: Worlds
     yield_of_theory: Worlds
     tolerance_pct_vol: Worlds
     carried_off_share: Worlds
+    gives_out_at: Worlds | float = 1.0
 
 
 @dataclass(frozen=True)
@@ -56,13 +61,13 @@ class FermentRecord:
 def ferment(wash: Stream, unknowns: FermentUnknowns) -> tuple[Stream, FermentRecord]:
     """Ferment to the end; what yeast cannot or does not use stays in the wash as dissolved solids."""
     used_kg, dextrin_hexose_kg = furthest(wash, unknowns)
-    usable_kg = (wash.fermentable_kg + dextrin_hexose_kg) * unknowns.attenuation
+    able_kg = (wash.fermentable_kg + dextrin_hexose_kg) * unknowns.attenuation * unknowns.gives_out_at
     out, losses, co2_kg = _after(wash, used_kg, dextrin_hexose_kg, unknowns)
     record = FermentRecord(
         original_gravity=wash.specific_gravity,
         final_gravity=out.specific_gravity,
         strength_pct_vol=out.strength_pct_vol,
-        stopped_by_strength=used_kg < 0.999 * usable_kg,
+        stopped_by_strength=used_kg < 0.999 * able_kg,
         co2_kg=co2_kg,
         heat_kwh=used_kg * HEAT_MJ_PER_KG_HEXOSE / 3.6,
         losses=losses,
@@ -86,19 +91,20 @@ def furthest(wash: Stream, unknowns: FermentUnknowns) -> tuple[Worlds, Worlds]:
     """Hexose used at the very end, and that from dextrin by then [kg]: what a course in time runs towards."""
     dextrin_hexose_kg = HEXOSE_KG_PER_KG_GLUCAN * wash.dextrin_kg * unknowns.dextrin_used
     usable_kg = np.asarray((wash.fermentable_kg + dextrin_hexose_kg) * unknowns.attenuation)
-    share = _held_back_by_strength(wash, usable_kg, dextrin_hexose_kg, unknowns)
-    return usable_kg * share, np.asarray(dextrin_hexose_kg)
+    able_kg = np.asarray(usable_kg * unknowns.gives_out_at)
+    share = _held_back_by_strength(wash, able_kg, dextrin_hexose_kg, unknowns)
+    return able_kg * share, np.asarray(dextrin_hexose_kg)
 
 
 def _held_back_by_strength(
-    wash: Stream, usable_kg: Worlds, dextrin_hexose_kg: Worlds, unknowns: FermentUnknowns
+    wash: Stream, able_kg: Worlds, dextrin_hexose_kg: Worlds, unknowns: FermentUnknowns
 ) -> Worlds:
-    """Share of the usable sugar that is used before the alcohol stops the yeast; by secant on the outcome."""
-    share = np.ones_like(usable_kg)
+    """Share of what it would use that is used before the alcohol stops it; by secant on the outcome."""
+    share = np.ones_like(able_kg)
     already_pct_vol = wash.strength_pct_vol
     bearable_pct_vol = unknowns.tolerance_pct_vol - already_pct_vol
     for _ in range(_MOST_PASSES):
-        out, _, _ = _after(wash, share * usable_kg, dextrin_hexose_kg, unknowns)
+        out, _, _ = _after(wash, share * able_kg, dextrin_hexose_kg, unknowns)
         made_pct_vol = np.maximum(out.strength_pct_vol - already_pct_vol, 1e-9)
         better = np.clip(share * bearable_pct_vol / made_pct_vol, 0.0, 1.0)
         goes_on = np.abs(better - share) >= _CLOSE_ENOUGH

@@ -47,6 +47,7 @@ def checked(hours: Worlds, yeast: Yeast, settings: FermentSettings) -> Worlds:
     check_range("step from one hour to the next", np.diff(grid), "h", 1e-6, np.inf)
     for name, value in (("attenuation", yeast.attenuation), ("yield", yeast.yield_of_theory)):
         check_range(name, value, "", 0.01, 1.0)
+    check_range("share at which the yeast gives out", yeast.gives_out_at, "", 0.0, 1.0)
     check_range("cells", yeast.cells_g_l, "g/L", 0.0, 200.0)
     check_range("lag", yeast.lag_h, "h", 0.0, 500.0)
     check_range("strength the yeast can stand", yeast.tolerance_pct_vol, "%vol", 1.0, 25.0)

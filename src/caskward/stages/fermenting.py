@@ -63,6 +63,9 @@ def ferment_course(
     return _course(spread, hours, states[keep], fixed, told, offer.at(keep))
 
 
+_ENDS = ("yield_of_theory", "tolerance_pct_vol", "carried_off_share", "gives_out_at")
+
+
 class _Offer(NamedTuple):
     """Sugar that comes before the yeast [kg]: split and offered by each hour, (hours, worlds), and in all."""
 
@@ -124,7 +127,7 @@ def _furthest(wash: Stream, told: Mapping[str, Worlds], offer: _Offer) -> tuple[
     ends = {
         "attenuation": offer.usable_kg / np.maximum(all_kg, 1e-12),
         "dextrin_used": offer.reach_kg / np.maximum(wash.dextrin_kg.ravel(), 1e-12),
-        **{name: told[name] for name in ("yield_of_theory", "tolerance_pct_vol", "carried_off_share")},
+        **{name: told[name] for name in _ENDS},
     }
     unknowns = FermentUnknowns(**{name: value.reshape(shape) for name, value in ends.items()})
     used_kg, split_kg = furthest(wash, unknowns)
@@ -189,11 +192,15 @@ def resumed(
     reach_kg = course.reach_kg - course.from_dextrin_kg[i] / HEXOSE_KG_PER_KG_GLUCAN
     gone_kg = course.used_hexose_kg[i] + course.soured_kg[i]
     passed_over_kg = settings.passed_over_kg + gone_kg * (1.0 / np.asarray(yeast.attenuation) - 1.0)
+    # Of what is left it gives out at what it has not yet used of its own share.
+    left_kg = np.maximum(course.usable_kg - gone_kg, 1e-12)
+    held_back_kg = (1.0 - np.asarray(yeast.gives_out_at)) * course.usable_kg
     thinner = course.wash.liquid_l / np.maximum(wash.liquid_l, 1e-12)
     again = replace(
         yeast,
         cells_g_l=course.cells_g_l[i] * thinner,
         lag_h=-np.log(np.maximum(course.awake[i], 1e-9)) / GROWTH_PER_H,
+        gives_out_at=1.0 - np.clip(held_back_kg / left_kg, 0.0, 1.0),
     )
     now = replace(
         settings,

@@ -150,7 +150,8 @@ class Yeast:
 
     `cells_g_l` are effective cells as dry mass in a litre of the starting wash; `lag_h` counts hours at the
     best temperature (colder is longer). `speed` multiplies every rate. `attenuation` is the share of the
-    sugar that is ever used, `yield_of_theory` the share of Gay-Lussac's ethanol that is made of it.
+    sugar that is ever used, `yield_of_theory` the share of Gay-Lussac's ethanol that is made of it. At
+    `gives_out_at` of that sugar it stops for want of anything but sugar; 1: it does not.
     """
 
     cells_g_l: float | Worlds
@@ -163,3 +164,4 @@ class Yeast:
     attenuation: float | Worlds = 0.98
     yield_of_theory: float | Worlds = 0.93
     nitrogen_mg_per_g: float | Worlds = NITROGEN_MG_PER_G["medium"]
+    gives_out_at: float | Worlds = 1.0

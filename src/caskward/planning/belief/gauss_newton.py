@@ -75,7 +75,8 @@ def preview(
     Args:
         seen: the readings that the worlds do not follow yet.
         expected: (readings, worlds) what each should show in each world; of a yes or no, the chance of a yes.
-        z: (worlds, unknowns) the worlds' deviates.
+        z: (worlds, unknowns) the worlds' deviates. Leave worlds with a mishap out: a line through both kinds
+            follows neither.
         now: what the worlds follow; None for the prior. passes: regressions, each nearer the belief.
     """
     count, directions = z.shape

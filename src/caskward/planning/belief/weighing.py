@@ -129,7 +129,7 @@ def _or_wrong(log_right: Worlds, slip: float, wrong: float) -> Worlds:
     """Log likelihood where a share of readings is wrong, and one so likely then, whatever is true."""
     if slip <= 0.0:
         return log_right
-    return np.logaddexp(np.log1p(-slip) + log_right, np.log(slip * wrong))
+    return np.asarray(np.logaddexp(np.log1p(-slip) + log_right, np.log(slip * wrong)))
 
 
 def with_slips(chance: Worlds, slip: float = SLIP) -> Worlds:
