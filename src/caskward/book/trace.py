@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from caskward.book.accounts import ALCOHOL, BULK, root_of
@@ -67,25 +68,34 @@ class Trace:
 
     def back(self, account: str, number: int | None = None) -> Lineage:
         """Everything that the content of an account came from: of now, or of the entry that put it there."""
-        into: dict[Node, list[Edge]] = {}
-        for edge in self.edges:
-            into.setdefault(edge.target, []).append(edge)
-        return self._walk([self._last(account) if number is None else Node(account, number)], into, "source")
+        start = self._last(account) if number is None else Node(account, number)
+        return self._walk([start], self._into, "source")
 
     def forward(self, account: str, number: int | None = None) -> Lineage:
         """Everything that anything ever in an account went into, or only what one entry put there."""
-        out: dict[Node, list[Edge]] = {}
-        for edge in self.edges:
-            out.setdefault(edge.source, []).append(edge)
         if number is not None:
-            return self._walk([Node(account, number)], out, "target")
-        starts = {node for node in out if node.account == account} | {self._last(account)}
-        return self._walk(sorted(starts), out, "target")
+            return self._walk([Node(account, number)], self._out, "target")
+        starts = {node for node in self._out if node.account == account} | {self._last(account)}
+        return self._walk(sorted(starts), self._out, "target")
 
     def materials(self, account: str) -> Pool:
         """How much of each lot of material is in an account's content, as far as it is mixed through."""
         parts = [self.flow.content(account, family) for family in ("mass", "volume", "piece")]
         return {tag: amount for part in parts for tag, amount in part.items()}
+
+    @cached_property
+    def _into(self) -> dict[Node, list[Edge]]:
+        found: dict[Node, list[Edge]] = {}
+        for edge in self.edges:
+            found.setdefault(edge.target, []).append(edge)
+        return found
+
+    @cached_property
+    def _out(self) -> dict[Node, list[Edge]]:
+        found: dict[Node, list[Edge]] = {}
+        for edge in self.edges:
+            found.setdefault(edge.source, []).append(edge)
+        return found
 
     def _last(self, account: str) -> Node:
         if account not in self.last:

@@ -84,6 +84,14 @@ class NothingInIt(BookRefusal):
         self.account, self.what = account, what
 
 
+class IntoItself(BookRefusal):
+    """Something moved from a place into the same place."""
+
+    def __init__(self, account: str) -> None:
+        super().__init__(f"{account} is both where it comes from and where it goes. Name two places.")
+        self.account = account
+
+
 class WrongWayRound(BookRefusal):
     """A source that would take back more than it gave, or an end that would give more than it took."""
 

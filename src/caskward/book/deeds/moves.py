@@ -20,6 +20,7 @@ from caskward.book.deeds.act import (
 )
 from caskward.book.entry import Deed
 from caskward.book.holdings import Holdings
+from caskward.errors.book import IntoItself
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +79,8 @@ def pour_out(postings: Postings, holdings: Holdings, part: Part, to: str) -> lis
     """Post one part, and what is left over where it emptied its place; returns what must hold after."""
     there = held_or_raise(holdings, part.account)
     something(part.liquid.bulk_ul, "moved")
+    if part.account == to:
+        raise IntoItself(to)
     take_no_more(part.account, there, part.liquid, part.within if part.empties else NONE)
     postings.pour(part.account, to, part.liquid)
     if not part.empties:

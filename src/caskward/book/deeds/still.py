@@ -12,7 +12,7 @@ from caskward.book.deeds.moves import difference_account
 from caskward.book.entry import Deed
 from caskward.book.holdings import Holdings
 from caskward.book.words import apart
-from caskward.errors.book import MoreThanIsHeld
+from caskward.errors.book import IntoItself, MoreThanIsHeld
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,8 @@ def distil(
     postings = Postings()
     for account, liquid in came:
         something(liquid.bulk_ul, f"collected in {account}")
+        if account == still:
+            raise IntoItself(still)
         postings.pour(still, account, liquid)
     missing_ul = charge.alcohol_ul - collected_ul
     postings.send(still, difference_account(still, abs(missing_ul) <= run.within_ul), ALCOHOL, missing_ul)
