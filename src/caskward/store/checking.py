@@ -1,7 +1,7 @@
 """The book proved: its file, guards, rows, chain, running sums, and that what is kept beside follows from it.
 
 Each check gives findings and never stops the next; the first finding that names an entry names the first bad
-one. What the entries say of each other (sums, rules) is `book.checks`' affair and runs in the same pass.
+one. What entries say of each other (sums, keys, rules) is `book.checks`' affair, in the same pass.
 """
 
 from __future__ import annotations
@@ -13,12 +13,13 @@ from sqlalchemy import Connection, func, select, text
 
 from caskward.book.accounts import BULK
 from caskward.book.chain import breaks
+from caskward.book.checks import Judge, projections
 from caskward.book.entry import Entry
 from caskward.book.finding import Finding
 from caskward.book.words import apart
 from caskward.errors import CaskwardError
 from caskward.store.engine import Link
-from caskward.store.projections import Fold, Folded, kept
+from caskward.store.projections import Folded, kept
 from caskward.store.reading import head_of
 from caskward.store.rows import entry_of, rows_between
 from caskward.store.tables import entries, postings, readings
@@ -67,17 +68,41 @@ def check_book(link: Link) -> Checked:
 
 
 def findings(connection: Connection, until: int) -> Iterator[Finding]:
-    """All that does not hold in the entries up to the newest, `until`, and in what is kept beside them."""
+    """All that does not hold in the entries up to the newest, `until`, and in what is kept beside them.
+
+    File and guards come first, then the entries in their order, then what is kept beside them.
+    """
     yield from _file(connection)
     yield from _guards(connection)
-    yield from _strays(connection)
-    fold = Fold()
-    unreadable: list[Finding] = []
-    yield from breaks(_readable(connection, until, fold, unreadable))
-    yield from unreadable
-    yield from _running_sums(connection)
-    if not unreadable:
-        yield from _beside(kept(connection), fold.found)
+    judge = Judge()
+    of_entries = [*_strays(connection), *_running_sums(connection)]
+    readable = _Readable(connection, until, judge)
+    of_entries += breaks(readable)
+    of_entries += readable.found
+    yield from sorted(of_entries, key=lambda finding: finding.number or 0)
+    if readable.to_the_end:
+        yield from _beside(kept(connection), judge)
+
+
+class _Readable:
+    """The entries up to the first that cannot be read; each is judged as it passes."""
+
+    def __init__(self, connection: Connection, until: int, judge: Judge) -> None:
+        self._connection, self._until, self._judge = connection, until, judge
+        self.found: list[Finding] = []
+        self.to_the_end = False
+
+    def __iter__(self) -> Iterator[Entry]:
+        for rows in rows_between(self._connection, 0, self._until):
+            try:
+                entry = entry_of(rows)
+            except CaskwardError as problem:
+                number = rows.entry["number"]
+                self.found.append(Finding("rows", number, f"Entry {number} was changed: {problem}"))
+                return
+            self.found += self._judge.take(entry)
+            yield entry
+        self.to_the_end = True
 
 
 def _file(connection: Connection) -> Iterator[Finding]:
@@ -106,19 +131,6 @@ def _strays(connection: Connection) -> Iterator[Finding]:
         yield Finding("rows", None, "There is an entry with a number below 1.")
 
 
-def _readable(connection: Connection, until: int, fold: Fold, unreadable: list[Finding]) -> Iterator[Entry]:
-    """The entries up to the first that cannot be read, each folded as it passes."""
-    for rows in rows_between(connection, 0, until):
-        try:
-            entry = entry_of(rows)
-            fold.take(entry, connection)
-        except CaskwardError as problem:
-            number = rows.entry["number"]
-            unreadable.append(Finding("rows", number, f"Entry {number} was changed: {problem}"))
-            return
-        yield entry
-
-
 def _running_sums(connection: Connection) -> Iterator[Finding]:
     place = postings.c.account, postings.c.commodity
     chosen = select(postings.c.number, *place, postings.c.amount, postings.c.after)
@@ -135,21 +147,20 @@ def _running_sums(connection: Connection) -> Iterator[Finding]:
         running[account, commodity] = after
 
 
-def _beside(there: Folded, follows: Folded) -> Iterator[Finding]:
+def _beside(there: Folded, judge: Judge) -> Iterator[Finding]:
     """Where what is kept beside the entries is not what follows from them."""
-    (amounts, rooms_ul, standings), (right_amounts, right_rooms_ul, right_standings) = there, follows
-    for account, commodity in sorted(set(amounts) | set(right_amounts)):
-        is_kept, right = (sums.get((account, commodity), 0) for sums in (amounts, right_amounts))
-        if is_kept != right:
-            what = f"balance of {commodity} in {account}"
-            yield _unlike(what, *apart(is_kept, right, commodity))
-    for account in sorted(set(rooms_ul) | set(right_rooms_ul)):
-        if rooms_ul.get(account) != right_rooms_ul.get(account):
-            volumes = apart(rooms_ul.get(account, 0), right_rooms_ul.get(account, 0), BULK)
-            yield _unlike(f"volume of {account}", *volumes)
-    for batch in sorted(set(standings) | set(right_standings)):
-        if standings.get(batch) != right_standings.get(batch):
-            words = (by_batch.get(batch, "unknown") for by_batch in (standings, right_standings))
+    (amounts, rooms_ul, standings), state = there, judge.state
+    balances: dict[str, dict[str, int]] = {}
+    for (account, commodity), amount in amounts.items():
+        balances.setdefault(account, {})[commodity] = amount
+    yield from projections(state, balances)
+    for account in sorted(set(rooms_ul) | set(state.rooms_ul)):
+        volumes_ul = rooms_ul.get(account, 0), state.rooms_ul.get(account, 0)
+        if volumes_ul[0] != volumes_ul[1]:
+            yield _unlike(f"volume of {account}", *apart(*volumes_ul, BULK))
+    for batch in sorted(set(standings) | set(state.batches)):
+        words = (by_batch.get(batch, "unknown") for by_batch in (standings, state.batches))
+        if standings.get(batch) != state.batches.get(batch):
             yield _unlike(f"state of the batch {batch!r}", *words)
 
 
