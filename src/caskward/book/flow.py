@@ -5,8 +5,8 @@ all origins in a place is its balance, to the µL; all money ever spent is somew
 
 Alcohol goes as it is posted. Materials and money ride on what carries them: on the alcohol where there is
 some, else on the liquid's volume; with dry goods on their amount. A place is mixed through: what leaves it
-has the make-up of all. A loss takes its materials with it but leaves its money to what remains, which has to
-earn it.
+has the make-up of all. A loss, or foreshots thrown away, takes its materials with it but leaves its money to
+what remains, which has to earn it.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from caskward.book.history import Happening, Sides, sides, without_changed
 
 MONEY = "money"
 _LIQUID = (ALCOHOL, BULK)
-_BEARS_NO_COST = frozenset({"lost", "unaccounted", "sampled", "changed"})
+_BEARS_NO_COST = frozenset({"lost", "destroyed", "unaccounted", "sampled", "changed"})
 _SHORT = "unaccounted/not there yet"
 
 
@@ -86,7 +86,7 @@ class _Step:
         alcohol, targets = self._side(ALCOHOL), self._liquid_targets()
         if targets:
             for account, amount, held in self._carriers():
-                self._unload(account, amount, held, targets)
+                self._unload(account, amount, held, targets, self._riding(account))
         pool: Pool = {}
         for account, amount in alcohol.outs.items():
             _merge(pool, self._alcohol_out(account, amount))
@@ -128,19 +128,27 @@ class _Step:
 
     # What rides --------------------------------------------------------------------------------------
 
-    def _unload(self, account: str, amount: int, held: int, ins: Mapping[str, int], only: str = "") -> None:
+    def _riding(self, account: str) -> list[Tag]:
+        """What rides on a liquid: all but the alcohol, and the glass that the liquid is in."""
+        held = self.flow.held
+        return [
+            tag
+            for tag in self._pool(account)
+            if tag.commodity != ALCOHOL and not held.get((account, tag.commodity), 0)
+        ]
+
+    def _unload(
+        self, account: str, amount: int, held: int, ins: Mapping[str, int], tags: Iterable[Tag]
+    ) -> None:
         """What rides on so much of what is held leaves the account's pool and waits to land."""
         pool = self._pool(account)
         stays = max(held - amount, 0)
         whole, bearing = sum(ins.values()), sum(_bearing(ins).values())
-        for tag, there in list(pool.items()):
-            family = family_of(tag.commodity)
-            if family == ALCOHOL or (only and tag.commodity != only):
-                continue
+        for tag in tags:
             weights = [amount, stays]
-            if family == MONEY and (bearing or stays):
+            if family_of(tag.commodity) == MONEY and (bearing or stays):
                 weights = [amount * bearing, stays * whole]
-            leaves = shared_out(there, weights)[0]
+            leaves = shared_out(pool[tag], weights)[0]
             _merge(pool, {tag: -leaves})
             _merge(self.riders, {tag: leaves})
 
@@ -162,14 +170,17 @@ class _Step:
     def _goods(self, commodity: str, side: Sides) -> None:
         for account, amount in side.outs.items():
             if root_of(account).holds:
-                # Full bottles: all but the glass has gone with the alcohol already.
-                only = commodity if root_of(account).liquid else ""
                 held = self.flow.held.get((account, commodity), 0)
-                self._unload(account, amount, held, side.ins, only)
+                self._unload(account, amount, held, side.ins, self._riding_on(account, commodity))
         self._land(self.riders, side.ins)
         fresh = sum(amount for account, amount in side.outs.items() if not root_of(account).holds)
         for account, part in zip(side.ins, shared_out(fresh, list(side.ins.values())), strict=False):
             _merge(self._pool(account), {Tag(commodity, account, self.happening.number): part})
+
+    def _riding_on(self, account: str, commodity: str) -> list[Tag]:
+        """Of full bottles only the glass: the rest has gone with the alcohol."""
+        tags = list(self._pool(account))
+        return [tag for tag in tags if tag.commodity == commodity] if root_of(account).liquid else tags
 
     # Money -------------------------------------------------------------------------------------------
 

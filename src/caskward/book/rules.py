@@ -57,7 +57,7 @@ def check(deed: Deed, holdings: Holdings, now: datetime, system: UnitSystem = "m
     for part in entered_part(deed):
         _check_posting(part, deed.batch)
     changes = effects(deed, corrected)
-    for account in {account for account, _ in changes.amounts}:
+    for account in dict.fromkeys(account for account, _ in changes.amounts):
         _check_account(account, changes, holdings, system)
     _check_rooms(deed, holdings, system)
     _check_asserts(deed, changes, holdings, system)

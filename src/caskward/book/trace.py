@@ -67,9 +67,14 @@ class Trace:
     happenings: dict[int, Happening] = field(default_factory=dict)
 
     def back(self, account: str, number: int | None = None) -> Lineage:
-        """Everything that the content of an account came from: of now, or of the entry that put it there."""
-        start = self._last(account) if number is None else Node(account, number)
-        return self._walk([start], self._into, "source")
+        """Everything that a place's last content, or all that ever went to an end, came from.
+
+        With a number only what that entry put there, and what was there already.
+        """
+        starts = {self._last(account)} if number is None else {Node(account, number)}
+        if number is None and not root_of(account).holds:
+            starts |= {node for node in self._into if node.account == account}
+        return self._walk(sorted(starts), self._into, "source")
 
     def forward(self, account: str, number: int | None = None) -> Lineage:
         """Everything that anything ever in an account went into, or only what one entry put there."""
