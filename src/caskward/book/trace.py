@@ -80,7 +80,9 @@ class Trace:
         """Everything that anything ever in an account went into, or only what one entry put there."""
         if number is not None:
             return self._walk([Node(account, number)], self._out, "target")
-        starts = {node for node in self._out if node.account == account} | {self._last(account)}
+        starts = {node for node in self._out if node.account == account}
+        if account in self.last or not starts:
+            starts.add(self._last(account))
         return self._walk(sorted(starts), self._out, "target")
 
     def materials(self, account: str) -> Pool:
