@@ -158,8 +158,8 @@ REFUSED: list[tuple[Make, type[CaskwardError], list[str]]] = [
     ),
     (
         lambda book: deeds.convert(book.act("rye 1"), book.state, "jar/heart", liquid(10, 65)),
-        errors.NothingHappened,
-        ["made"],
+        errors.NothingMade,
+        ["jar/heart was found with 6.5 L", "the book has 6.5 L"],
     ),
 ]
 

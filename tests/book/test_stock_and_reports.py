@@ -5,11 +5,15 @@ from __future__ import annotations
 from datetime import timedelta
 from decimal import Decimal
 
+import pytest
+
 from caskward.book import deeds
 from caskward.book.amounts import liquid, mg, ul
+from caskward.book.cask_losses import cask_losses
 from caskward.book.deeds import Part
 from caskward.book.reports import alcohol_account, cask_inventory, duty_estimate, judge_losses
-from caskward.book.stock import ToBuy, running_low, shopping, stock_of
+from caskward.book.stock import OpenDifference, ToBuy, open_differences, running_low, shopping, stock_of
+from caskward.errors.book import MoreThanIsHeld
 from tests.support.keeper import START, Keeper, small_farm
 
 HOUR = timedelta(hours=1)
@@ -142,3 +146,60 @@ def test_what_duty_might_come_to() -> None:
     assert duty_estimate(account, Decimal("1303"), ("sold", "destroyed")).alcohol_ul == ul("4.6")
     assert duty_estimate(account, Decimal("0.5")).minor == 2
     assert duty_estimate(account, Decimal("1303"), ("sampled",)).minor == 0
+
+
+def test_what_casks_lost_in_a_year() -> None:
+    """10 L of pure alcohol held for a year; 0.2 L gauged away half-way, 1 L drawn at the end of it.
+
+    On the average 9.9 L were held, and 0.2 of those are 2.02 per cent.
+    """
+    book = Keeper()
+    book.enter(deeds.declare(book.act(), {"cask/1": ul(32)}))
+    book.enter(deeds.receive_liquid(book.act(), "cask/1", liquid(20, 50), "Neighbour"))
+    start = book.now
+    book.now = start + timedelta(days=365.25 / 2) - HOUR
+    book.enter(deeds.gauge(book.act(), book.state, "cask/1", liquid("19.6", 50)))
+    book.now = start + timedelta(days=365.25) - 2 * HOUR
+    book.enter(deeds.explain(book.act(), book.state, "cask/1", "evaporation"))
+    book.enter(deeds.sell(book.act(), book.state, Part("cask/1", liquid(2, 50)), "shop"))
+    (loss,) = cask_losses(book.entries, start, start + timedelta(days=365.25))
+    assert loss.lost_ul == ul("0.2")
+    assert loss.pct_a_year == pytest.approx(100 * 0.2 / 9.9, rel=1e-12)
+    (second,) = cask_losses(book.entries, book.now + HOUR, book.now + 2 * HOUR)
+    assert (second.lost_ul, second.pct_a_year) == (0, 0.0)
+    assert cask_losses(book.entries, start - 2 * HOUR, start - HOUR) == ()
+
+
+def test_a_gauge_that_finds_too_much_makes_up_for_a_loss() -> None:
+    book = Keeper()
+    book.enter(deeds.declare(book.act(), {"cask/1": ul(32)}))
+    book.enter(deeds.receive_liquid(book.act(), "cask/1", liquid(20, 50), "Neighbour"))
+    for volume in ("19.6", "19.7"):
+        book.enter(deeds.gauge(book.act(), book.state, "cask/1", liquid(volume, 50)))
+    (loss,) = cask_losses(book.entries, START, book.now + HOUR)
+    assert loss.lost_ul == ul("0.15")
+
+
+def test_a_loss_beside_a_bottling_is_counted_in_part() -> None:
+    """Of 6.5 L from the cask 0.325 are lost in bottling, and nothing else is."""
+    book = small_farm()
+    glass = deeds.Goods("goods/bottles", "piece/bottle 500 mL", 19)
+    lot = deeds.Bottling("bottles/L2", glass, 500_000, 65)
+    book.enter(deeds.bottle(book.act("rye 1"), book.state, deeds.all_of(book.state, "cask/1"), lot))
+    (loss,) = cask_losses(book.entries, START, book.now + HOUR)
+    assert loss.lost_ul == ul("0.325")
+
+
+def test_what_a_reason_is_still_asked_for() -> None:
+    book = small_farm()
+    assert open_differences(book.state.balances) == (OpenDifference("vessel still", "alcohol", ul("0.5")),)
+    book.enter(deeds.explain(book.act(), book.state, "vessel/still", "vapour"))
+    assert open_differences(book.state.balances) == ()
+
+
+def test_parts_that_nobody_measured_are_at_the_books_strength() -> None:
+    book = small_farm()
+    assert deeds.all_of(book.state, "jar/heart").liquid == liquid(10, 65)
+    assert deeds.some_of(book.state, "jar/heart", ul(4)).liquid == liquid(4, 65)
+    with pytest.raises(MoreThanIsHeld, match="the book has 10 L"):
+        deeds.some_of(book.state, "jar/heart", ul(11))

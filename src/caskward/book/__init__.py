@@ -5,5 +5,5 @@ accounts the roots and what each may hold, give, take · chain: sealing and prov
 amounts  litres and kilograms to whole µL and mg, shares that add up
 deeds/   a function for each act of a maker, which makes a Deed
 state    balances, vessels, batches as a fold; rules: what a deed may not do · checks: findings
-flow, trace, costs, stock, reports: what is read from the entries
+flow, trace, costs, stock, reports, cask_losses: what is read from the entries
 """

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from caskward.book.accounts import ALCOHOL, BULK, ROOTS, family_of, root_of
 from caskward.book.amounts import Liquid
 
+OPEN = "unaccounted/open/"
+
 Balances = Mapping[str, Mapping[str, int]]
 """Amounts that are not zero, by account and commodity: as a state has them, or a journal."""
 
@@ -100,6 +102,28 @@ def shopping(stock: Stock, needed: Mapping[str, int]) -> tuple[ToBuy, ...]:
 def running_low(stock: Stock, marks: Mapping[str, int]) -> tuple[ToBuy, ...]:
     """What there is less of than the maker's own mark; a mark is the least that should be there."""
     return tuple(row for row in shopping(stock, marks) if row.missing)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDifference:
+    """What gauges and runs found missing in a place, and nobody has explained; too much is below nothing.
+
+    `place` is as in the account, with a space for the slash: `cask 12`.
+    """
+
+    place: str
+    commodity: str
+    amount: int
+
+
+def open_differences(balances: Balances) -> tuple[OpenDifference, ...]:
+    """Every difference that a reason is still asked for."""
+    return tuple(
+        OpenDifference(account.removeprefix(OPEN), commodity, amount)
+        for account in sorted(balances)
+        if account.startswith(OPEN)
+        for commodity, amount in balances[account].items()
+    )
 
 
 def _liquid_in(account: str, there: Mapping[str, int], rooms_ul: Mapping[str, int]) -> LiquidHeld | None:

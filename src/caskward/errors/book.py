@@ -243,6 +243,17 @@ class KeyUsedForAnother(BookRefusal):
         )
 
 
+class NothingMade(BookRefusal):
+    """A ferment that holds no more alcohol than the book has there already."""
+
+    def __init__(self, account: str, found: str, there: str) -> None:
+        super().__init__(
+            f"{account} was found with {found} of pure alcohol, and the book has {there} there already, so none "
+            "was made since. If the reading is right, enter it as a gauge."
+        )
+        self.account = account
+
+
 class NothingHappened(BookRefusal):
     """A deed of no amount."""
 

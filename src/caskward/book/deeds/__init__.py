@@ -12,7 +12,7 @@ from caskward.book.deeds.bottling import Bottling, bottle, destroy, lose, sell, 
 from caskward.book.deeds.casks import fill, sample, top
 from caskward.book.deeds.gauging import explain, gauge, gauge_goods
 from caskward.book.deeds.mending import correct, withdraw
-from caskward.book.deeds.moves import Part, move, reduce, vat
+from caskward.book.deeds.moves import Part, all_of, move, reduce, some_of, vat
 from caskward.book.deeds.standing import begin, close, declare, measure, note, plan
 from caskward.book.deeds.still import Run, distil
 from caskward.book.deeds.stores import discard, receive, receive_liquid, use
@@ -26,6 +26,7 @@ __all__ = [
     "Part",
     "Postings",
     "Run",
+    "all_of",
     "begin",
     "bottle",
     "close",
@@ -52,6 +53,7 @@ __all__ = [
     "sell",
     "sell_bottles",
     "send_bottles",
+    "some_of",
     "top",
     "use",
     "vat",

@@ -13,6 +13,7 @@ from caskward.book.frozen import FrozenMap
 from caskward.book.holdings import Holdings
 from caskward.book.words import apart, name_in_words
 from caskward.errors.book import BadField, MoreThanIsHeld, NothingHappened, NothingInIt
+from caskward.units.types import UnitSystem
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,10 @@ class Goods:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Act:
-    """What every deed has: its client key, its time, who did it, where, for which batch."""
+    """What every deed has: its client key, its time, who did it, where, for which batch.
+
+    `system` is for the amounts in a refusal, and not kept.
+    """
 
     key: str
     done_at: datetime
@@ -49,6 +53,7 @@ class Act:
     note: str = ""
     readings: tuple[Reading, ...] = ()
     costs: tuple[Cost, ...] = ()
+    system: UnitSystem = "metric"
 
 
 class Postings:
@@ -121,14 +126,16 @@ def held_or_raise(holdings: Holdings, account: str) -> Liquid:
     return there
 
 
-def take_no_more(account: str, there: Liquid, wanted: Liquid, within: Liquid = NONE) -> None:
+def take_no_more(
+    account: str, there: Liquid, wanted: Liquid, within: Liquid = NONE, system: UnitSystem = "metric"
+) -> None:
     """Raise `MoreThanIsHeld` if more is wanted than is there and an instrument could mistake."""
     for commodity, has, wants, doubt in (
         (BULK, there.bulk_ul, wanted.bulk_ul, within.bulk_ul),
         (ALCOHOL, there.alcohol_ul, wanted.alcohol_ul, within.alcohol_ul),
     ):
         if wants > has + doubt:
-            raise MoreThanIsHeld(account, name_in_words(commodity), *apart(wants, has, commodity))
+            raise MoreThanIsHeld(account, name_in_words(commodity), *apart(wants, has, commodity, system))
 
 
 def something(amount: int, what: str) -> int:

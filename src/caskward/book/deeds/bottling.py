@@ -45,7 +45,7 @@ def bottle(
     """Spirit from a place into bottles. What left the place and is in none of them is `lost/bottling/...`."""
     something(lot.bottles.amount, "bottled")
     postings = Postings()
-    asserts = pour_out(postings, holdings, part, lot.lot)
+    asserts = pour_out(postings, act, holdings, part, lot.lot)
     _post_lost(postings, part, lot.lot, lot.filled)
     postings.send(lot.bottles.account, lot.lot, lot.bottles.commodity, lot.bottles.amount)
     for goods in lot.dry_goods:
@@ -99,7 +99,7 @@ _LEAVING = frozenset({"sold", "destroyed", "lost", "sampled"})
 
 def _leave(act: Act, holdings: Holdings, part: Part, kind: str, name: str) -> Deed:
     postings = Postings()
-    asserts = pour_out(postings, holdings, part, f"{kind}/{name}")
+    asserts = pour_out(postings, act, holdings, part, f"{kind}/{name}")
     return deed(act, kind, postings, {"from": part.account}, asserts)
 
 

@@ -25,7 +25,7 @@ def top(act: Act, holdings: Holdings, part: Part, cask: str) -> Deed:
 def sample(act: Act, holdings: Holdings, part: Part, why: str = "tasting") -> Deed:
     """A sample that does not come back."""
     postings = Postings()
-    asserts = pour_out(postings, holdings, part, f"sampled/{why}")
+    asserts = pour_out(postings, act, holdings, part, f"sampled/{why}")
     return deed(act, "sampled", postings, {"from": part.account, "why": why}, asserts)
 
 
@@ -33,5 +33,5 @@ def _into_cask(
     act: Act, holdings: Holdings, kind: str, part: Part, cask: str, details: Mapping[str, object]
 ) -> Deed:
     postings = Postings()
-    asserts = pour_out(postings, holdings, part, cask)
+    asserts = pour_out(postings, act, holdings, part, cask)
     return deed(act, kind, postings, {**details, "into": cask}, asserts)

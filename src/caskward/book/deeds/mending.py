@@ -16,7 +16,8 @@ def correct(act: Act, old: Entry, right: Deed, why: str) -> Deed:
     """What an older entry should have said.
 
     `right` is made as if it were entered in the old one's place: for a gauge, from the state before the old
-    entry. Its author and key do not count; `act` says who corrects, and when.
+    entry. It stands for the whole of it, costs and readings too. Its author and key do not count; `act` says
+    who corrects, and when.
     """
     if right.kind in _NOT_RIGHT:
         raise BadField("kind of the right entry", right.kind, "something that was done")

@@ -36,13 +36,25 @@ class Part:
     within: Liquid = NONE
 
 
+def all_of(holdings: Holdings, account: str) -> Part:
+    """All that the book has in a place, unmeasured; afterwards it is empty."""
+    return Part(account, held_or_raise(holdings, account), empties=True)
+
+
+def some_of(holdings: Holdings, account: str, bulk_ul: int) -> Part:
+    """So much liquid of a place [µL], at the strength that the book has there."""
+    there = held_or_raise(holdings, account)
+    take_no_more(account, there, Liquid(0, bulk_ul))
+    return Part(account, there.part(bulk_ul))
+
+
 def move(act: Act, holdings: Holdings, part: Part, to: str, arrived: Liquid | None = None) -> Deed:
     """Measured liquid to another place. If less arrived, the rest is `lost/transfer/...`.
 
     What arrived too much, against what was sent, is posted to `unaccounted/open/...`.
     """
     postings = Postings()
-    asserts = pour_out(postings, holdings, part, to)
+    asserts = pour_out(postings, act, holdings, part, to)
     if arrived is not None:
         _post_missing(postings, to, part.liquid, arrived, f"transfer/{whose(act, part.account)}")
     return deed(act, "moved", postings, {"into": to}, asserts)
@@ -55,7 +67,7 @@ def vat(act: Act, holdings: Holdings, parts: Sequence[Part], to: str, found_ul: 
     """
     postings, asserts = Postings(), []
     for part in parts:
-        asserts += pour_out(postings, holdings, part, to)
+        asserts += pour_out(postings, act, holdings, part, to)
     if found_ul is not None:
         came_ul = held(holdings, to).bulk_ul + sum(part.liquid.bulk_ul for part in parts)
         postings.send(to, "changed/contraction", BULK, came_ul - found_ul)
@@ -75,13 +87,15 @@ def reduce(act: Act, holdings: Holdings, account: str, water_ul: int, found_ul: 
     return deed(act, "reduced", postings, {"into": account}, asserts)
 
 
-def pour_out(postings: Postings, holdings: Holdings, part: Part, to: str) -> list[tuple[str, str, int, int]]:
+def pour_out(
+    postings: Postings, act: Act, holdings: Holdings, part: Part, to: str
+) -> list[tuple[str, str, int, int]]:
     """Post one part, and what is left over where it emptied its place; returns what must hold after."""
     there = held_or_raise(holdings, part.account)
     something(part.liquid.bulk_ul, "moved")
     if part.account == to:
         raise IntoItself(to)
-    take_no_more(part.account, there, part.liquid, part.within if part.empties else NONE)
+    take_no_more(part.account, there, part.liquid, part.within if part.empties else NONE, act.system)
     postings.pour(part.account, to, part.liquid)
     if not part.empties:
         return []

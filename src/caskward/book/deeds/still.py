@@ -53,7 +53,9 @@ def distil(
     came = run.came(whose(act, still))
     collected_ul = sum(liquid.alcohol_ul for _, liquid in came)
     if collected_ul > charge.alcohol_ul + run.within_ul:
-        raise MoreThanIsHeld(still, "pure alcohol", *apart(collected_ul, charge.alcohol_ul, ALCOHOL))
+        raise MoreThanIsHeld(
+            still, "pure alcohol", *apart(collected_ul, charge.alcohol_ul, ALCOHOL, act.system)
+        )
     postings = Postings()
     for account, liquid in came:
         something(liquid.bulk_ul, f"collected in {account}")

@@ -9,6 +9,8 @@ from caskward.book.amounts import Liquid
 from caskward.book.deeds.act import Act, Goods, Postings, deed, held, held_or_raise, something
 from caskward.book.entry import Deed
 from caskward.book.holdings import Holdings
+from caskward.book.words import said
+from caskward.errors.book import NothingMade
 
 
 def mash(act: Act, goods: Sequence[Goods], into: str, gained_ul: int) -> Deed:
@@ -27,13 +29,11 @@ def convert(act: Act, holdings: Holdings, account: str, found: Liquid, how: str 
     """What a ferment holds once gauged: what it has more alcohol than before was made in `act.batch`."""
     before = held_or_raise(holdings, account)
     made_ul = found.alcohol_ul - before.alcohol_ul
+    if made_ul <= 0:
+        shown = (said(amount_ul, ALCOHOL, act.system) for amount_ul in (found.alcohol_ul, before.alcohol_ul))
+        raise NothingMade(account, *shown)
     postings = Postings()
-    postings.send(
-        f"made/{how}/{act.batch}",
-        account,
-        ALCOHOL,
-        something(max(made_ul, 0), "made beyond what the book has there"),
-    )
+    postings.send(f"made/{how}/{act.batch}", account, ALCOHOL, made_ul)
     postings.send(account, f"changed/{how}/{act.batch}", BULK, before.bulk_ul - found.bulk_ul)
     asserts = [(account, ALCOHOL, found.alcohol_ul, 0), (account, BULK, found.bulk_ul, 0)]
     return deed(act, "converted", postings, {"into": account}, asserts)
