@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -18,16 +19,28 @@ from caskward.planning.late import Rinse
 from caskward.planning.limits import limits
 from caskward.planning.planner import plan_of
 from caskward.planning.readings import Reading, reading_of
-from caskward.planning.remedies import Remedy, adopt, remedies
-from caskward.planning.remedy_moves import Move, Shelf, moves
+from caskward.planning.remedies import Remedy, adopt, not_open, remedies
+from caskward.planning.remedy_kinds import Move, RemedyKey, Shelf
+from caskward.planning.remedy_moves import moves
 from caskward.planning.remedy_trials import Trial, base_chain
+from caskward.planning.remedy_weights import as_good
 from caskward.planning.sizing import size
 from caskward.planning.update import Belief, begin, update
 from tests.support.batches import CATALOGUE, intent_of
 
 IN_STORE = (SpiritStock("feints", 30.0, 30.0),)
 SURER = 0.95
-ALL_OPEN = {"hold", "sugar", "rinse", "strip stop", "feints", "heart end", "entry strength", "top-up", "fill"}
+ALL_OPEN = {
+    "hold",
+    "sugar",
+    "rinse",
+    "strip stop",
+    "feints",
+    "heart end",
+    "entry strength",
+    "top-up",
+    "less full",
+}
 
 
 @cache
@@ -167,7 +180,7 @@ def test_an_amount_is_the_least_that_is_enough() -> None:
     """A step less of a move that gets there does not."""
     belief = planned()
     base = base_chain(belief)
-    solved = [r for r in offered("plan") if r.reaches and r.key in ("top-up", "fill", "entry strength")]
+    solved = [r for r in offered("plan") if r.reaches and r.key in ("top-up", "less full", "heart end")]
     assert len(solved) == 3
     for remedy in solved:
         trial = Trial(belief, move_of(remedy, base, belief), 1, base)
@@ -187,12 +200,100 @@ def test_what_is_over_is_not_offered(stage: str, quantity: str, of, gone: set[st
     belief = update(planned(), [tenth(stage, quantity, of)])
     found = keys(remedies(belief, CATALOGUE, 0.999, IN_STORE))
     assert not found & gone
-    assert found >= {"top-up", "fill"}
+    assert found >= {"top-up", "less full"}
 
 
-def test_nothing_is_left_to_do_once_the_cask_is_read() -> None:
-    level = tenth("cask", "volume", lambda b: b.course.filled.cask_record.settled_level_l)
-    assert remedies(update(planned(), [level]), CATALOGUE, 0.999, IN_STORE) == ()
+def at_the_cask() -> Belief:
+    return update(planned(), [tenth("cask", "volume", lambda b: b.course.filled.cask_record.settled_level_l)])
+
+
+def test_a_filled_cask_can_be_topped_up_thinned_racked_or_left_less_full() -> None:
+    belief = at_the_cask()
+    found = remedies(belief, CATALOGUE, 0.9, IN_STORE)
+    assert keys(found) == {"top-up", "entry strength", "less full", "smaller cask"}
+    for remedy in found:
+        assert remedy.chance > belief.chance
+        assert adopt(belief, remedy).chance == remedy.chance
+
+
+def test_what_is_not_open_is_said_with_its_reason() -> None:
+    shut = {c.key: c for c in not_open(at_the_cask(), CATALOGUE, IN_STORE)}
+    assert set(shut) == {"hold", "sugar", "rinse", "strip stop", "feints", "heart end"}
+    assert {c.why for c in shut.values()} == {"over"}
+    assert (shut["sugar"].stage, shut["rinse"].stage, shut["heart end"].stage) == (
+        "ferment",
+        "strip",
+        "heart",
+    )
+    early = {c.key: c.why for c in not_open(planned(), CATALOGUE)}
+    assert early == {"hold": "converted", "feints": "none in store"}
+
+
+@BATCHES
+def test_every_move_is_offered_or_said_to_be_shut_and_never_both(which: str) -> None:
+    belief = belief_of(which)
+    shut = {c.key for c in not_open(belief, CATALOGUE, IN_STORE)}
+    way = {m.key for m in moves(base_chain(belief), Shelf(CATALOGUE, belief.readings, IN_STORE))}
+    assert not shut & way
+    assert shut | way == set(get_args(RemedyKey))
+
+
+@BATCHES
+def test_those_that_get_there_come_first_then_by_gain_for_what_they_take(which: str) -> None:
+    found = offered(which)
+    assert [r.reaches for r in found] == sorted((r.reaches for r in found), reverse=True)
+    assert [r.helps for r in found] == sorted((r.helps for r in found), reverse=True)
+    for one, other in pairwise(found):
+        if (one.helps, one.reaches) == (other.helps, other.reaches):
+            assert one.gain / one.takes.together >= other.gain / other.takes.together
+
+
+def test_a_move_that_hardly_helps_never_leads() -> None:
+    """A strip stop costs nothing, so by gain for cost alone it would come first; it does not get there."""
+    found = remedies(planned(), CATALOGUE, 0.999, IN_STORE)
+    little = [r for r in found if not r.helps]
+    assert little
+    assert found[0].helps
+    assert found[-len(little) :] == tuple(little)
+    for remedy in little:
+        assert remedy.gain < 0.25 * (0.999 - planned().chance)
+        assert remedy.gain_for_what_it_takes > found[-len(little) - 1].gain_for_what_it_takes
+
+
+def test_what_a_move_takes_is_counted_in_shares_of_the_batch() -> None:
+    found = {r.key: r.takes for r in offered("plan")}
+    plan = planned()
+    lpa = float(np.median(plan.course.filled.reduced.lpa))
+    top_up = next(r for r in offered("plan") if r.key == "top-up")
+    assert found["top-up"].spirit == pytest.approx(
+        top_up.amount * plan.sized.method.entry_pct_vol / 100.0 / lpa
+    )
+    less = next(r for r in offered("plan") if r.key == "less full")
+    assert found["less full"].wish == pytest.approx(less.amount / less.now)
+    assert found["rinse"].hours > found["sugar"].hours >= 0.0
+    assert found["rinse"].together > found["strip stop"].together > 0.0
+
+
+def test_a_chance_as_good_as_what_was_wanted_asks_for_nothing() -> None:
+    """So many worlds tell two errors of counting apart, and words tell two in a hundred."""
+    chance = planned().chance
+    assert remedies(planned(), CATALOGUE, chance + 0.015) == ()
+    assert remedies(planned(), CATALOGUE, chance + 0.03) != ()
+    assert as_good(0.78, 0.8, 256)
+    assert not as_good(0.78, 0.8, 65536)
+    assert not as_good(0.98, 0.999, 2048)
+
+
+def test_feints_stronger_than_the_charge_or_its_limit_are_warned_of() -> None:
+    limit = planned().sized.method.charge_limit_pct_vol
+
+    def warned(pct_vol: float) -> set[str]:
+        found = remedies(planned(), CATALOGUE, SURER, (SpiritStock("feints", 30.0, pct_vol),))
+        return {w.key for r in found if r.key == "feints" for w in r.warnings}
+
+    assert {"strong feints", "feints over limit"} & warned(limit) == {"feints over limit"}
+    assert {"strong feints", "feints over limit"} & warned(limit - 1.0) == {"strong feints"}
+    assert not {"strong feints", "feints over limit"} & warned(20.0)
 
 
 def test_a_later_stop_of_the_strips_where_alcohol_is_left_in_the_pot() -> None:
@@ -222,10 +323,11 @@ def test_a_cask_that_is_sure_enough_asks_for_nothing() -> None:
 
 def test_a_certain_cask_asks_for_nothing_however_sure_it_must_be() -> None:
     plan = planned()
-    low = float(plan.course.available_l.min()) - 1.0
+    low = float(np.quantile(plan.course.available_l, 0.3))
     cask = replace(plan.sized.intent.cask, fill_share=low / plan.sized.intent.cask.capacity_l)
     small = replace(plan.sized, method=replace(plan.sized.method, fill_l=cask.fill_l))
-    certain = begin(replace(small, intent=replace(plan.sized.intent, cask=cask)))
+    begun = begin(replace(small, intent=replace(plan.sized.intent, cask=cask)))
+    certain = replace(begun, z=begun.z[begun.course.available_l > low])
     assert certain.chance == 1.0
     assert remedies(certain, CATALOGUE, 1.0, IN_STORE) == ()
 

@@ -46,8 +46,9 @@ def answer(given: Given) -> int:
 COMMAND = LooseCommand(
     "plan remedy",
     "What can still be done for a full cask: every move that is open, solved for the confidence you want.",
-    "Give the readings that are in. Those that get there come first, and those that leave your wish as it "
-    "is; each is worked through to the cask with what is believed now.",
+    "Give the readings that are in. Those that get there come first, then those that add most for what they "
+    "take; each is worked through to the cask with what is believed now. One that is done goes into the log "
+    "as a row of its own, which every question then follows.",
     WORDS,
     _OPTIONS,
     answer,
@@ -60,13 +61,17 @@ def as_text(report: RemedyReport, system: UnitSystem, to: Terminal) -> str:
     from caskward.services import plan_remedy_words as words
     from caskward.services import plan_update_words as update_words
 
-    anew = [words.SIZED_ANEW] if report.offers and report.taken is None else []
+    ranked = report.taken is None
+    below = [*words.closed_sentences(report), *([words.RANK] if report.offers else [])] if ranked else []
+    always = (update_words.BANDS, update_words.drawn(report.worlds, report.seed))
     return together(
         named(report.name, report.place, report.invented, to),
         headline(words.headline(report, system), to),
-        _ranked(report, system, to) if report.taken is None else _with_it(report, system, to),
+        _ranked(report, system, to) if ranked else _with_it(report, system, to),
         _each(report, system, to),
-        notes([*report.notes, *anew, update_words.BANDS, update_words.drawn(report.worlds, report.seed)], to),
+        notes(
+            [*below, *report.notes, update_words.BANDS, update_words.drawn(report.worlds, report.seed)], to
+        ),
     )
 
 

@@ -12,14 +12,16 @@ from caskward.planning.method import Method
 from caskward.planning.observing import Settings
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import Reading
-from caskward.planning.remedy_moves import Move, RemedyKey, Shelf, moves
+from caskward.planning.remedy_kinds import Closed, Move, RemedyKey, Shelf
+from caskward.planning.remedy_moves import closed, moves
 from caskward.planning.remedy_prices import Cost, Warned, cost_of, warnings_of
 from caskward.planning.remedy_trials import Trial, Tried, base_chain, deviates_under, solved
+from caskward.planning.remedy_weights import Takes, as_good, helps, takes_of
 from caskward.planning.sizing import Sized, worlds_for
 from caskward.planning.update import Belief
 
 _LEAST_GAIN = 0.01
-"""Chance that a move must add to be offered."""
+"""Chance that a move must add to be worth a word."""
 _FEW = 256
 """Worlds in which an amount is first looked for."""
 
@@ -39,7 +41,8 @@ class Remedy:
     """A move, solved: how much of it, what it leads to, what it costs.
 
     amount: of the move, in its unit, above 0. now, then: the figure it changes, before and after. aim: the
-    chance it was solved for; `reaches` says whether it gets there, else it goes as far as it may.
+    chance it was solved for; `reaches` says whether it gets there, else it goes as far as it may. takes: what
+    it takes, of what a batch takes.
     changes_wish: the cask gets something else than was asked for. intent, method: what is then planned;
     before, readings: what it was solved from.
     """
@@ -53,6 +56,7 @@ class Remedy:
     outlook_before: Outlook
     outlook: Outlook
     cost: Cost
+    takes: Takes
     warnings: tuple[Warned, ...]
     changes_wish: bool
     intent: Intent
@@ -70,6 +74,21 @@ class Remedy:
         """True where the chance comes to what was aimed for."""
         return self.chance >= self.aim
 
+    @property
+    def helps(self) -> bool:
+        """False for one that hardly changes anything."""
+        return helps(self.outlook_before.chance, self.chance, self.aim)
+
+    @property
+    def gain(self) -> float:
+        """Chance that it adds."""
+        return self.chance - self.outlook_before.chance
+
+    @property
+    def gain_for_what_it_takes(self) -> float:
+        """Chance added for each whole batch's worth of what it takes."""
+        return self.gain / self.takes.together
+
 
 def remedies(
     belief: Belief,
@@ -78,9 +97,10 @@ def remedies(
     spirits: tuple[SpiritStock, ...] = (),
     top_up_pct_vol: float | None = None,
 ) -> tuple[Remedy, ...]:
-    """Moves that are not over and raise the chance, solved for the wanted one; those that reach it first.
+    """Moves that are not over and raise the chance, solved for the wanted one, by rank.
 
-    None where the chance is what was wanted already.
+    Those that get there come first, those that hardly help last; among them the one that gains most for what
+    it takes. None where the chance is as good as what was wanted.
 
     Args:
         aim: chance to reach, 0 to 1; the intent's confidence where none is given.
@@ -92,7 +112,7 @@ def remedies(
     """
     aim = belief.sized.intent.confidence if aim is None else aim
     _checked(belief.sized.method, aim, top_up_pct_vol)
-    if belief.chance >= aim:
+    if as_good(belief.chance, aim, len(belief.z)):
         return ()
     base = base_chain(belief)
     every = max(len(belief.z) // _FEW, 1)
@@ -116,12 +136,22 @@ def _checked(method: Method, aim: float, top_up_pct_vol: float | None) -> None:
         raise OutOfRange("The strength of the other batch", top_up_pct_vol, "%vol", entry, 96.0, hint)
 
 
+def not_open(
+    belief: Belief,
+    catalogue: Catalogue,
+    spirits: tuple[SpiritStock, ...] = (),
+    top_up_pct_vol: float | None = None,
+) -> tuple[Closed, ...]:
+    """Moves that are over, or have no room, and why."""
+    return closed(base_chain(belief), Shelf(catalogue, belief.readings, spirits, top_up_pct_vol))
+
+
 def _order(remedy: Remedy) -> tuple[bool, bool, float]:
-    """Those that get there first, of those that do what leaves the wish alone; else the surest."""
-    return not remedy.reaches, remedy.changes_wish, 0.0 if remedy.reaches else -remedy.chance
+    return not remedy.helps, not remedy.reaches, -remedy.gain_for_what_it_takes
 
 
 def _remedy(belief: Belief, base: Chain, move: Move, aim: float, last: Tried) -> Remedy:
+    cost = cost_of(base, last.chain)
     return Remedy(
         key=move.key,
         unit=move.unit,
@@ -131,7 +161,8 @@ def _remedy(belief: Belief, base: Chain, move: Move, aim: float, last: Tried) ->
         aim=aim,
         outlook_before=_outlook(Tried(0.0, base)),
         outlook=_outlook(last),
-        cost=cost_of(base, last.chain),
+        cost=cost,
+        takes=takes_of(base, last.chain, cost),
         warnings=warnings_of(base, last.chain),
         changes_wish=last.intent.cask != base.intent.cask,
         intent=last.intent,
@@ -163,10 +194,13 @@ def adopt(belief: Belief, remedy: Remedy) -> Belief:
     if remedy.before != belief.sized.method or remedy.readings != belief.readings:
         raise RemedyOutOfDate
     intent, method = remedy.intent, remedy.method
-    same = intent.cask == belief.sized.intent.cask
-    worlds = belief.sized.worlds if same else worlds_for(intent)
-    sized = Sized(intent, method, forecast(intent, method, worlds), worlds)
-    if same:
+    worlds = belief.sized.worlds if intent.cask == belief.sized.intent.cask else worlds_for(intent)
+    return under(belief, Sized(intent, method, forecast(intent, method, worlds), worlds))
+
+
+def under(belief: Belief, sized: Sized) -> Belief:
+    """What is believed, with another plan from here on; unknowns that a changed wish brings are as ever."""
+    if sized.intent.cask == belief.sized.intent.cask:
         return replace(belief, sized=sized, settings=Settings(sized))
-    unknowns, names, z = deviates_under(belief, intent)
+    unknowns, names, z = deviates_under(belief, sized.intent)
     return replace(belief, sized=sized, unknowns=unknowns, names=names, z=z, settings=Settings(sized))

@@ -18,6 +18,8 @@ _WEAKEST_SPIRIT_PCT_VOL = 40.0
 """Weakest strength at which most whiskies may be bottled, *from memory*: check the local rule."""
 _TUB_FULL = 0.95
 _SOME_KWH = 0.01
+_SOME_SHARE = 0.005
+"""Half of one in a hundred: the least that is seen in a share."""
 _LOWER_PCT_VOL = 0.3
 """Least that a maker would see on a meter."""
 _AIR = 0.2
@@ -36,6 +38,8 @@ WarnedKey = Literal[
     "more runs",
     "tails",
     "other batch",
+    "strong feints",
+    "feints over limit",
 ]
 
 
@@ -48,6 +52,8 @@ class Warned:
     cask against the wish. under legal strength: of the settled cask, against 40 %vol. air: share of the cask
     left as air. cover: water added so that the still stays covered. more strips, more runs: against the plan.
     tails: the heart's end against the lowest usual one. other batch: litres, for the account and the label.
+    strong feints, feints over limit: the strongest that goes in, against the charge as it stood and against
+    the strongest charge that the plan allows.
     """
 
     key: WarnedKey
@@ -74,14 +80,14 @@ class Cost:
 
 def cost_of(base: Chain, then: Chain) -> Cost:
     """The difference between two forecasts of one batch."""
-    energy_kwh = _more(then, base, _still_kwh)
+    energy_kwh = _more(then, base, still_kwh)
     longer_h = (then.method.late.hold_h - base.method.late.hold_h) * then.method.ferments
     money, unpriced = _money(base, then, energy_kwh)
     return Cost(
         money=money,
         unpriced=unpriced,
         energy_kwh=energy_kwh,
-        hours=_more(then, base, _still_h) + longer_h,
+        hours=_more(then, base, still_h) + longer_h,
         hands_h=_rinsing_h(base, then),
         extra_lpa=_more(then, base, lambda chain: chain.filled.reduced.lpa),
     )
@@ -91,11 +97,12 @@ def _more(then: Chain, base: Chain, of: Callable[[Chain], Worlds]) -> float:
     return float(np.median(of(then) - of(base)))
 
 
-def _still_kwh(chain: Chain) -> Worlds:
+def still_kwh(chain: Chain) -> Worlds:
+    """Heat of all strips and runs."""
     return np.asarray(chain.low_wines[1].effort.energy_kwh + chain.run[3].effort.energy_kwh)
 
 
-def _still_h(chain: Chain) -> Worlds:
+def still_h(chain: Chain) -> Worlds:
     """Hours that the still is watched: the spirit run as slowly as the trade runs it."""
     strip, spirit = chain.low_wines[1].effort, chain.run[3].effort
     slow_h = np.maximum(spirit.running_h, chain.worlds["spirit.hours"] * spirit.runs)
@@ -154,7 +161,7 @@ def _of_tub(base: Chain, then: Chain) -> list[Warned]:
     if late.sugar.material.key not in bill:
         found.append(Warned("name", late.sugar.kg / (late.sugar.kg + then.method.total_kg), 0.0, "share"))
     stalls = float(np.mean(then.fermented[1].stopped_by_strength))
-    if stalls > float(np.mean(base.fermented[1].stopped_by_strength)):
+    if stalls > float(np.mean(base.fermented[1].stopped_by_strength)) + _SOME_SHARE:
         found.append(Warned("tolerance", stalls, 0.0, "share"))
     full_l = float(np.quantile(then.mash.tub.volume_l, NEARLY_ALL)) / then.method.ferments
     working_l = then.intent.gear.tub.working_l
@@ -169,16 +176,29 @@ def _of_still(base: Chain, then: Chain) -> list[Warned]:
         found.append(Warned("more strips", then.method.strips, base.method.strips, "count"))
     if then.method.spirit_runs > base.method.spirit_runs:
         found.append(Warned("more runs", then.method.spirit_runs, base.method.spirit_runs, "count"))
-    if then.method.spirits_in != base.method.spirits_in and _thinned(then) > _thinned(base):
-        found.append(
-            Warned("charge", then.method.charge_limit_pct_vol, then.method.charge_limit_pct_vol, "pct_vol")
-        )
+    if then.method.spirits_in != base.method.spirits_in:
+        found += _of_feints(base, then)
     cover_l = _cover_l(then)
     if cover_l > _cover_l(base) + 0.05:
         found.append(Warned("cover", cover_l, then.intent.gear.spirit_still.minimum_charge_l, "L"))
     end, usual = then.method.cuts.heart_end_pct_vol, then.intent.practice.heart_end_pct_vol.low
     if end < base.method.cuts.heart_end_pct_vol and end < usual:
         found.append(Warned("tails", end, usual, "pct_vol"))
+    return found
+
+
+def _of_feints(base: Chain, then: Chain) -> list[Warned]:
+    found = []
+    limit = then.method.charge_limit_pct_vol
+    if _thinned(then) > _thinned(base):
+        found.append(Warned("charge", limit, limit, "pct_vol"))
+    added = then.method.spirits_in[len(base.method.spirits_in) :]
+    strongest = max((s.pct_vol for s in added), default=0.0)
+    charge = float(np.median(base.run[0].strength_pct_vol))
+    if strongest >= limit:
+        found.append(Warned("feints over limit", strongest, limit, "pct_vol"))
+    elif strongest > charge:
+        found.append(Warned("strong feints", strongest, charge, "pct_vol"))
     return found
 
 

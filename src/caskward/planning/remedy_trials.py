@@ -13,7 +13,7 @@ from caskward.planning.intent import Intent
 from caskward.planning.limits import Limit, limits
 from caskward.planning.method import Method
 from caskward.planning.observing import driven, unknowns_of
-from caskward.planning.remedy_moves import Move, begun
+from caskward.planning.remedy_kinds import Move, begun
 from caskward.planning.sizing import Sized, times_needed
 from caskward.planning.solve import rising_root
 from caskward.planning.unknowns import Draw, Unknown, draw, draw_of
@@ -94,6 +94,29 @@ class Tried:
         return float(reached_l) - (self.method.fill_l - 1e-3)
 
 
+def strips_counted(chain: Chain, *, wash_was_read: bool) -> Chain:
+    """As many strips as the wash needs; each is one more move, which leaves a little in the hoses."""
+    limit_l = chain.intent.gear.strip_still.charge_limit_l
+    strips = times_needed(chain.rinsed[0].volume_l, limit_l)
+    if strips <= chain.method.strips:
+        return chain
+    method = replace(chain.method, counts=replace(chain.method.counts, strips=strips))
+    if not wash_was_read:
+        return chain.changed("strained", chain.intent, method)
+    late = replace(method.late, more_strips=method.late.more_strips + strips - chain.method.strips)
+    return chain.changed("low_wines", chain.intent, replace(method, late=late))
+
+
+def runs_counted(chain: Chain) -> Chain:
+    """As many spirit runs as the charge needs."""
+    limit_l = chain.intent.gear.spirit_still.charge_limit_l
+    runs = times_needed(chain.run[1].unfilled_l, limit_l)
+    if runs <= chain.method.spirit_runs:
+        return chain
+    counts = replace(chain.method.counts, spirit_runs=runs)
+    return chain.changed("run", chain.intent, replace(chain.method, counts=counts))
+
+
 class Trial:
     """One move, to be tried at any amount; strips and runs are counted again where they are still to come."""
 
@@ -110,30 +133,10 @@ class Trial:
         )
         chain = self.base.changed(first, intent, method, worlds)
         if first in _FELT_BEFORE_STRIPS:
-            chain = self._strips_counted(chain)
+            chain = strips_counted(chain, wash_was_read=begun(self.belief.readings, "wash"))
         if first in _FELT_BEFORE_RUNS:
-            chain = self._runs_counted(chain)
+            chain = runs_counted(chain)
         return Tried(amount, chain)
-
-    def _strips_counted(self, chain: Chain) -> Chain:
-        """As many strips as the wash needs; each is one more move, which leaves a little in the hoses."""
-        limit_l = chain.intent.gear.strip_still.charge_limit_l
-        strips = times_needed(chain.rinsed[0].volume_l, limit_l)
-        if strips <= chain.method.strips:
-            return chain
-        method = replace(chain.method, counts=replace(chain.method.counts, strips=strips))
-        if not begun(self.belief.readings, "wash"):
-            return chain.changed("strained", chain.intent, method)
-        late = replace(method.late, more_strips=method.late.more_strips + strips - chain.method.strips)
-        return chain.changed("low_wines", chain.intent, replace(method, late=late))
-
-    def _runs_counted(self, chain: Chain) -> Chain:
-        limit_l = chain.intent.gear.spirit_still.charge_limit_l
-        runs = times_needed(chain.run[1].unfilled_l, limit_l)
-        if runs <= chain.method.spirit_runs:
-            return chain
-        counts = replace(chain.method.counts, spirit_runs=runs)
-        return chain.changed("run", chain.intent, replace(chain.method, counts=counts))
 
     def fits(self, tried: Tried) -> bool:
         """True where no limit is broken that the plan keeps, nor one made worse, and what was read stays."""
@@ -163,7 +166,9 @@ def solved(trial: Trial, few: Trial, aim: float) -> Tried | None:
     if far <= 0.0:
         return None
     found = trial.at(_first_look(few, near, far, aim))
-    found = _set_right(trial, found, far, aim)
+    # A few worlds may think enough what is not enough in all.
+    enough_in_few = few.at(far).beyond_l(aim) >= 0.0
+    found = _set_right(trial, found, _whole_under(few.move, few.move.most) if enough_in_few else far, aim)
     return found if trial.fits(found) else _shrunk(trial, found)
 
 
@@ -179,25 +184,32 @@ def _whole_under(move: Move, amount: float) -> float:
 
 def _bracket(few: Trial, aim: float) -> tuple[float, float]:
     """Two amounts with what is wanted between them; or 0 and the one that helps most, 0 if none does."""
-    near, seen = 0.0, {0.0: Tried(0.0, few.base).beyond_l(aim)}
+    near, seen = 0.0, {0.0: Tried(0.0, few.base)}
     for x in _steps_of(few.move):
-        seen[x] = few.at(x).beyond_l(aim)
-        if seen[x] >= 0.0:
+        seen[x] = few.at(x)
+        if seen[x].beyond_l(aim) >= 0.0:
             return near, x
         near = x
     return 0.0, _best(few, aim, seen)
 
 
-def _best(few: Trial, aim: float, seen: dict[float, float]) -> float:
-    """The amount that helps most: between its neighbours the middles are tried too, twice."""
+def _best(few: Trial, aim: float, seen: dict[float, Tried]) -> float:
+    """The amount that helps most: between its neighbours the middles are tried too, twice.
+
+    By the chance first: where nothing gets there, the worst batches, which nothing mends, must not decide.
+    """
+
+    def good(x: float) -> tuple[float, float]:
+        return seen[x].chance, seen[x].beyond_l(aim)
+
     for _ in range(_REFINEMENTS):
         known = sorted(seen)
-        place = known.index(max(seen, key=lambda x: seen[x]))
+        place = known.index(max(seen, key=good))
         for other in known[max(place - 1, 0) : place + 2]:
             middle = _whole_under(few.move, 0.5 * (known[place] + other))
             if middle >= few.move.step and middle not in seen:
-                seen[middle] = few.at(middle).beyond_l(aim)
-    return max(seen, key=lambda x: seen[x])
+                seen[middle] = few.at(middle)
+    return max(seen, key=good)
 
 
 def _steps_of(move: Move) -> list[float]:

@@ -188,6 +188,11 @@ def _counted(intent: Intent, method: Method, worlds: Draw) -> tuple[Method, Cour
     return _warm(intent, replace(method, counts=counts)), None
 
 
+def counted_again(intent: Intent, method: Method, worlds: Draw) -> Method:
+    """The method of other kilograms: water as warm, and vessels filled as often, as these need."""
+    return _counted(intent, _warm(intent, method), worlds)[0]
+
+
 def times_needed(volume_l: Worlds, vessel_l: float) -> int:
     """How often a vessel is filled, in nearly every world."""
     return max(math.ceil(float(np.quantile(volume_l, NEARLY_ALL)) / vessel_l - 1e-9), 1)

@@ -21,9 +21,9 @@ from caskward.planning.belief.tempering import Particles
 from caskward.planning.forecast import forecast
 from caskward.planning.intent import Intent
 from caskward.planning.method import Counts, Method, method_for
-from caskward.planning.readings import Reading
+from caskward.planning.readings import STAGES, Reading
 from caskward.planning.sizing import Sized, size, worlds_for
-from caskward.planning.update import STAGES, Belief, update
+from caskward.planning.update import Belief, update
 from caskward.services import cache_folder
 
 Say = Callable[[str], None]
@@ -94,7 +94,7 @@ def _kept(before: Belief, stages: Sequence[tuple[Reading, ...]]) -> Belief | Non
 
 def _as_taken(stages: Sequence[tuple[Reading, ...]]) -> tuple[Reading, ...]:
     """Readings in the order in which `update` takes them in."""
-    return tuple(r for group in stages for r in sorted(group, key=lambda r: (r.at_h, r.at_l)))
+    return tuple(r for group in stages for r in sorted(group, key=lambda r: r.moment))
 
 
 def _keep(before: Belief, now: Belief) -> None:

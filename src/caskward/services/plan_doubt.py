@@ -21,8 +21,8 @@ from caskward.planning.update import Belief
 from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_figures import Outcome, outcome
-from caskward.services.plan_possible import first_stage, possible
-from caskward.services.plan_update import Told, told
+from caskward.services.plan_possible import possible
+from caskward.services.plan_update import Told, first_stage, told
 from caskward.stages.stream import Worlds
 from caskward.units.types import UnitSystem
 
@@ -206,7 +206,7 @@ def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
     wide = now.high - now.low
     belief = batch.now
     watched = Watched(batch.sized, belief.worlds, (*belief.readings, *tried), belief.settings)
-    current = batch.last or first_stage(batch)
+    current = batch.last or first_stage(batch.now)
     for reading in tried:
         shows = watched.expected(reading)
         settled, kind = _settles(reading, shows, values, belief), QUANTITIES[reading.quantity]

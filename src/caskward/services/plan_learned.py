@@ -68,8 +68,8 @@ def learned(source: str, rows: Rows, folder: Path | None = None, say: Say = quie
     if not rows.readings:
         raise MissingValue("plan learn", "the batch's readings", "--log batch.txt")
     told = plan_update.told(source, rows, folder, say)
-    intent = told.sized.intent
-    found = learn(told.now, intent.learned, still_saved.today())
+    intent = told.before.sized.intent
+    found = learn(told.read, intent.learned, still_saved.today())
     lines = tuple(
         HabitLine(m.name, m.words, m.scale, m.default, m.learned, m.mean, m.sd, m.batches)
         for m in moved(found)

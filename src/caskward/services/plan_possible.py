@@ -7,24 +7,17 @@ from typing import Final
 
 import numpy as np
 
-from caskward.planning.readings import MOST_HOURS, QUANTITIES, Reading, Stage
-from caskward.services.batch_typed import STAGES
-from caskward.services.plan_update import Told
+from caskward.planning.readings import MOST_HOURS, QUANTITIES, STAGES, Reading, Stage
+from caskward.services.plan_update import Told, first_stage
 from caskward.units.rounding import nice_volume
 
 _STILL_AHEAD: Final = 2
 """Stages after the one read last whose readings are ranked."""
 
 
-def first_stage(batch: Told) -> Stage:
-    """Where a batch begins: a mash, or without starch the ferment."""
-    settings = batch.now.settings
-    return "mash" if settings is not None and settings.rests is not None else "ferment"
-
-
 def possible(batch: Told) -> Iterator[Reading]:
     """Readings still to take: of the stage read last, later than its last, and of the next ones."""
-    begin = STAGES.index(batch.last or first_stage(batch))
+    begin = STAGES.index(batch.last or first_stage(batch.now))
     taken = {(r.stage, r.quantity) for r in batch.readings}
     for stage in STAGES[begin : begin + 1 + _STILL_AHEAD]:
         for at_h, at_l, quantities in _moments(batch, stage):

@@ -12,19 +12,20 @@ from caskward.catalogue.load import load
 from caskward.errors import NotOffered, NotUnderstood, UnknownName
 from caskward.planning.intent import SpiritStock
 from caskward.planning.plan import Band, Unit, band
-from caskward.planning.remedies import Remedy, adopt, remedies
-from caskward.planning.remedy_moves import RemedyKey
+from caskward.planning.remedies import Remedy, adopt, not_open, remedies
+from caskward.planning.remedy_kinds import Closed, RemedyKey
 from caskward.planning.remedy_prices import Warned
-from caskward.planning.strengths import read_strength
+from caskward.planning.remedy_weights import Takes, as_good
+from caskward.planning.strengths import read_strength, said
 from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_figures import OUTCOMES
 from caskward.services.plan_update import Figure, Told, told
 from caskward.services.tub_typed import items_of, quantity_and_value
-from caskward.units import parse
+from caskward.units import convert, parse, show
 from caskward.units.types import UnitSystem
 
-_KEYS: Final[tuple[str, ...]] = get_args(RemedyKey)
+_KEYS: Final[tuple[RemedyKey, ...]] = get_args(RemedyKey)
 _STORE: Final = '--feints "8 L, 28 %"'
 
 
@@ -47,7 +48,9 @@ class Offer:
     """A move, solved.
 
     amount: of the move, in its unit; now, then: the figure it changes. of: the sugar's name. also_pct_vol: of
-    spirit that is added. tubs: how many share it.
+    spirit that is added. tubs: how many share it. filled: the cask was read before. helps: false for one that
+    hardly changes anything. gain: chance added. takes: money, hours, alcohol and wish, each as a share of the
+    whole batch's; takes_together: all of them. row: what to write into the log once it is done.
     """
 
     key: RemedyKey
@@ -58,7 +61,12 @@ class Offer:
     of: str
     also_pct_vol: float | None
     tubs: int
+    filled: bool
     chance: float
+    gain: float
+    takes: Takes
+    takes_together: float
+    helps: bool
     reaches: bool
     changes_wish: bool
     fill_l: Band
@@ -72,11 +80,16 @@ class Offer:
     hands_h: float
     extra_lpa: float
     warnings: tuple[Warned, ...]
+    row: str
 
 
 @dataclass(frozen=True)
 class RemedyReport:
-    """Moves by rank, and where one is taken, every figure as it stands and with it."""
+    """Moves by rank, and where one is taken, every figure as it stands and with it.
+
+    needed: false where the chance is as good as what was wanted. closed: moves that are not open, and why;
+    in_vain: open, and they do not raise the chance.
+    """
 
     name: str
     place: str
@@ -84,11 +97,14 @@ class RemedyReport:
     show: UnitSystem
     currency: str
     aim: float
+    needed: bool
     chance_now: float
     fill_now: Band
     wanted_l: float
     entry_pct_vol: float
     offers: tuple[Offer, ...]
+    closed: tuple[Closed, ...]
+    in_vain: tuple[RemedyKey, ...]
     taken: Offer | None
     figures: tuple[Figure, ...]
     notes: tuple[str, ...]
@@ -114,7 +130,7 @@ def remedy(
     asked = asked or RemedyAsk()
     aim, spirits, top_up = _aim(asked.aim), _spirits(asked.feints), _top_up(asked.top_up)
     key = _key(asked.take)
-    return remedy_of(told(source, rows, folder, say), aim, spirits, top_up, key)
+    return remedy_of(told(source, rows, folder, say), aim, spirits, top_up, key, say)
 
 
 def remedy_of(
@@ -123,26 +139,36 @@ def remedy_of(
     spirits: tuple[SpiritStock, ...] = (),
     top_up_pct_vol: float | None = None,
     take: str = "",
+    say: Say = quiet,
 ) -> RemedyReport:
     """The same of a batch whose readings are in."""
     sized, now = batch.sized, batch.now
+    aim = sized.intent.confidence if aim is None else aim
+    say("Trying what can still be done ...")
     found = remedies(now, load(), aim, spirits, top_up_pct_vol)
+    closed = not_open(now, load(), spirits, top_up_pct_vol)
+    needed = not as_good(now.chance, aim, len(now.z))
     taken = next((r for r in found if r.key == take), None)
     if take and taken is None:
         raise NotOffered(take, tuple(r.key for r in found))
+    shut = {c.key for c in closed} | {r.key for r in found}
+    filled = batch.last == "cask"
     return RemedyReport(
         name=sized.intent.name,
         place=sized.intent.place,
         invented=sized.intent.invented,
         show=sized.intent.show,
         currency=sized.intent.prices.currency,
-        aim=sized.intent.confidence if aim is None else aim,
+        aim=aim,
+        needed=needed,
         chance_now=now.chance,
         fill_now=band(now.course.available_l),
         wanted_l=sized.method.fill_l,
         entry_pct_vol=sized.method.entry_pct_vol,
-        offers=tuple(_offer(r) for r in found),
-        taken=None if taken is None else _offer(taken),
+        offers=tuple(_offer(r, sized.intent.show, filled=filled) for r in found),
+        closed=closed if needed else (),
+        in_vain=tuple(k for k in _KEYS if k not in shut) if needed else (),
+        taken=None if taken is None else _offer(taken, sized.intent.show, filled=filled),
         figures=() if taken is None else _figures(batch, taken),
         notes=(*batch.notes, *batch.said_of_pairs),
         worlds=len(now.z),
@@ -150,7 +176,7 @@ def remedy_of(
     )
 
 
-def _offer(of: Remedy) -> Offer:
+def _offer(of: Remedy, system: UnitSystem, *, filled: bool) -> Offer:
     late, cost = of.method.late, of.cost
     sugar = "" if late.sugar is None else late.sugar.material.name
     return Offer(
@@ -162,7 +188,12 @@ def _offer(of: Remedy) -> Offer:
         of=sugar[:1].lower() + sugar[1:] if of.key == "sugar" else "",
         also_pct_vol=late.top_up.pct_vol if of.key == "top-up" and late.top_up is not None else None,
         tubs=of.method.ferments,
+        filled=filled,
         chance=of.chance,
+        gain=of.gain,
+        takes=of.takes,
+        takes_together=of.takes.together,
+        helps=of.helps,
         reaches=of.reaches,
         changes_wish=of.changes_wish,
         fill_l=of.outlook.fill_l,
@@ -176,7 +207,41 @@ def _offer(of: Remedy) -> Offer:
         hands_h=cost.hands_h,
         extra_lpa=cost.extra_lpa,
         warnings=of.warnings,
+        row=row_of(of, system),
     )
+
+
+def row_of(of: Remedy, system: UnitSystem) -> str:
+    """What to write into the log once a move is done; as fine as it was solved, so that it can be read."""
+    late = of.method.late
+    if of.key == "hold":
+        return f"hold: {show.duration(of.amount)}"
+    if of.key == "sugar":
+        return f"sugar: {_kg(of.then, system)}"
+    if of.key == "rinse" and late.rinse is not None:
+        return f"rinse: {late.rinse.steps} x {_litres(late.rinse.litres_each, system)}"
+    if of.key == "top-up" and late.top_up is not None:
+        return f"top-up: {_litres(of.amount, system)}, {said(late.top_up.pct_vol, system)}"
+    if of.key == "feints":
+        return f"feints: {_litres(of.amount, system)}, {said(_mean_pct_vol(of), system)}"
+    value = said(of.then, system) if of.unit == "pct_vol" else _litres(of.then, system)
+    return f"{of.key}: {value}"
+
+
+def _litres(volume_l: float, system: UnitSystem) -> str:
+    if system == "us":
+        return f"{convert.us_gallons_from_litres(volume_l):.4g} gal"
+    return f"{volume_l:.4g} L"
+
+
+def _kg(mass_kg: float, system: UnitSystem) -> str:
+    return f"{convert.pounds_from_kg(mass_kg):.4g} lb" if system == "us" else f"{mass_kg:.4g} kg"
+
+
+def _mean_pct_vol(of: Remedy) -> float:
+    """Strength of what goes in from store, all together."""
+    more = of.method.spirits_in[len(of.before.spirits_in) :]
+    return sum(s.volume_l * s.pct_vol for s in more) / sum(s.volume_l for s in more)
 
 
 def _figures(batch: Told, taken: Remedy) -> tuple[Figure, ...]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
+from caskward.planning.remedy_kinds import Closed, ClosedKey
 from caskward.planning.remedy_prices import Warned
 from caskward.planning.strengths import said
 from caskward.services.plan_remedy import Offer, RemedyReport
@@ -13,31 +14,41 @@ from caskward.units import show
 from caskward.units.types import UnitSystem
 
 _A_LITTLE: Final = 0.05
-SIZED_ANEW: Final = (
-    "A line written into the file holds from the next plan on, which is sized anew, kilograms and all. For "
-    'the batch under way, --take and the name of a move, such as --take "heart end", shows every figure with '
-    "it."
+RANK: Final = (
+    "By rank: those that get there first, then by the chance they add for what they take. What a move takes "
+    "is money, hours, alcohol and what it gives up of your wish, each as a share of the whole batch's, added "
+    "up."
 )
 
 
 def headline(of: RemedyReport, system: UnitSystem) -> str:
     """Whether anything needs doing, and the first thing to do."""
-    now, aim = show.in_ten(of.chance_now), show.in_ten(of.aim)
+    now, aim = _chance(of.chance_now), _chance(of.aim)
     if of.taken is not None:
-        then = show.in_ten(of.taken.chance)
-        return f"{move(of.taken, system)}: the cask then fills with {then} confidence, {now} as it stands."
-    if of.chance_now >= of.aim:
-        return f"Nothing needs mending: the cask fills with {now} confidence, and {aim} was wanted."
+        then = _chance(of.taken.chance)
+        return f"{move(of.taken, system)}: the cask then fills in {then}, {now} as it stands."
+    if not of.needed:
+        good = "" if of.chance_now >= of.aim else "as good as "
+        return f"Nothing needs mending: the cask fills in {now}, {good}the {aim} that were wanted."
+    begin = f"The cask fills in {now}, {aim} were wanted."
     if not of.offers:
-        return f"The cask fills with {now} confidence. No move that is still open raises that."
+        return f"{begin} No move that is still open raises that."
     first = of.offers[0]
-    begin = f"The cask fills with {now} confidence, {aim} was wanted."
+    what = _small(move(first, system))
     there = [o for o in of.offers if o.reaches]
-    if not there:
-        most = f"{show.in_ten(first.chance)} if you {_small(move(first, system))}"
-        return f"{begin} No one move gets there; {most}."
-    ways = "One move gets there" if len(there) == 1 else f"{len(there)} moves get there, each alone"
-    return f"{begin} {ways}. First: {_small(move(first, system))}."
+    if there:
+        ways = "One move gets there" if len(there) == 1 else f"{len(there)} moves get there, each alone"
+        return f"{begin} {ways}. First: {what}."
+    if not first.helps:
+        return f"{begin} What is still open hardly helps: {_chance(first.chance)} if you {what}."
+    return f"{begin} No one move gets there. First: {what}; then it is {_chance(first.chance)}."
+
+
+def _chance(of: float) -> str:
+    """So fine that what is short of a wish never reads like it."""
+    if of > 0.99:
+        return "over 99 of 100 batches"
+    return "under 1 of 100 batches" if of < 0.01 else f"{int(100.0 * of + 1e-9)} of 100 batches"
 
 
 def move(of: Offer, system: UnitSystem) -> str:
@@ -56,7 +67,28 @@ def _sugar(of: Offer, system: UnitSystem) -> str:
 
 def _top_up(of: Offer, system: UnitSystem) -> str:
     strength = "" if of.also_pct_vol is None else f" at {said(of.also_pct_vol, system)}"
-    return f"Add {show.volume(of.amount, system)} of spirit from another batch{strength}"
+    where = "the cask" if of.filled else "the heart"
+    return f"Add {show.volume(of.amount, system)} of spirit from another batch{strength} to {where}"
+
+
+def _entry_strength(of: Offer, system: UnitSystem) -> str:
+    then, now = said(of.then, system), said(of.now, system)
+    if of.filled:
+        return f"Fill the cask up with water: then it is as if it had been filled at {then}, not {now}"
+    return f"Fill the cask at {then}, not {now}"
+
+
+def _less_full(of: Offer, system: UnitSystem) -> str:
+    then, now = show.volume(of.then, system), show.volume(of.now, system)
+    if of.filled:
+        return f"Let the cask stand with {then} in it, not {now}"
+    return f"Put less into the cask: {then}, not {now}"
+
+
+def _smaller_cask(of: Offer, system: UnitSystem) -> str:
+    then, now = show.volume(of.then, system), show.volume(of.now, system)
+    begin = "Move it into a smaller cask" if of.filled else "Take a smaller cask"
+    return f"{begin}: {then}, not {now}"
 
 
 def _hold(of: Offer, _: UnitSystem) -> str:
@@ -88,56 +120,97 @@ _MOVES: Final[dict[str, Callable[[Offer, UnitSystem], str]]] = {
     )(of, s),
     "feints": lambda of, s: f"Put {show.volume(of.amount, s)} of the spirits in store into the charge",
     "heart end": _changed("Let the heart run on until the spout shows"),
-    "entry strength": _changed("Fill the cask at"),
+    "entry strength": _entry_strength,
     "top-up": _top_up,
-    "fill": _changed("Put less into the cask:"),
-    "smaller cask": _changed("Take a smaller cask:"),
+    "less full": _less_full,
+    "smaller cask": _smaller_cask,
 }
 
 
 def offer_rows(of: RemedyReport, system: UnitSystem) -> list[list[str]]:
-    """Moves by rank: name, chance, spirit, what is wanted of it, cost."""
-    head = ["move", "chance", "spirit", "wanted", "costs"]
-    rows = [
-        [
-            "as it stands",
-            show.in_ten(of.chance_now),
-            banded(of.fill_now, "L", system),
-            _litres(of.wanted_l, system),
-            "",
-        ]
-    ]
-    rows += [
-        [
-            o.key,
-            show.in_ten(o.chance),
-            banded(o.fill_l, "L", system),
-            _litres(o.wanted_l, system),
-            _money(o, of),
-        ]
-        for o in of.offers
-    ]
+    """Moves by rank: name, chance, spirit, cost, share of a batch; those that hardly help apart."""
+    head = ["move", "in 100", "spirit", "costs", "takes"]
+    rows = [["as it stands", _hundred(of.chance_now), banded(of.fill_now, "L", system), "", ""]]
+    helping = [o for o in of.offers if o.helps]
+    rows += [_offer_row(o, of, system) for o in helping]
+    little = [o for o in of.offers if not o.helps]
+    if little:
+        rows += [["hardly helps:", "", "", "", ""], *(_offer_row(o, of, system) for o in little)]
     return [head, *rows]
 
 
-def _litres(volume_l: float, system: UnitSystem) -> str:
-    return figure(volume_l, "L", system)
+def _offer_row(one: Offer, of: RemedyReport, system: UnitSystem) -> list[str]:
+    return [
+        one.key,
+        _hundred(one.chance),
+        banded(one.fill_l, "L", system),
+        _costs(one, of),
+        show.share(round(one.takes_together, 2)),
+    ]
 
 
-def _money(one: Offer, of: RemedyReport) -> str:
-    if one.money is None or (abs(one.money) < 0.005 and one.unpriced):
-        return "not priced" if one.unpriced else "nothing"
-    if abs(one.money) < 0.005:
-        return "nothing"
-    if one.money < 0.0:
-        return f"saves {show.money(-one.money, of.currency)}"
-    return f"{show.money(one.money, of.currency)}{' and more' if one.unpriced else ''}"
+def _hundred(of: float) -> str:
+    return "over 99" if of > 0.99 else "under 1" if of < 0.01 else f"{int(100.0 * of + 1e-9)}"
+
+
+def _costs(one: Offer, of: RemedyReport) -> str:
+    """The largest of what it costs, short enough for a table: money, else hours, else what has no price."""
+    parts = []
+    if one.money is not None and abs(one.money) >= 0.005:
+        saved = "saves " if one.money < 0.0 else ""
+        parts.append(saved + show.money(abs(one.money), of.currency))
+    if one.hours + one.hands_h > _A_LITTLE:
+        parts.append(show.duration(one.hours + one.hands_h))
+    short = {"spirits in store": "stored spirit", "spirit of another batch": "spirit", "cask": "a cask"}
+    parts += [short[name] for name in one.unpriced if name in short]
+    return " + ".join(parts) or ("not priced" if one.unpriced else "nothing")
+
+
+def closed_sentences(of: RemedyReport) -> list[str]:
+    """Moves that are not open, those with one reason together; and those that are in vain."""
+    by_reason: dict[str, list[str]] = {}
+    for one in of.closed:
+        by_reason.setdefault(_why(one), []).append(one.key)
+    shut = "; ".join(f"{_listed(keys)} ({why})" for why, keys in by_reason.items())
+    sentences = [f"Not open: {shut}."] if shut else []
+    if of.in_vain:
+        sentences.append(f"Open, but in vain: {_listed(of.in_vain)}.")
+    return sentences
+
+
+def _listed(keys: Sequence[str]) -> str:
+    return f"{', '.join(keys[:-1])} and {keys[-1]}" if len(keys) > 1 else keys[0]
+
+
+def _why(of: Closed) -> str:
+    if of.why != "over":
+        return _SHUT[of.why]
+    return "the strips are done" if of.key == "strip stop" else _OVER.get(of.stage or "", "it is over")
+
+
+_OVER: Final = {
+    "ferment": "the yeast is in",
+    "strip": "the wash is in the still",
+    "charge": "the charge is made up",
+    "heart": "the heart is cut",
+}
+_SHUT: Final[dict[ClosedKey, str]] = {
+    "no starch": "nothing here has starch to convert",
+    "converted": "the starch is made sugar by then",
+    "tub full": "the tub has no room",
+    "done": "done already",
+    "no solids": "there are no spent solids to rinse",
+    "none in store": "none in store beyond those of the plan; name others with --feints",
+    "as far": "the plan goes as far as is offered",
+    "smallest": "no smaller cask is known",
+}
 
 
 def told(of: Offer, report: RemedyReport, system: UnitSystem) -> str:
-    """A move with all that goes with it: work, what to mind, the line for the file."""
-    parts = [f"{move(of, system)}.", _work(of, report), *(_WARNED[w.key](w, system) for w in of.warnings)]
-    return " ".join(part for part in (*parts, file_line(of, system)) if part)
+    """A move with all that goes with it: work, what to mind, the row for the log."""
+    warned = (_WARNED[w.key](w, system) for w in of.warnings)
+    row = f'Once it is done, a row of your log says so: "{of.row}".'
+    return " ".join(part for part in (f"{move(of, system)}.", _work(of, report), *warned, row) if part)
 
 
 def _work(of: Offer, report: RemedyReport) -> str:
@@ -155,19 +228,6 @@ def _work(of: Offer, report: RemedyReport) -> str:
     return f"{cost} {f'Without a price: {unpriced}.' if unpriced else ''}".strip()
 
 
-def file_line(of: Offer, system: UnitSystem) -> str:
-    """The line that makes it the plan, where the file has one for it."""
-    lines = {
-        "strip stop": f'under [cuts] strip_stop = "{of.then:.1f} %"',
-        "heart end": f'under [cuts] heart_end = "{of.then:.1f} %"',
-        "entry strength": f'under [cask] entry_strength = "{of.then:.1f} %", without a settle_strength',
-        "fill": f'under [cask] fill = "{100.0 * of.fill_share:.4g} %"',
-        "smaller cask": f'under [cask] capacity = "{show.volume(of.then, system)}"',
-    }
-    line = lines.get(of.key)
-    return f"Write this into your file: {line}." if line else "Done by hand: the file has no line for it."
-
-
 _WARNED: Final[dict[str, Callable[[Warned, UnitSystem], str]]] = {
     "name": lambda w, _: (
         f"Sugar beside the bill, {show.share(w.value)} of it, may change what the spirit may be called."
@@ -181,6 +241,14 @@ _WARNED: Final[dict[str, Callable[[Warned, UnitSystem], str]]] = {
         "rules ask at bottling."
     ),
     "air": lambda w, _: f"{show.share(w.value)} of the cask stays air: it ages faster and more evaporates.",
+    "strong feints": lambda w, s: (
+        f"At {said(w.value, s)} they are stronger than the charge, {said(w.limit, s)}: gauge them again, and "
+        "keep flames and sparks away while you pour."
+    ),
+    "feints over limit": lambda w, s: (
+        f"At {said(w.value, s)} they reach the {said(w.limit, s)} that a charge of this plan may have: thin "
+        "them with water before they go in. Keep flames and sparks away while you pour."
+    ),
     "cover": lambda w, s: (
         f"{show.volume(w.value, s)} of water goes into the charge to keep the still covered."
     ),

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 
+from caskward.catalogue.load import load
 from caskward.errors import MoreThanThereIs, NoBatchReadings, NothingFollowed, NothingToRead, NoWorldFits
 from caskward.planning.advice import broken
+from caskward.planning.as_done import AT_THE_CASK, Done, as_done
 from caskward.planning.observing import Settings, drives, tells
 from caskward.planning.plan import Band, Unit, band
-from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.readings import QUANTITIES, STAGES, Reading, Stage
+from caskward.planning.remedies import under
 from caskward.planning.sizing import Sized
 from caskward.planning.update import Belief, begin
-from caskward.services import batch_typed, kept_beliefs, plans, words
-from caskward.services.batch_typed import STAGES, Pair, Rows
+from caskward.services import batch_done, batch_typed, kept_beliefs, plans, words
+from caskward.services.batch_typed import Pair, Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_figures import OUTCOMES
 from caskward.services.plan_judged import Contradiction, Taken, differ, judged
@@ -30,10 +33,15 @@ _ROOM_OVER: Final = 1.05
 
 @dataclass(frozen=True)
 class Told:
-    """A plan, what was believed before its readings, and what is believed after them."""
+    """A plan, what was believed before its readings, and what is believed after them.
+
+    sized: as it was made, as far as that is known. before: by the plan's own file. read: after the readings;
+    now: with what was done to the cask since it was read, too.
+    """
 
     sized: Sized
     before: Belief
+    read: Belief
     now: Belief
     pairs: tuple[Pair, ...]
     notes: tuple[str, ...]
@@ -101,7 +109,7 @@ def updated(source: str, rows: Rows, folder: Path | None = None, say: Say = quie
     Raises:
         InputError: a plan or a reading that cannot be used; no reading at all.
     """
-    if not rows.readings:
+    if not rows.readings and not rows.done:
         raise NoBatchReadings
     return report(told(source, rows, folder, say))
 
@@ -114,22 +122,26 @@ def told(source: str, rows: Rows, folder: Path | None = None, say: Say = quiet) 
 def told_of(sized: Sized, rows: Rows, say: Say = quiet) -> Told:
     """The same of a batch that is sized already."""
     before = begin(sized)
-    followed, notes = _followed(rows, sized, before.settings or Settings(sized))
+    since_read = tuple(d for d in rows.done if d.key in AT_THE_CASK and d.after == "cask")
+    on_the_way = tuple(d for d in rows.done if d not in since_read)
+    made = begin(as_done(sized, on_the_way, load())) if on_the_way else before
+    followed, notes = _followed(rows, made.sized, made.settings or Settings(made.sized))
     try:
-        now = kept_beliefs.believed(before, followed, say)
+        read = kept_beliefs.believed(made, followed, say)
     except ValueError as error:
         if "likelihood" not in str(error):
             raise
         raise NoWorldFits from None
-    return Told(sized, before, now, rows.pairs, (*rows.notes, *notes, *_too_large(sized)))
+    now = under(read, as_done(read.sized, since_read, load())) if since_read else read
+    every = (*rows.notes, *_of_what_was_done(now.sized, rows.done), *notes, *_too_large(now.sized))
+    return Told(now.sized, before, read, now, rows.pairs, every)
 
 
 def report(of: Told) -> PlanUpdate:
     """The plan before and after, and how well its readings go together."""
-    sized, last = of.sized, of.last
-    assert last is not None, "asked for only with readings"
-    readings, apart = judged(of.now, of.pairs)
-    before, now = sized.course, of.now.course
+    sized, last = of.sized, of.last or first_stage(of.now)
+    readings, apart = judged(of.read, of.pairs)
+    before, now = of.before.sized.course, of.now.course
     figures = tuple(
         Figure(o.name, o.words, o.stage, o.unit, band(o.of(before)), band(o.of(now)))
         for o in OUTCOMES.values()
@@ -143,7 +155,7 @@ def report(of: Told) -> PlanUpdate:
         confidence=sized.intent.confidence,
         wanted_l=sized.method.fill_l,
         entry_pct_vol=sized.method.entry_pct_vol,
-        chance_before=sized.chance,
+        chance_before=of.before.sized.chance,
         chance_now=of.now.chance,
         fill_before=band(before.available_l),
         fill_now=band(now.available_l),
@@ -185,6 +197,22 @@ def _followed(rows: Rows, sized: Sized, settings: Settings) -> tuple[list[Readin
     second = [p.second for p in rows.pairs if drives(p.second)]
     kept = [r for r in kept if not any(r is one for one in second)]
     return kept, [*notes, *_unread(kept, settings)]
+
+
+def _of_what_was_done(sized: Sized, done: Sequence[Done]) -> list[str]:
+    """That it is followed; and how much water goes with other kilograms, where that was not said."""
+    if not done:
+        return []
+    said = f"Followed as done, in the place of the plan: {listed([repr(d.said) for d in done])}."
+    without = any(d.key == "mashed" and d.bill_kg and d.water_l is None for d in done)
+    water = show.volume(sized.method.water_l, sized.intent.show)
+    return [said, *([f"Water is taken to have gone with the kilograms: {water}."] if without else [])]
+
+
+def first_stage(belief: Belief) -> Stage:
+    """Where a batch begins: a mash, or without starch the ferment."""
+    settings = belief.settings
+    return "mash" if settings is not None and settings.rests is not None else "ferment"
 
 
 def _both(of: Pair) -> str:
@@ -242,5 +270,7 @@ def _unread(kept: Sequence[Reading], settings: Settings) -> list[str]:
 
 
 def rows_of(logged: Sequence[str], typed: Sequence[str], log: str = "The log") -> Rows:
-    """Readings as typed, put in order; what `updated` and its kin are asked with."""
-    return batch_typed.rows(logged, typed, log)
+    """Readings as typed, put in order, and what was done; what `updated` and its kin are asked with."""
+    read, done = batch_done.apart((*logged, *typed))
+    in_log = sum(not batch_done.says_done(row) for row in logged)
+    return replace(batch_typed.rows(read[:in_log], read[in_log:], log), done=done)
