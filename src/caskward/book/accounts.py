@@ -9,7 +9,7 @@ the book only from `made/<how>/<batch>` and `received/<from whom>` and leaves it
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from typing import Literal
 
 from caskward.book.frozen import text
@@ -82,7 +82,7 @@ ROOTS: dict[str, Root] = {
 """The one table of roots."""
 
 
-@cache
+@lru_cache(maxsize=4096)
 def root_of(account: str) -> Root:
     """The root of an account, whose name is known to be whole."""
     return ROOTS[account.partition("/")[0]]
@@ -98,6 +98,7 @@ def name_of(path: str) -> str:
     return path.partition("/")[2]
 
 
+@lru_cache(maxsize=4096)
 def checked_account(account: object) -> str:
     """The account in its normal form; raises `UnknownRoot` or `BadAccountName`."""
     path = text(account, "account", empty=False, longest=400)
@@ -111,6 +112,7 @@ def checked_account(account: object) -> str:
     return path
 
 
+@lru_cache(maxsize=1024)
 def checked_commodity(commodity: object) -> str:
     """The commodity in its normal form; raises `BadField`."""
     path = text(commodity, "commodity", empty=False, longest=200)

@@ -36,8 +36,8 @@ def moment_text(moment: datetime) -> str:
 
 def moment_from_text(written: str) -> datetime:
     """The moment that `moment_text` wrote, and no other writing of it."""
-    moment = datetime.strptime(written, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
-    if moment_text(moment) != written:
+    moment = datetime.fromisoformat(written)
+    if moment.tzinfo is None or moment_text(moment) != written:
         raise ValueError(written)
     return moment
 

@@ -74,14 +74,18 @@ def text(value: object, field: str, *, empty: bool = True, longest: int = 100_00
     """Text in Unicode's composed form, without control signs that a database or a screen would choke on."""
     if not isinstance(value, str):
         raise BadField(field, value, "text")
-    composed = unicodedata.normalize("NFC", value)
-    if any(unicodedata.category(sign) in ("Cc", "Cs") and sign not in _KEPT_CONTROLS for sign in composed):
+    composed = value if value.isascii() else unicodedata.normalize("NFC", value)
+    if not composed.isprintable() and any(map(_is_control, composed)):
         raise BadField(field, value, "text without control signs")
     if not empty and (not composed or composed != composed.strip()):
         raise BadField(field, value, "text that neither is empty nor begins or ends with a space")
     if len(composed) > longest:
         raise BadField(field, composed[:40] + "...", f"at most {longest} signs long")
     return composed
+
+
+def _is_control(sign: str) -> bool:
+    return unicodedata.category(sign) in ("Cc", "Cs") and sign not in _KEPT_CONTROLS
 
 
 def whole(value: object, field: str) -> int:
