@@ -35,6 +35,8 @@ STARVED_PER_H: Final = 0.02
 """Power that starved cells lose [1/h]: half in 35 h; yeast-starved, from memory."""
 SOUR_MOST_G_L: Final = 15.0
 """Acid at which bacteria stop themselves [g/L]; *common practice, no source*."""
+SOUR_STOPS_PH, SOUR_SLOWS_PH = 3.1, 3.7
+"""pH at which lactic bacteria stop, and from which down they slow; from memory."""
 SOUR_RISE_H: Final = 3.0
 """How steeply bacteria come up [h]; *common practice, no source*."""
 PH_PER_ACID: Final = 0.1
@@ -212,8 +214,10 @@ def _rates(state: State, fixed: Fixed, now: _Now) -> _Rates:
     temp_c = state.temp_c if now.held_c is None else now.held_c
     warm = warm_factor(temp_c, fixed.min_c, fixed.best_c, fixed.max_c)
     able = fixed.speed * warm * awake(fixed.wake, state.work)
-    if np.any(fixed.sours_per_h) or np.any(fixed.ph_start - fixed.ph_fall < PH_FREE):
-        able = able * acid_factor(acidity(fixed, state.used, state.soured))
+    souring = bool(np.any(fixed.sours_per_h))
+    ph = acidity(fixed, state.used, state.soured)
+    if souring or np.any(fixed.ph_start - fixed.ph_fall < PH_FREE):
+        able = able * acid_factor(ph)
     volume = 1.0 + fixed.shrink * state.used
     ethanol = (fixed.ethanol_start + fixed.ethanol_per * state.used) / volume
     reached = np.minimum(ethanol / fixed.ethanol_most, 1.0)
@@ -224,9 +228,10 @@ def _rates(state: State, fixed: Fixed, now: _Now) -> _Rates:
     resting = RESTING_PER_H / fixed.pure_per * able * (1.0 - reached**RESTING_POWER) * state.cells
     dies = dies_per_h(temp_c) + STARVED_PER_H * (1.0 - fed)
     sours = np.zeros_like(growth)
-    if np.any(fixed.sours_per_h):
+    if souring:
         risen = 1.0 / (1.0 + np.exp((fixed.sours_from_h - now.hour) / SOUR_RISE_H))
-        sours = fixed.sours_per_h * risen * np.clip(1.0 - state.soured / SOUR_MOST_G_L, 0.0, 1.0)
+        bears = np.clip((ph - SOUR_STOPS_PH) / (SOUR_SLOWS_PH - SOUR_STOPS_PH), 0.0, 1.0)
+        sours = fixed.sours_per_h * risen * bears * np.clip(1.0 - state.soured / SOUR_MOST_G_L, 0.0, 1.0)
     hungry = fixed.need * growing / np.maximum(state.nitrogen, 1e-9)
     return _Rates(growth, growing, resting, dies, sours, hungry, warm)
 

@@ -35,8 +35,9 @@ STEP_H: Final = 1.0 / 6.0
 JAR_H: Final = 1.0 / 3.0
 JAR_WARMER_K: Final = 10.0
 JAR_DOSES: Final = 3.0
-_GRITS_FROM, _GRITS_WIDTH = 0.14, 0.025
-"""Share of raw starch at which a rubbed spoonful shows hard bits, and how sharply; *common practice*."""
+_GRITS_FROM, _GRITS_WIDTH = 0.10, 0.025
+"""Share of starch that heat has not swollen at which a rubbed spoonful shows hard bits, and how sharply;
+*common practice, no source*."""
 _LABEL_FROM_K, _LABEL_WIDTH_K = 4.5, 0.6
 """How far off a window is noticed when its label is read again, and how sharply; *common practice*."""
 
@@ -152,8 +153,10 @@ class FollowedMash:
         return self.course.stream(i).specific_gravity
 
     def _grits(self, i: int) -> Worlds:
+        # What is out of reach in soft husk and crumbs is not felt between the fingers.
         raw = self.course.raw_kg[i] / np.maximum(self.course.glucan_kg, 1e-12)
-        return _rises((raw - _GRITS_FROM) / _GRITS_WIDTH)
+        hard = raw - (1.0 - self.worlds[known.ACCESSIBLE])
+        return _rises((hard - _GRITS_FROM) / _GRITS_WIDTH)
 
     def _label_as_entered(self, does: str) -> Worlds:
         """Chance that a label, read again, says what was entered; there may be none of that kind."""
@@ -211,7 +214,7 @@ def mash_model(intent: Intent, method: Method) -> MashModel:
         intent,
         stirred,
         schedule,
-        known.base(products, malt),
+        known.base(products, malt, doubts(intent)),
         known.causes(products, counted_on, cooks),
         _full_doses(intent, method),
         tuple(c for c in known.CHECKS if c.key != "labels" or len(products) > 0),
