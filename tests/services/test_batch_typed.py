@@ -94,6 +94,33 @@ def test_a_log_that_goes_back_in_time_is_refused() -> None:
         rows(["run 12 L: 71 %", "run 2 L: 75 %"], [])
 
 
+def test_the_whole_of_a_strip_comes_after_its_course() -> None:
+    log = ["strip 2 L: 51 %", "strip 40 L: 30 %", "strip: 102 L, 26 %", "charge: 110 L"]
+    found = rows(log, [])
+    assert [r.at_l for r in found.readings] == [2.0, 40.0, 0.0, 0.0, 0.0]
+    assert [r.of_whole for r in found.readings] == [False, False, True, True, False]
+    assert found.notes == ()
+    assert rows([], [log[2], log[0], log[1]]).readings == found.readings[:4]
+
+
+@pytest.mark.parametrize(
+    "log",
+    [
+        ["strip: 102 L", "strip 2 L: 51 %"],
+        ["strip 40 L: 30 %", "strip 2 L: 51 %"],
+        ["cask 30 d: 61 %", "cask: 24 L"],
+    ],
+)
+def test_what_ends_a_stage_does_not_stand_above_its_course(log: list[str]) -> None:
+    with pytest.raises(ReadingsOutOfOrder):
+        rows(log, [])
+
+
+def test_no_strip_is_read_after_more_than_all_of_it() -> None:
+    with pytest.raises(InputError, match="more litres than 'strip: 3 L' says the strip gave in all"):
+        rows(["strip 20 L: 40 %", "strip: 3 L"], [])
+
+
 def test_the_same_twice_is_taken_once_and_said() -> None:
     found = rows(["mash 3 h: 1.060, 61 C"], ["mash 3 h: 1.060"])
     assert [r.quantity for r in found.readings] == ["gravity", "temperature"]

@@ -18,10 +18,10 @@ from caskward.planning.belief.weighing import Number, YesNo, with_slips
 from caskward.planning.forecast import Course, forecast
 from caskward.planning.likelihood import WRONG_BY, seen
 from caskward.planning.observing import Watched, unknowns_of
-from caskward.planning.readings import QUANTITIES, Quantity, Reading, Stage, reading_of
+from caskward.planning.readings import QUANTITIES, STAGES, Quantity, Reading, Stage, reading_of
 from caskward.planning.sizing import Sized, size
 from caskward.planning.unknowns import Draw, draw_of
-from caskward.planning.update import STAGES, Belief, begin, update
+from caskward.planning.update import Belief, begin, update
 from tests.support.batches import intent_of
 
 Asked = tuple[Stage, str, float, float]

@@ -47,6 +47,16 @@ class MoreThanThereIs(InputError):
         )
 
 
+class MoreThanTheWhole(InputError):
+    """A strength at the spout at more litres than came over in all."""
+
+    def __init__(self, said: str, whole: str, stage: str) -> None:
+        super().__init__(
+            f"{said!r} is read after more litres than {whole!r} says the {stage} gave in all. Count litres "
+            "from the first drop, and measure the whole when it has ended."
+        )
+
+
 class NothingFollowed(InputError):
     """Readings none of which says anything about the plan."""
 

@@ -6,10 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
+import numpy as np
+
 from caskward.catalogue.fact import ZERO, Fact
 from caskward.planning.intent import BillItem, Intent
 from caskward.planning.learned_gear import with_taught
-from caskward.planning.unknowns import Owner, Scale, Unknown
+from caskward.planning.unknowns import Draw, Owner, Scale, Unknown
+from caskward.stages.stream import Worlds
 
 PRACTICE = "common-practice"
 
@@ -21,6 +24,16 @@ _STOPS_SHORT_IN: Final = 0.02
 _LEFT_BY_ONE_THAT_STOPS: Final = 0.8
 """Four in five of those leave no more than this; *common practice, no source*: the causes that a tub can be
 asked about leave a tenth to nine tenths."""
+_SETTLES_DAYS: Final = (10.0, 21.0, 45.0)
+"""Days in which two thirds of the slow part of the wood's water are out: "weeks"; *common practice, no
+source*."""
+LEAST_USED: Final = 0.1
+"""A tub that has used less of its sugar is pitched anew, not distilled; *common practice, no source*."""
+
+
+def gives_out_at(worlds: Draw) -> Worlds:
+    """Share of the sugar it could use at which the yeast stops."""
+    return np.maximum(1.0 - worlds[STOPS_SHORT], LEAST_USED)
 
 
 def doubts(intent: Intent) -> tuple[Unknown, ...]:
@@ -212,6 +225,9 @@ def _of_cask(intent: Intent) -> Iterator[Unknown]:
     yield _from_fact("wood.water_l_m2", "water in the soaked wood", "gear", "positive", water)
     yield _from_fact(
         "wood.mixes_at_once", "how fast that water mixes in", "gear", "share", wood.mixes_at_once_share
+    )
+    yield Unknown(
+        "wood.settles_days", "how fast the wood settles", "gear", "positive", *_SETTLES_DAYS, PRACTICE
     )
     yield _from_fact("wood.indrink_l_m2", "spirit that dry wood drinks", "gear", "positive", drunk)
     yield _from_fact("wood.area_m2", "area of the wood", "gear", "positive", intent.cask.wood_area_m2)

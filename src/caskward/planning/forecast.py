@@ -7,7 +7,8 @@ from functools import cached_property
 
 import numpy as np
 
-from caskward.planning.doubts import STOPS_SHORT
+from caskward.planning.cask_forecast import cask_filled, share_into_cask
+from caskward.planning.doubts import gives_out_at
 from caskward.planning.intent import Intent, SpiritStock, StillGear
 from caskward.planning.late import rinsed, sugar_stream, top_up_stream
 from caskward.planning.mash_forecast import Brought, Mash, brought_together, forecast_mash, planned_rests
@@ -19,7 +20,7 @@ from caskward.stages.balance import Loss
 from caskward.stages.blend import BlendRecord, blend
 from caskward.stages.distil import Still, StillUnknowns
 from caskward.stages.ferment import FermentRecord, FermentUnknowns, ferment
-from caskward.stages.mature import Cask, FillRecord, FillUnknowns, fill
+from caskward.stages.mature import FillRecord
 from caskward.stages.reduce import ReduceRecord, reduce
 from caskward.stages.runs import (
     SpiritRecord,
@@ -41,6 +42,8 @@ from caskward.stages.stream import Stream, Worlds, mixed
 
 _WATER_COMES_OVER_TOO = 1.5
 """Litres of water added for each litre that must stay: some of it comes over with the tails."""
+_WEAK_STOP = 1.5
+"""Strength at the spout over that of a weak wash at which its strip ends; *common practice, no source*."""
 _STILL_ROOM_C = 24.0
 """Temperature the wash has when it goes into the still room; *common practice, no source*."""
 
@@ -197,6 +200,10 @@ class Chain:
         """Heart to cask."""
         return _reduced_and_filled(self.intent, self.method, self.worlds, self.run[2])
 
+    def cask_by(self, days: float) -> FillRecord:
+        """The cask as a maker finds it some days after the fill."""
+        return cask_filled(self.intent, self.method, self.worlds, self.filled.reduced, days)[1]
+
     def changed(self, first: str, intent: Intent, method: Method, worlds: Draw | None = None) -> Chain:
         """The forecast of a change that is felt from a stage on; what lies before it is kept."""
         found = Chain(intent, method, worlds or self.worlds, None if first == "converted" else self.rests)
@@ -262,14 +269,13 @@ def _reduced_and_filled(intent: Intent, method: Method, worlds: Draw, heart: Str
     if method.late.top_up is not None:
         heart = mixed(heart, top_up_stream(method.late.top_up, worlds))
     reduced, reduce_record = reduce(heart, method.entry_pct_vol)
-    into_cask_share = np.minimum(method.fill_l / np.maximum(reduced.volume_l, 1e-9), 1.0)
-    cask, cask_record = _fill(intent, worlds, reduced.scaled(into_cask_share))
+    cask, cask_record = cask_filled(intent, method, worlds, reduced)
     return Filled(
         reduced=reduced,
         reduce=reduce_record,
         cask=cask,
         cask_record=cask_record,
-        surplus=reduced.scaled(1.0 - into_cask_share),
+        surplus=reduced.scaled(1.0 - share_into_cask(method, reduced)),
         loss=Loss("spirit left in pipes and funnel", in_pipes.mass_kg, in_pipes.ethanol_kg),
     )
 
@@ -281,7 +287,7 @@ def _ferment_unknowns(worlds: Draw) -> FermentUnknowns:
         yield_of_theory=worlds["ferment.yield_of_theory"],
         tolerance_pct_vol=worlds["ferment.tolerance_pct_vol"],
         carried_off_share=worlds["ferment.carried_off_share"],
-        gives_out_at=1.0 - worlds[STOPS_SHORT],
+        gives_out_at=gives_out_at(worlds),
     )
 
 
@@ -318,7 +324,9 @@ def spirit_habits(worlds: Draw) -> StillUnknowns:
 
 
 def _strip(intent: Intent, method: Method, worlds: Draw, wash: Stream) -> tuple[Stream, StripRecord]:
-    settings = StripSettings(wash.volume_l / method.strips, method.strip_stop_pct_vol)
+    # A wash too weak for the planned stop still gives what is worth taking: no strip ends at its first drop.
+    stop_pct_vol = np.minimum(method.strip_stop_pct_vol, _WEAK_STOP * wash.strength_pct_vol)
+    settings = StripSettings(wash.volume_l / method.strips, stop_pct_vol)
     return strip(wash, still_of(intent, intent.gear.strip_still), settings, strip_habits(worlds))
 
 
@@ -339,11 +347,3 @@ def _stock_stream(spirits: tuple[SpiritStock, ...], worlds: Draw) -> Stream:
         ethanol_kg += kg * mass_fraction
         water_kg += kg * (1.0 - mass_fraction)
     return Stream.of(ethanol_kg=np.full(worlds.count, ethanol_kg), water_kg=np.full(worlds.count, water_kg))
-
-
-def _fill(intent: Intent, worlds: Draw, spirit: Stream) -> tuple[Stream, FillRecord]:
-    cask = Cask(intent.cask.capacity_l, worlds["wood.area_m2"], intent.cask.soaked)
-    unknowns = FillUnknowns(
-        worlds["wood.water_l_m2"], worlds["wood.mixes_at_once"], worlds["wood.indrink_l_m2"]
-    )
-    return fill(spirit, cask, unknowns)

@@ -175,11 +175,11 @@ _SHOWS: Final[Mapping[tuple[Stage, str], Shows]] = {
     ("run", "spout"): _spout,
     ("heart", "volume"): _of(lambda chain: chain.run[2], "volume_l"),
     ("heart", "strength"): _of(lambda chain: chain.run[2], "strength_pct_vol"),
-    ("cask", "volume"): lambda w, _: w.chain.filled.cask_record.settled_level_l,
-    ("cask", "strength"): lambda w, _: w.chain.filled.cask_record.settled_pct_vol,
+    ("cask", "volume"): lambda w, r: w.chain.cask_by(r.at_h / 24.0).settled_level_l,
+    ("cask", "strength"): lambda w, r: w.chain.cask_by(r.at_h / 24.0).settled_pct_vol,
 }
 """What each reading would show. Volumes and strengths are those at 20 °C, but a mash's volume is
-hot, as it is dipped; strips are all of them together."""
+hot, as it is dipped; strips are all of them together; a cask is as far settled as its wood is by then."""
 
 
 def unknowns_of(sized: Sized) -> tuple[Unknown, ...]:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
 from caskward.errors import OutOfRange, ReadingOutOfPlace
 
 Stage = Literal["mash", "ferment", "wash", "strip", "charge", "run", "heart", "cask"]
-"""Where a batch is read, in the order of its way: mash and ferment by hours, strip and run by litres."""
-
+"""Where a batch is read, in the order of its way: mash, ferment and cask by hours, strip and run
+by litres."""
+STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 
 Bound = Literal["", "over", "under"]
 
@@ -105,6 +106,16 @@ class Reading:
     at_l: float = 0.0
     bound: Bound = ""
 
+    @property
+    def of_whole(self) -> bool:
+        """True for a strip's volume or strength: what came over in all, measured when it has ended."""
+        return self.stage == "strip" and self.quantity != "spout"
+
+    @property
+    def moment(self) -> tuple[int, bool, float, float]:
+        """Where it has its place on the batch's way: its stage, and how far that had come."""
+        return STAGES.index(self.stage), self.of_whole, self.at_h, self.at_l
+
     def __post_init__(self) -> None:
         """Refuse what no instrument could show and what no stage has."""
         quantity = QUANTITIES[self.quantity]
@@ -115,11 +126,17 @@ class Reading:
             raise OutOfRange(what, self.value, quantity.unit, quantity.low, quantity.high)
         most_h = MOST_HOURS.get(self.stage, 0.0)
         if not 0.0 <= self.at_h <= most_h:
-            raise OutOfRange(f"The time of a {self.stage} reading", self.at_h, "h", 0.0, most_h)
+            what, hours = f"The time of a {self.stage} reading", self.at_h
+            if self.stage == "cask":
+                raise OutOfRange(what, hours / 24.0, "days", 0.0, most_h / 24.0, _CASK_LATER)
+            raise OutOfRange(what, hours, "h", 0.0, most_h)
 
 
-MOST_HOURS: Final[dict[Stage, float]] = {"mash": 72.0, "ferment": 24.0 * 60.0}
-"""Longest a stage is followed [h]."""
+MOST_HOURS: Final[dict[Stage, float]] = {"mash": 72.0, "ferment": 24.0 * 60.0, "cask": 24.0 * 120.0}
+"""Longest a stage is followed [h]; of a cask, what the air takes is left out for so long."""
+
+
+_CASK_LATER: Final = "After that the air has taken a share that this plan does not follow: gauge the cask."
 
 
 def reading_of(

@@ -1,8 +1,8 @@
 """What a maker types of a whole batch: a row for each stage, `mash 3 h: 1.060, 61 C`, `run 12 L: 71 %`.
 
-A mash and a ferment are read at hours since they began, a strip and a run at litres since the first drop;
-what is measured once, a wash, a charge, a heart, a cask, has no moment. "over" and "under" stand before a
-figure that is only where the instrument ends.
+A mash and a ferment are read at hours since they began, a cask at days since it was filled (without them,
+that day), a strip and a run at litres since the first drop; what is measured once, a wash, a charge, a
+heart, has no moment. "over" and "under" stand before a figure that is only where the instrument ends.
 """
 
 from __future__ import annotations
@@ -12,24 +12,25 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final, get_args
+from typing import Final
 
 from caskward.errors import (
     MomentMissing,
     MomentNotNeeded,
+    MoreThanTheWhole,
     NotAtTheSpout,
     NotUnderstood,
     ReadingsOutOfOrder,
     UnknownName,
 )
+from caskward.planning.as_done import Done
 from caskward.planning.observing import drives
-from caskward.planning.readings import QUANTITIES, Bound, Reading, Stage, reading_of
+from caskward.planning.readings import QUANTITIES, STAGES, Bound, Reading, Stage, reading_of
 from caskward.properties import alcohol
 from caskward.services.tub_typed import items_of, quantity_and_value
 from caskward.units import parse
 
 EXAMPLES: Final = '"mash 3 h: 1.060, 61 C", "wash: 8.4 %, 340 L" or "run 12 L: 71 %"'
-STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 
 _ROW = re.compile(
     r"\s*([a-z][a-z ]*?)\s*((?:at |after |@ ?)?\d[^:]*?)?\s*:\s*(.+)", re.DOTALL | re.IGNORECASE
@@ -60,9 +61,11 @@ _EXAMPLES: Final[dict[Stage, str]] = {
     "charge": "charge: 119 L, 26 %",
     "run": "run 12 L: 71 %",
     "heart": "heart: 22 L, 70 %",
-    "cask": "cask: 24 L, 60 %",
+    "cask": "cask 30 d: 61 %",
 }
 _BOUND = re.compile(r"\s*(\b(?:over|above|more than|under|below|less than)\b|[<>])\s*", re.IGNORECASE)
+_MEASURES_ALIKE: Final = 1.1
+"""How far two measures of the same litres may lie apart; *common practice, no source*."""
 _WARM = re.compile(r"(.*?%.*?|.*?proof)\s*(?:at|@|,)?\s*([+-]?[\d.,]+\s*°?\s*[cf])", re.IGNORECASE)
 
 
@@ -76,11 +79,15 @@ class Pair:
 
 @dataclass(frozen=True)
 class Rows:
-    """Readings in the order of the batch's way; pairs of one moment; what has to be said of how they came."""
+    """Readings in the order of the batch's way; pairs of one moment; what has to be said of how they came.
+
+    done: what was done beside the plan, from rows of another kind.
+    """
 
     readings: tuple[Reading, ...]
     pairs: tuple[Pair, ...]
     notes: tuple[str, ...]
+    done: tuple[Done, ...] = ()
 
 
 def rows(logged: Iterable[str], typed: Iterable[str], log: str = "The log") -> Rows:
@@ -93,9 +100,10 @@ def rows(logged: Iterable[str], typed: Iterable[str], log: str = "The log") -> R
     in_log = [reading for row in logged for reading in row_of(row)]
     _refuse_disorder(in_log, log)
     found = [*in_log, *(reading for row in typed for reading in row_of(row))]
+    _refuse_more_than_the_whole(found)
     once, notes = _once(found)
-    in_order = sorted(once, key=moment)
-    return Rows(tuple(in_order), _pairs(in_order), (*notes, *_late(found)))
+    in_order = sorted(once, key=lambda r: r.moment)
+    return Rows(tuple(in_order), _pairs(in_order), (*notes, *_late(found), *_on_filling_day(in_order)))
 
 
 def row_of(given: str) -> tuple[Reading, ...]:
@@ -121,14 +129,9 @@ def row_of(given: str) -> tuple[Reading, ...]:
     return tuple(found)
 
 
-def moment(of: Reading) -> tuple[int, float, float]:
-    """Where a reading has its place on the batch's way."""
-    return STAGES.index(of.stage), of.at_h, of.at_l
-
-
 def same_thing(one: Reading, other: Reading) -> bool:
     """True for readings of one quantity at one moment; what is only over or under is a thing of its own."""
-    return (one.quantity, one.bound) == (other.quantity, other.bound) and moment(one) == moment(other)
+    return (one.quantity, one.bound) == (other.quantity, other.bound) and one.moment == other.moment
 
 
 def example(stage: Stage) -> str:
@@ -161,6 +164,8 @@ def _moment(stage: Stage, written: str, items: str) -> tuple[float, float]:
             more = f"What the heart comes to as a whole is {_EXAMPLES['heart']!r}."
             raise MomentMissing(stage, "litres since the first drop", _EXAMPLES[stage], more)
         return 0.0, 0.0
+    if stage == "cask":
+        return (parse.duration_h(written, what=what) if written else 0.0), 0.0
     if written:
         tub = f'"ferment {written}: {items.strip()}" while it is in its tub, else ' if stage == "wash" else ""
         raise MomentNotNeeded(stage, written, f'{tub}"{stage}: {items.strip()}"')
@@ -212,9 +217,18 @@ def _refuse_disorder(found: Sequence[Reading], log: str) -> None:
     last: dict[Stage, Reading] = {}
     for reading in found:
         before = last.get(reading.stage)
-        if before is not None and moment(reading) < moment(before):
+        if before is not None and reading.moment < before.moment:
             raise ReadingsOutOfOrder(log, before.said, reading.said)
         last[reading.stage] = reading
+
+
+def _refuse_more_than_the_whole(found: Sequence[Reading]) -> None:
+    """No strip is read after more litres than all strips gave together."""
+    wholes = [r for r in found if r.of_whole and r.quantity == "volume" and not r.bound]
+    for whole in wholes:
+        for reading in found:
+            if reading.stage == whole.stage and reading.at_l > _MEASURES_ALIKE * whole.value:
+                raise MoreThanTheWhole(reading.said, whole.said, whole.stage)
 
 
 def _once(found: Sequence[Reading]) -> tuple[list[Reading], list[str]]:
@@ -242,12 +256,22 @@ def _late(found: Sequence[Reading]) -> tuple[str, ...]:
     """A sentence for each row that came after one of a later moment."""
     said: dict[str, None] = {}
     for before, reading in pairwise(found):
-        if moment(reading) < moment(before):
+        if reading.moment < before.moment:
             said[
                 f"{reading.said!r} came after {before.said!r} but is earlier: taken in its place. Count from "
                 "the start of each stage."
             ] = None
     return tuple(said)
+
+
+def _on_filling_day(readings: Sequence[Reading]) -> tuple[str, ...]:
+    """A sentence where a cask's strength came without its day, for its wood waters it down later."""
+    said = [r.said for r in readings if (r.stage, r.quantity) == ("cask", "strength") and r.at_h == 0.0]
+    return tuple(
+        f"{row!r} is taken as of the day the cask was filled, before its wood gives water. Read later, write "
+        f"the day: {_EXAMPLES['cask']!r}."
+        for row in dict.fromkeys(said)
+    )
 
 
 def _short(text: str) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from typing import Final
 
 from caskward.planning.plan import Band
+from caskward.planning.readings import STAGES
 from caskward.planning.strengths import said
-from caskward.services.batch_typed import STAGES
 from caskward.services.plan_judged import Contradiction, Taken
 from caskward.services.plan_update import Figure, PlanUpdate
 from caskward.services.words import banded, figure

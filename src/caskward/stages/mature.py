@@ -6,7 +6,7 @@ modelled per square metre of wood with a wide prior, since sources differ tenfol
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,6 +29,22 @@ class FillUnknowns:
     wood_water_l_m2: Worlds
     mixes_at_once_share: Worlds
     indrink_l_m2: Worlds
+
+
+@dataclass(frozen=True)
+class WoodPace:
+    """How fast wood settles: days in which all but a third of its slow part is done; quick share of a drink.
+
+    The quick part of the water is that which mixes in the first day, of what dry wood drinks that of the
+    first two.
+    """
+
+    settles_days: Worlds
+    drunk_at_once_share: Worlds | float
+
+
+QUICK_TIMES = 3.0
+"""The quick part is all but done (e^-3 is left) when its day or two is over; *common practice, no source*."""
 
 
 @dataclass(frozen=True)
@@ -72,3 +88,27 @@ def fill(spirit: Stream, cask: Cask, unknowns: FillUnknowns) -> tuple[Stream, Fi
         in_wood_lpa=settled.lpa * in_wood_share,
     )
     return settled, record
+
+
+def fill_by(
+    spirit: Stream, cask: Cask, unknowns: FillUnknowns, pace: WoodPace, days: float
+) -> tuple[Stream, FillRecord]:
+    """The same, as far as the wood has come some days after the fill.
+
+    Each part rises as 1 - exp(-days/pace): the quick one within its first day or two, the rest over weeks.
+    days: [d], 0 or more; on the first day nothing has mixed yet. What the air takes is left out: some percent
+    in the first months. Source: common-practice, as the shares are (catalogue, casks).
+    """
+    slow = -np.expm1(-days / pace.settles_days)
+    mixed_share = _risen(unknowns.mixes_at_once_share, days, slow)
+    drunk_share = _risen(pace.drunk_at_once_share, days / 2.0, slow)
+    by_now = replace(
+        unknowns,
+        wood_water_l_m2=unknowns.wood_water_l_m2 * mixed_share,
+        indrink_l_m2=unknowns.indrink_l_m2 * drunk_share,
+    )
+    return fill(spirit, cask, by_now)
+
+
+def _risen(quick_share: Worlds | float, times: float, slow: Worlds) -> Worlds:
+    return np.asarray(quick_share * -np.expm1(-QUICK_TIMES * times) + (1.0 - quick_share) * slow)

@@ -26,7 +26,7 @@ class StripSettings:
     """
 
     charge_limit_l: float | Worlds
-    stop_pct_vol: float
+    stop_pct_vol: float | Worlds
     charging: Charging = "equal"
     minimum_charge_l: float = 0.0
     stop: Stop | None = None

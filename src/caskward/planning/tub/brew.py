@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.planning.doses import nutrient_grams, yeast_grams
-from caskward.planning.doubts import STOPS_SHORT
+from caskward.planning.doubts import gives_out_at
 from caskward.planning.intent import Intent
 from caskward.planning.sizing import Sized
 from caskward.planning.tub import brew_doubts as doubt
@@ -248,7 +248,7 @@ def _yeast(worlds: Draw, pitch: Pitch) -> Yeast:
         tolerance_pct_vol=np.clip(worlds["ferment.tolerance_pct_vol"], 1.0, 25.0),
         attenuation=worlds["ferment.attenuation"],
         yield_of_theory=worlds["ferment.yield_of_theory"],
-        gives_out_at=1.0 - worlds[STOPS_SHORT],
+        gives_out_at=gives_out_at(worlds),
         nitrogen_mg_per_g=pitch.needs_mg_l / np.maximum(pitch.sugar_g_l, 1e-9),
     )
 
