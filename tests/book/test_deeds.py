@@ -225,3 +225,20 @@ def test_a_cost_needs_its_currency(book: Keeper) -> None:
     for cost in (Cost("rye", 5, ""), Cost("rye", -5, "EUR")):
         with pytest.raises(BadField):
             deeds.note(book.act(costs=(cost,)))
+
+
+@pytest.mark.parametrize(("volume_l", "kind"), [("9.98", "measuring"), ("9.979999", "open")])
+def test_doubt_ends_where_it_is_said_to(volume_l: str, kind: str) -> None:
+    keeper = stocked(a=(10, 0))
+    part = Part("jar/a", liquid(volume_l, 0), empties=True, within=Liquid(0, ul("0.02")))
+    keeper.enter(deeds.move(keeper.act(), keeper.state, part, "vessel/a"))
+    assert f"unaccounted/{kind}/jar a" in keeper.state.balances
+
+
+@pytest.mark.parametrize(("volume_l", "strength"), [("9.9", "60.6"), ("9.96", "59")])
+def test_a_gauge_must_bear_out_both_figures(volume_l: str, strength: str) -> None:
+    """9.9 L at 60.6 %vol hold the book's alcohol in too little liquid, 9.96 L at 59 %vol too little of it."""
+    keeper = stocked(a=(10, 60))
+    found, within = liquid(volume_l, strength), Liquid(ul("0.03"), ul("0.05"))
+    keeper.enter(deeds.gauge(keeper.act(), keeper.state, "jar/a", found, within))
+    assert keeper.state.contents("jar/a") == {"alcohol": found.alcohol_ul, "bulk": found.bulk_ul}

@@ -194,3 +194,18 @@ def test_a_clock_put_back_does_not_turn_the_order_round() -> None:
     second = seal(some_deed(key="a-2"), first, NOON - timedelta(days=1))
     assert second.recorded_at == first.recorded_at
     assert list(breaks([first, second])) == []
+
+
+def test_a_key_that_stands_twice_in_a_line_is_refused() -> None:
+    line = entry_line(some_entry()).replace('"site":""', '"site":"barn","site":""')
+    with pytest.raises(UnreadableEntry, match="a key stands twice"):
+        entry_from_line(line)
+
+
+def test_a_first_entry_put_in_another_ones_place_is_seen_by_the_next() -> None:
+    first = some_entry()
+    second = seal(some_deed(key="a-2"), first, NOON + timedelta(minutes=1))
+    other = some_entry(note="murky")
+    found = list(breaks([other, second]))
+    assert [finding.number for finding in found] == [2]
+    assert "does not follow" in found[0].sentence

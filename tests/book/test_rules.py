@@ -286,3 +286,22 @@ def test_done_at_may_lie_far_back() -> None:
     book = small_farm()
     act = Act(key="old", done_at=datetime(1999, 1, 1, tzinfo=UTC), author="Ada")
     assert book.enter(deeds.receive_liquid(act, "jar/old", Liquid(1, 2), "Neighbour")).done_at.year == 1999
+
+
+def test_a_vessel_takes_exactly_its_volume() -> None:
+    book = small_farm()
+    for liquid_in in (Liquid(0, ul(22) + 1), Liquid(1, ul(22) + 1)):
+        with pytest.raises(errors.OverItsVolume, match=r"32\.000001 L, and takes 32 L"):
+            book.enter(deeds.receive_liquid(book.act(), "cask/1", liquid_in, "Neighbour"))
+    book.enter(deeds.receive_liquid(book.act(), "cask/1", Liquid(0, ul(22)), "Neighbour"))
+
+
+def test_materials_are_used_for_the_batch_that_is_named() -> None:
+    book = small_farm()
+    postings = Posting("lot/rye 1", "mass/rye", -1), Posting("used/rye 2", "mass/rye", 1)
+    with pytest.raises(errors.BatchNotNamed, match="entered for 'rye 1'"):
+        book.enter(raw(book, *postings, kind="mashed", batch="rye 1"))
+
+
+def test_an_empty_account_is_forgotten() -> None:
+    assert not {"vessel/tub", "vessel/still", "jar/low 1"} & set(small_farm().state.balances)

@@ -203,3 +203,28 @@ def test_parts_that_nobody_measured_are_at_the_books_strength() -> None:
     assert deeds.some_of(book.state, "jar/heart", ul(4)).liquid == liquid(4, 65)
     with pytest.raises(MoreThanIsHeld, match="the book has 10 L"):
         deeds.some_of(book.state, "jar/heart", ul(11))
+
+
+def test_a_cask_that_is_topped_counts_from_its_filling() -> None:
+    book = small_farm()
+    book.enter(deeds.top(book.act(), book.state, Part("jar/heart", liquid(2, 65)), "cask/1"))
+    assert cask_inventory(book.entries, book.now)[0].filled_at == START + 13 * HOUR
+
+
+def test_a_correction_moves_nothing() -> None:
+    book = small_farm()
+    book.enter(deeds.move(book.act(), book.state, Part("jar/heart", liquid(2, 65)), "jar/x"))
+    until, before = book.now + HOUR, book.entries[-1]
+    book.now = until
+    right = deeds.move(book.act(), book.state, Part("jar/heart", liquid(1, 65)), "jar/x")
+    book.enter(deeds.correct(book.act(), before, right, "misread"))
+    after = alcohol_account(book.entries, until, book.now + HOUR)
+    assert (after.moved_ul, after.lines, after.corrected) == (0, (), (17,))
+
+
+def test_a_loss_at_the_very_start_of_a_period_is_in_it() -> None:
+    book = small_farm()
+    book.enter(deeds.lose(book.act(), book.state, Part("cask/1", liquid(1, 65)), "leak"))
+    (within,) = cask_losses(book.entries, book.now, book.now + HOUR)
+    (before,) = cask_losses(book.entries, book.now - HOUR, book.now)
+    assert (within.lost_ul, before.lost_ul) == (ul("0.65"), 0)

@@ -196,3 +196,28 @@ def test_two_currencies_make_two_sheets() -> None:
 def test_an_account_never_heard_of_has_no_trace() -> None:
     with pytest.raises(NothingInIt, match="cask/99"):
         traced(small_farm()).back("cask/99")
+
+
+def priced() -> Keeper:
+    """10 L of spirit for 10.00 EUR in a jar."""
+    book = Keeper()
+    price = (Cost("spirit", 1000, "EUR"),)
+    book.enter(deeds.receive_liquid(book.act(costs=price), "jar/a", liquid(10, 60), "Neighbour"))
+    return book
+
+
+def test_what_is_lost_on_the_way_is_paid_by_what_arrives() -> None:
+    book = priced()
+    book.enter(deeds.move(book.act(), book.state, Part("jar/a", liquid(5, 60)), "jar/b", liquid(4, 60)))
+    flow = flow_of(as_put_right(book.entries))
+    assert [costs_of(flow, account)[0].minor for account in ("jar/a", "jar/b")] == [500, 500]
+    assert costs_of(flow, "lost/transfer/jar a") == ()
+
+
+def test_what_is_spilt_from_a_jar_is_paid_by_what_stays() -> None:
+    book = priced()
+    book.enter(deeds.lose(book.act(), book.state, Part("jar/a", liquid(5, 60)), "spilt"))
+    flow = flow_of(as_put_right(book.entries))
+    assert costs_of(flow, "jar/a")[0].minor == 1000
+    assert costs_of(flow, "lost/spilt") == ()
+    assert flow.content("lost/spilt", "alcohol") == {Tag("alcohol", "received/Neighbour", 1): ul(3)}

@@ -6,7 +6,7 @@ all origins in a place is its balance, to the µL; all money ever spent is somew
 Alcohol goes as it is posted. Materials and money ride on what carries them: on the alcohol where there is
 some, else on the liquid's volume; with dry goods on their amount. A place is mixed through: what leaves it
 has the make-up of all. A loss, or foreshots thrown away, takes its materials with it but leaves its money to
-what remains, which has to earn it.
+what went on beside it, else to what stayed: that has to earn it.
 """
 
 from __future__ import annotations
@@ -104,7 +104,7 @@ class _Step:
         weak = [
             (account, out, held.get((account, BULK), 0))
             for account, out in self._side(BULK).outs.items()
-            if not held.get((account, ALCOHOL), 0) and account not in alcohol_outs
+            if not held.get((account, ALCOHOL), 0)
         ]
         return [row for row in (*strong, *weak) if root_of(row[0]).holds]
 
@@ -143,12 +143,9 @@ class _Step:
         """What rides on so much of what is held leaves the account's pool and waits to land."""
         pool = self._pool(account)
         stays = max(held - amount, 0)
-        whole, bearing = sum(ins.values()), sum(_bearing(ins).values())
         for tag in tags:
-            weights = [amount, stays]
-            if family_of(tag.commodity) == MONEY and (bearing or stays):
-                weights = [amount * bearing, stays * whole]
-            leaves = shared_out(pool[tag], weights)[0]
+            stays_whole = family_of(tag.commodity) == MONEY and stays and not _bearing(ins)
+            leaves = 0 if stays_whole else shared_out(pool[tag], [amount, stays])[0]
             _merge(pool, {tag: -leaves})
             _merge(self.riders, {tag: leaves})
 

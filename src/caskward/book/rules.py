@@ -169,7 +169,7 @@ def _check_room(account: str, there_ul: int, after_ul: int, holdings: Holdings, 
     room_ul = holdings.room_ul(account)
     if room_ul is None and root_of(account).declared:
         raise NotDeclared(account, _nearest(account, holdings, "declared"))
-    if room_ul is not None and after_ul > room_ul and after_ul > there_ul:
+    if room_ul is not None and after_ul > room_ul:
         raise OverItsVolume(account, *apart(after_ul, room_ul, BULK, system), said(there_ul, BULK, system))
 
 
