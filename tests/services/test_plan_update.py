@@ -256,8 +256,11 @@ def test_another_figure_has_another_doubt() -> None:
 
 def test_readings_are_ranked_by_what_they_narrow_per_minute() -> None:
     found = _next("mash 3 h: 1.060")
-    per_minute = [p.narrower_per_minute for p in found.readings]
-    assert per_minute == sorted(per_minute, reverse=True)
+    for now in (True, False):
+        per_minute = [p.narrower_per_minute for p in found.readings if p.now is now]
+        assert per_minute == sorted(per_minute, reverse=True)
+        assert per_minute
+    assert [p.now for p in found.readings] == sorted((p.now for p in found.readings), reverse=True)
     wide = _width(found.now)
     assert all(0.0 <= p.share <= 1.0 and p.width_after <= wide * 1.0001 for p in found.readings)
     assert {p.stage for p in found.readings} == {"mash", "ferment", "wash"}

@@ -30,7 +30,8 @@ def answer(given: Given) -> int:
 COMMAND = LooseCommand(
     "plan next",
     "Which reading to take next: what each takes off the doubt, for each minute of work.",
-    "Give the readings that are in; those of the stage read last and of the two after it are ranked.",
+    "Give the readings that are in. What can be read now comes first, then what comes later, of the stage "
+    "read last and of the two after it.",
     WORDS,
     (*READINGS, OF, SHOW, JSON),
     answer,
@@ -39,17 +40,19 @@ COMMAND = LooseCommand(
 
 
 def as_text(report: Next, system: UnitSystem, to: Terminal) -> str:
-    """The sentence, the ranked readings, the notes."""
+    """The sentence, the readings by rank, those that come later, the notes."""
     from caskward.services import plan_doubt_words as words
     from caskward.services import plan_update_words as update_words
 
-    rows = words.next_rows(report, system)
-    lines = table(rows, "lrrrr", to.width) if rows else []
+    now, later = words.next_rows(report, system), words.later_rows(report, system)
+    lines = table(now, "lrrrr", to.width) if now else []
+    to_come = table(later, "llrrr", to.width) if later else []
     each = words.each_of(report)
     return together(
         named(report.name, report.place, report.invented, to),
         headline(words.next_headline(report, system), to),
         [to.paint(lines[0], "dim"), *lines[1:]] if lines else [],
+        [to.paint(to_come[0], "dim"), *to_come[1:]] if to_come else [],
         notes(
             (
                 *report.notes,

@@ -120,7 +120,8 @@ class LearnedGear:
     def sentence(self) -> str:
         """How many batches stand behind it."""
         batches = "1 closed batch" if self.batches == 1 else f"{self.batches} closed batches"
-        return f"Begins with what {batches} taught ({self.readings} readings, saved {self.saved})."
+        readings = "1 reading" if self.readings == 1 else f"{self.readings} readings"
+        return f"Begins with what {batches} taught ({readings}, saved {self.saved})."
 
     def next_usual(self) -> tuple[Floats, Floats]:
         """Where the usual places are by the next batch: a step back to the band's middle, and wider."""

@@ -21,8 +21,8 @@ from caskward.planning.update import Belief
 from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_figures import Outcome, outcome
-from caskward.services.plan_possible import possible
-from caskward.services.plan_update import Told, first_stage, told
+from caskward.services.plan_possible import possible, possible_now
+from caskward.services.plan_update import Told, told
 from caskward.stages.stream import Worlds
 from caskward.units.types import UnitSystem
 
@@ -67,7 +67,8 @@ class Possible:
     """A reading that can be taken: its moment, its work, and what it is expected to leave of the doubt.
 
     share: of the outcome's variance that it takes away. width_after: of the 80 % band, expected.
-    expects: what it would show, half of the time between low and high of its 80 % band.
+    expects: what it would show, 8 times in 10 between low and high. now: it can be taken at this point of the
+    batch; others come later.
     """
 
     stage: Stage
@@ -86,7 +87,7 @@ class Possible:
 
 @dataclass(frozen=True)
 class Next:
-    """Readings that can be taken, the one that narrows most per minute of work first."""
+    """Readings that can be taken now, then those that come later; of each the best for its work first."""
 
     name: str
     place: str
@@ -181,7 +182,7 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
     """The same of a batch whose readings are in."""
     values = wanted.of(batch.now.course)
     intent, method = batch.sized.intent, batch.sized.method
-    ranked = sorted(_weighed(batch, values), key=lambda p: (-p.narrower_per_minute, -p.share))
+    ranked = sorted(_weighed(batch, values), key=lambda p: (not p.now, -p.narrower_per_minute, -p.share))
     return Next(
         intent.name,
         intent.place,
@@ -206,7 +207,7 @@ def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
     wide = now.high - now.low
     belief = batch.now
     watched = Watched(batch.sized, belief.worlds, (*belief.readings, *tried), belief.settings)
-    current = batch.last or first_stage(batch.now)
+    at_hand = {id(r) for r in possible_now(batch, tried)}
     for reading in tried:
         shows = watched.expected(reading)
         settled, kind = _settles(reading, shows, values, belief), QUANTITIES[reading.quantity]
@@ -223,7 +224,7 @@ def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
             wide * kept,
             wide * (1.0 - kept) / kind.minutes,
             band(shows),
-            reading.stage == current,
+            id(reading) in at_hand,
         )
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from caskward.planning.plan import Unit
 from caskward.services.plan_doubt import Next, Possible, Why
 from caskward.services.plan_update_words import reach, width
-from caskward.services.words import banded, figure
+from caskward.services.words import banded, counted, figure, volumes_alike
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -64,39 +65,77 @@ def why_width(of: Why, system: UnitSystem) -> str:
 
 
 def next_headline(of: Next, system: UnitSystem) -> str:
-    """What to read, and what it is worth; where that comes later, the best that can be read now too."""
+    """What to read now, and what it is worth; where that is little, the best that comes later."""
     wide = width(of.now)
-    first = next((p for p in of.readings if _gain(p, wide) >= _WORTH), None)
+    worth = [p for p in of.readings if _gain(p, wide) >= _WORTH]
+    first, later = (next((p for p in worth if p.now is now), None) for now in (True, False))
     if first is None:
-        return f"Nothing that can be read now takes much off the doubt of the {outcome_words(of)}."
-    said = (
-        f"Read next: {place(first, system)}. About {first.minutes:.0f} minutes, and the "
-        f"{outcome_words(of)}'s band is expected to narrow from {_wide(wide, of.unit, system)} to "
-        f"{_wide(first.width_after, of.unit, system)}."
+        little = f"Nothing that can be read now takes much off the doubt of the {outcome_words(of)}."
+        return f"{little} The next that does: {place(later, system)}, {when(later)}." if later else little
+    before, after = alike([wide, first.width_after], of.unit, system)
+    return (
+        f"Read next: {place(first, system)}. About {counted(first.minutes, 'minute')}, and the band of the "
+        f"{outcome_words(of)} is expected to narrow from {before} to {after}."
     )
-    at_hand = next((p for p in of.readings if p.now and _gain(p, wide) >= _WORTH), None)
-    if first.now or at_hand is None:
-        return said
-    return f"{said} Before that, now: {place(at_hand, system)}."
 
 
 def next_rows(of: Next, system: UnitSystem) -> list[list[str]]:
-    """Readings by what they narrow per minute: where, work, what they would show, and the band then."""
+    """Readings that can be taken now, by what they narrow per minute: what they show, work, the band then."""
+    told = _worth_a_row(of, now=True)
+    head = ["can be read now", "would show", "minutes", "narrows by", "a minute"]
+    rows = (
+        [_capital(place(p, system)), reach(p.expects, p.unit, system), *figures]
+        for p, figures in zip(told, _narrowing(told, of, system), strict=True)
+    )
+    return [head, *rows] if told else []
+
+
+def later_rows(of: Next, system: UnitSystem) -> list[list[str]]:
+    """The same of those that come later: when, work, the band then."""
+    told = _worth_a_row(of, now=False)
+    head = ["later", "when", "minutes", "narrows by", "a minute"]
+    rows = (
+        [_capital(place(p, system)), when(p), *figures]
+        for p, figures in zip(told, _narrowing(told, of, system), strict=True)
+    )
+    return [head, *rows] if told else []
+
+
+def _worth_a_row(of: Next, *, now: bool) -> list[Possible]:
+    return [p for p in of.readings if p.now is now and _gain(p, width(of.now)) >= _WORTH][:_ROWS]
+
+
+def _narrowing(told: Sequence[Possible], of: Next, system: UnitSystem) -> list[tuple[str, str, str]]:
+    """Minutes, what a reading takes off the band, and that a minute, in the unit of the band."""
     wide = width(of.now)
-    told = [p for p in of.readings if _gain(p, wide) >= _WORTH][:_ROWS]
-    head = ["reading", "would show", "minutes", "narrows by", "a minute"]
-    return [head, *(_row(p, of, wide, system) for p in told)] if told else []
+    by = alike([wide, *(wide - p.width_after for p in told)], of.unit, system)[1:]
+    each = alike([wide, *(p.narrower_per_minute for p in told)], of.unit, system)[1:]
+    return [(f"{p.minutes:.0f}", whole, minute) for p, whole, minute in zip(told, by, each, strict=True)]
 
 
-def _row(one: Possible, of: Next, wide: float, system: UnitSystem) -> list[str]:
-    by = wide - one.width_after
-    return [
-        _capital(place(one, system)),
-        reach(one.expects, one.unit, system),
-        f"{one.minutes:.0f}",
-        _wide(by, of.unit, system),
-        _wide(one.narrower_per_minute, of.unit, system),
-    ]
+def when(one: Possible) -> str:
+    """When a reading that comes later can be taken."""
+    if one.at_h > 0.0 or one.at_l > 0.0:
+        return _RUNS.get(one.stage, "on its way")
+    return _WHOLE[one.stage]
+
+
+_RUNS: Final = {
+    "mash": "while it rests",
+    "ferment": "while it ferments",
+    "strip": "while it is stripped",
+    "run": "while the spirit runs",
+}
+_WHOLE: Final = {
+    "mash": "while it rests",
+    "ferment": "while it ferments",
+    "wash": "off its grain or fruit",
+    "strip": "after the last strip",
+    "charge": "when it is made up",
+    "run": "after the run",
+    "heart": "after the last run",
+    "cask": "when it is filled",
+}
 
 
 def place(one: Possible, system: UnitSystem) -> str:
@@ -119,7 +158,8 @@ def each_of(of: Next) -> str:
     ]
     read = {p.stage for p in of.readings if p.at_l > 0.0}
     return (
-        f"Litres at the spout are of one run; this plan has {' and '.join(several)}."
+        f"What has come over at the spout is counted for each run by itself; this plan has "
+        f"{' and '.join(several)}."
         if several and read
         else ""
     )
@@ -129,11 +169,15 @@ def _gain(one: Possible, wide: float) -> float:
     return (wide - one.width_after) / wide if wide > 0.0 else 0.0
 
 
-def _wide(of: float, unit: Unit, system: UnitSystem) -> str:
-    """A width in the maker's units; of a strength, in points."""
+def alike(widths: Sequence[float], unit: Unit, system: UnitSystem) -> list[str]:
+    """Widths in the maker's units, all in one: that of the widest; of a strength, in points."""
     if unit == "pct_vol":
-        return f"{of:.1f} points"
-    return f"{of:.4f}" if unit == "sg" else figure(of, unit, system)
+        return [f"{of:.1f} points" if max(widths) >= 0.1 else f"{of:.2f} points" for of in widths]
+    if unit == "sg":
+        return [f"{of:.4f}" for of in widths]
+    if unit == "L":
+        return volumes_alike(widths, system)
+    return [figure(of, unit, system) for of in widths]
 
 
 def _share(of: float) -> str:

@@ -28,7 +28,8 @@ _PLAIN: Final = {"_w_k": " W/K", "kg_per_kg": " kg/kg", "_per_h": " per h", "cel
 
 def headline(of: PlanLearned) -> str:
     """How much stands apart from the defaults, and how many batches stand behind it."""
-    behind = f"{counted(of.batches, 'closed batch').replace('batchs', 'batches')}, {of.readings} readings"
+    batches = "1 closed batch" if of.batches == 1 else f"{of.batches} closed batches"
+    behind = f"{batches}, {counted(of.readings, 'reading')}"
     if not of.lines:
         return f"Learned from {behind}: nothing stands apart from the defaults yet."
     stand = "1 thing stands" if len(of.lines) == 1 else f"{len(of.lines)} things stand"

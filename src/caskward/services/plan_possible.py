@@ -28,6 +28,43 @@ def possible(batch: Told) -> Iterator[Reading]:
                     yield Reading(stage, quantity, kind.low, at_h, kind.sd, at_l=at_l)
 
 
+def possible_now(batch: Told, tried: Sequence[Reading]) -> Iterator[Reading]:
+    """Of these the ones that can be taken at this point; if that is none, what comes first.
+
+    They are of the nearest moment of what is under way, or of what can begin at once where that is over.
+    """
+    current = batch.last or first_stage(batch.now)
+    begins = STAGES[min(STAGES.index(current) + 1, len(STAGES) - 1)] if _is_over(batch, current) else current
+    found = [r for stage in {current, begins} for r in _nearest(tried, stage) if _is_at_hand(batch, r)]
+    yield from found or _nearest(tried, next((r.stage for r in tried), current))
+
+
+def _nearest(tried: Sequence[Reading], stage: Stage) -> list[Reading]:
+    """Readings of a stage's nearest moment; what is read of its whole comes when it has ended."""
+    of = [r for r in tried if r.stage == stage]
+    running = [r for r in of if r.at_h > 0.0 or r.at_l > 0.0]
+    if not running:
+        return of
+    first = min((r.at_h, r.at_l) for r in running)
+    return [r for r in running if (r.at_h, r.at_l) == first]
+
+
+def _is_at_hand(batch: Told, reading: Reading) -> bool:
+    """False for a tub that is pitched only now: its first reading is days away."""
+    return reading.stage != "ferment" or batch.last == "ferment" or first_stage(batch.now) == "ferment"
+
+
+def _is_over(batch: Told, stage: Stage) -> bool:
+    """True where the next stage may be read: this one was read as a whole, or is due to have ended."""
+    if stage == "mash":
+        return False
+    if stage == "ferment":
+        return _last_h(batch, stage) >= 24.0 * round(batch.sized.intent.yeast.ferment_days.likely)
+    if stage == "strip":
+        return any(r.stage == stage and r.quantity != "spout" for r in batch.readings)
+    return stage != "run" or not _run_litres(batch)
+
+
 Moment = tuple[float, float, Sequence[str]]
 
 
@@ -67,7 +104,9 @@ def _ferment_hours(batch: Told) -> list[float]:
 
 
 def _strip_litres(batch: Told) -> list[float]:
-    """A tenth and half of what one strip gives."""
+    """A tenth and half of what one strip gives, until the strips are read as a whole."""
+    if _is_over(batch, "strip"):
+        return []
     all_l = float(np.median(batch.now.course.low_wines.volume_l)) / batch.sized.method.strips
     return _later(batch, "strip", (0.1 * all_l, 0.5 * all_l, 0.8 * all_l))
 
@@ -82,7 +121,8 @@ def _run_litres(batch: Told) -> list[float]:
 
 def _later(batch: Told, stage: Stage, at_l: Sequence[float]) -> list[float]:
     last_l = max((r.at_l for r in batch.readings if r.stage == stage), default=0.0)
-    return [nice for nice in dict.fromkeys(nice_volume(v) for v in at_l) if nice > last_l]
+    system = batch.sized.intent.show
+    return [nice for nice in dict.fromkeys(nice_volume(v, system) for v in at_l) if nice > last_l]
 
 
 def _last_h(batch: Told, stage: Stage) -> float:

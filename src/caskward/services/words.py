@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 
 from caskward.planning.limits import Limit
 from caskward.planning.plan import Band, Plan, Refusal, ShoppingLine, SolvedChange, Target, Unit
 from caskward.planning.strengths import said
-from caskward.units import show
+from caskward.units import convert, show
 from caskward.units.types import UnitSystem
 
 
@@ -60,6 +61,23 @@ def banded(b: Band, unit: Unit, system: UnitSystem) -> str:
     if unit == "count":
         return f"{mid} ({low} to {high})"
     return show.band(b.low, b.mid, b.high, lambda value: figure(value, unit, system))
+
+
+def volumes_alike(volumes_l: Sequence[float], system: UnitSystem) -> list[str]:
+    """Volumes that stand below each other, all in the unit of the largest: `2.41 L`, `0.36 L`.
+
+    As fine as three digits of the least, down to hundredths, of a gallon to thousandths.
+    """
+    largest = max(volumes_l, default=0.0)
+    unit = show.volume(largest, system).partition(" ")[2]
+    of_a_litre = _OF_A_LITRE[unit]
+    least = min((v for v in volumes_l if v > 0.0), default=1.0) * of_a_litre
+    digits = min(max(0, 2 - math.floor(math.log10(least))), 3 if unit == "gal" else 2)
+    return [f"{volume_l * of_a_litre:.{digits}f} {unit}" for volume_l in volumes_l]
+
+
+_GALLON = float(convert.us_gallons_from_litres(1.0))
+_OF_A_LITRE = {"L": 1.0, "mL": 1000.0, "gal": _GALLON, "fl oz": 128.0 * _GALLON}
 
 
 def bill(items: tuple[tuple[str, float], ...], system: UnitSystem) -> str:
