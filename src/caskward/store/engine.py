@@ -11,6 +11,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.engine.interfaces import DBAPIConnection, DBAPICursor
@@ -18,10 +19,10 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from caskward.errors import BookFolderShut, BookPlaceUnclear, NoServerDriver, SqliteTooOld
-from caskward.store.faults import of_file, refusal_of
+from caskward.store.faults import refusal_of
 from caskward.store.place import Place
 
-OLDEST_SQLITE = (3, 37, 0)  # the first with STRICT tables
+OLDEST_SQLITE = (3, 38, 0)  # STRICT tables, and JSON always there
 BUSY_S = 20.0
 _WRITES = "caskward_writes"
 
@@ -33,6 +34,8 @@ class Link:
         """`busy_s`: how long to wait for another writer [s]."""
         self.place, self.busy_s = place, busy_s
         self.engine = _file_engine(place.file, busy_s) if place.file else _server_engine(place, busy_s)
+        driver: Any = self.engine.dialect.dbapi
+        self._driver_error: type[Exception] = driver.Error
 
     @property
     def on_server(self) -> bool:
@@ -59,17 +62,12 @@ class Link:
     @contextmanager
     def by_hand(self) -> Iterator[DBAPICursor]:
         """SQLite's own cursor outside of any transaction, for what cannot be done within one."""
-        try:
-            borrowed = self.engine.raw_connection()
-            try:
-                with closing(borrowed.cursor()) as cursor:
-                    yield cursor
-            finally:
-                borrowed.close()
-        except sqlite3.Error as error:
-            raise of_file(error, str(self.place), self.busy_s) from error
-        except DBAPIError as error:
-            raise refusal_of(error, self.place, self.busy_s) from error
+        with (
+            self._said_plainly(),
+            closing(self.engine.raw_connection()) as borrowed,
+            closing(borrowed.cursor()) as cursor,
+        ):
+            yield cursor
 
     def close(self) -> None:
         """Let go of file or server."""
@@ -80,6 +78,8 @@ class Link:
         try:
             yield
         except DBAPIError as error:
+            raise refusal_of(error.orig or error, self.place, self.busy_s) from error
+        except self._driver_error as error:
             raise refusal_of(error, self.place, self.busy_s) from error
 
 

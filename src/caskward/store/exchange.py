@@ -14,7 +14,7 @@ from caskward.errors import BookAlreadyThere, ExportNotWhole, FileAlreadyThere, 
 from caskward.store.engine import Link
 from caskward.store.journal import Journal
 from caskward.store.locking import alone
-from caskward.store.reading import Head
+from caskward.store.reading import Head, head_of
 from caskward.store.writing import Writer
 
 
@@ -53,23 +53,21 @@ def import_lines(link: Link, lines: Iterable[str]) -> int:
     """
     with link.writing() as connection:
         alone(connection)
-        writer = Writer(connection)
-        if writer.head is not None:
+        writer, head = Writer(connection), head_of(connection)
+        if head is not None:
             how = "An export can only be taken into an empty book: set CASKWARD_BOOK to a new place."
-            raise BookAlreadyThere(str(link.place), writer.head.number, how)
+            raise BookAlreadyThere(str(link.place), head.number, how)
         taken = 0
         for turn, line in enumerate(lines, 1):
             if not line.strip():
                 continue
-            _take(writer, entry_from_line(line, f"Line {turn}"), turn)
+            entry = entry_from_line(line, f"Line {turn}")
+            _prove(entry, head, turn)
+            corrected = writer.entry(entry.corrects) if entry.corrects else None
+            writer.take_in(entry, effects(entry, corrected))
+            head = Head(entry.number, entry.hash, entry.recorded_at)
             taken += 1
         return taken
-
-
-def _take(writer: Writer, entry: Entry, turn: int) -> None:
-    _prove(entry, writer.head, turn)
-    corrected = writer.entry(entry.corrects) if entry.corrects else None
-    writer.take_in(entry, effects(entry, corrected))
 
 
 def _prove(entry: Entry, head: Head | None, turn: int) -> None:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import sqlite3
 
-from sqlalchemy.exc import DBAPIError
-
 from caskward.errors import (
     BookBusy,
     BookDamaged,
@@ -31,10 +29,10 @@ _BROKEN_CLASSES = {"XX", "58"}
 _UNREACHED_CLASSES = {"08", "57", "28", "3D", "53"}
 
 
-def refusal_of(error: DBAPIError, place: Place, waited_s: float) -> CaskwardError:
-    """The house's own error for a database's; `waited_s`: how long a lock is waited for [s]."""
-    if isinstance(error.orig, sqlite3.Error):
-        return of_file(error.orig, str(place), waited_s)
+def refusal_of(error: BaseException, place: Place, waited_s: float) -> CaskwardError:
+    """The house's own error for a driver's; `waited_s`: how long a lock is waited for [s]."""
+    if isinstance(error, sqlite3.Error):
+        return of_file(error, str(place), waited_s)
     return _of_server(error, str(place), waited_s)
 
 
@@ -58,8 +56,8 @@ def of_file(error: sqlite3.Error, shown: str, waited_s: float) -> CaskwardError:
     return DiskTrouble(shown, str(error))
 
 
-def _of_server(error: DBAPIError, shown: str, waited_s: float) -> CaskwardError:
-    state: str = getattr(error.orig, "sqlstate", None) or ""
+def _of_server(error: BaseException, shown: str, waited_s: float) -> CaskwardError:
+    state: str = getattr(error, "sqlstate", None) or ""
     why = _first_line(error)
     if state in _NO_ROOM:
         return NoRoomForBook(shown)
@@ -69,11 +67,11 @@ def _of_server(error: DBAPIError, shown: str, waited_s: float) -> CaskwardError:
         return BookBusy(shown, waited_s)
     if state[:2] in _BROKEN_CLASSES:
         return BookDamaged(shown, why)
-    if not state or state[:2] in _UNREACHED_CLASSES or error.connection_invalidated:
+    if not state or state[:2] in _UNREACHED_CLASSES:
         return ServerNotReached(shown, why)
     return DiskTrouble(shown, why)
 
 
-def _first_line(error: DBAPIError) -> str:
-    said = str(error.orig).strip().splitlines() or [type(error.orig).__name__]
+def _first_line(error: BaseException) -> str:
+    said = str(error).strip().splitlines() or [type(error).__name__]
     return said[0].rstrip(".")

@@ -6,23 +6,53 @@ transaction of the entry that changes them, by `effects` alone, and can be made 
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib import import_module
 from typing import Any, Literal
 
-from sqlalchemy import Connection, Table, bindparam, delete, select
+from sqlalchemy import (
+    ARRAY,
+    BindParameter,
+    Connection,
+    Table,
+    Text,
+    bindparam,
+    cast,
+    delete,
+    func,
+    null,
+    select,
+    union_all,
+)
 
 from caskward.book.entry import Entry
 from caskward.book.holdings import Effects, Standing, effects
+from caskward.store.prepared import Prepared
 from caskward.store.reading import entry_by_number, head_of
 from caskward.store.rows import entries_of, rows_between
 from caskward.store.tables import balances, batches, entries, rooms
 
-_CONTENTS = select(balances).where(
-    balances.c.account.in_(bindparam("asked", expanding=True)), balances.c.amount != 0
-)
-_ROOMS = select(rooms).where(rooms.c.account.in_(bindparam("asked", expanding=True)))
+
+@cache
+def _contents(dialect: str) -> Prepared:
+    """What is in some accounts and how much would go in, in one question; a volume has no commodity."""
+    asked: BindParameter[Any] = bindparam("asked")
+    among: Any = (
+        func.unnest(cast(asked, ARRAY(Text))).select()
+        if dialect == "postgresql"
+        else select(func.json_each(asked).table_valued("value").c.value)
+    )
+    return Prepared(
+        union_all(
+            select(balances).where(balances.c.account.in_(among), balances.c.amount != 0),
+            select(rooms.c.account, null(), rooms.c.volume_ul).where(rooms.c.account.in_(among)),
+        )
+    )
+
+
+_STANDING = Prepared(select(batches.c.standing).where(batches.c.batch == bindparam("asked")))
 
 
 class Kept:
@@ -40,10 +70,13 @@ class Kept:
             return
         self._contents.update({account: {} for account in asked})
         self._rooms_ul.update(dict.fromkeys(asked))
-        for account, commodity, amount in self._connection.execute(_CONTENTS, {"asked": asked}):
-            self._contents[account][commodity] = amount
-        for account, volume_ul in self._connection.execute(_ROOMS, {"asked": asked}):
-            self._rooms_ul[account] = volume_ul
+        dialect = self._connection.dialect.name
+        among = asked if dialect == "postgresql" else json.dumps(asked)
+        for account, commodity, amount in _contents(dialect).rows(self._connection, asked=among):
+            if commodity is None:
+                self._rooms_ul[account] = amount
+            else:
+                self._contents[account][commodity] = amount
 
     def contents(self, account: str) -> Mapping[str, int]:
         """Every amount that is not zero, by commodity."""
@@ -57,9 +90,10 @@ class Kept:
 
     def standing(self, batch: str) -> Standing | None:
         """Whether a batch is open or closed; None if it was never begun."""
-        chosen = select(batches.c.standing).where(batches.c.batch == batch)
-        standing: Standing | None = self._connection.execute(chosen).scalar_one_or_none()
-        return standing
+        for (standing,) in _STANDING.rows(self._connection, asked=batch):
+            known: Standing = standing
+            return known
+        return None
 
     def corrected_by(self, number: int) -> int | None:
         """The number of the entry that corrects this one."""
@@ -82,7 +116,7 @@ class Kept:
 
     def take_in(self, changed: Effects) -> None:
         """Write down what an entry changed, here and in the database."""
-        self.fetch({account for account, _ in changed.amounts} | set(changed.rooms_ul))
+        self.fetch({account for account, _ in changed.amounts})
         now_there = {
             (account, commodity): self._contents[account].get(commodity, 0) + amount
             for (account, commodity), amount in changed.amounts.items()
@@ -110,17 +144,17 @@ def write(
 
 def _set(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
     if rows:
-        connection.execute(_upsert(connection.dialect.name, table), rows)
+        _upsert(connection.dialect.name, table).write(connection, rows)
 
 
 @cache
-def _upsert(dialect: str, table: Table) -> Any:
+def _upsert(dialect: str, table: Table) -> Prepared:
     # Loading either costs a tenth of a second, so only the one that is talked to.
     home = import_module(f"sqlalchemy.dialects.{dialect}")
     new: Any = home.insert(table)
     keys = [column.name for column in table.primary_key]
     others = {column.name: new.excluded[column.name] for column in table.c if not column.primary_key}
-    return new.on_conflict_do_update(index_elements=keys, set_=others)
+    return Prepared(new.on_conflict_do_update(index_elements=keys, set_=others))
 
 
 Folded = tuple[dict[tuple[str, str], int], dict[str, int], dict[str, Standing]]

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 
 from caskward.book.canonical import moment_from_text
 from caskward.book.entry import Entry
+from caskward.store.prepared import Prepared
 from caskward.store.rows import entries_of, rows_between
 from caskward.store.tables import entries
 
@@ -25,12 +26,22 @@ class Head:
 _NEWEST = (
     select(entries.c.number, entries.c.hash, entries.c.recorded_at).order_by(entries.c.number.desc()).limit(1)
 )
+_KEYED = entries.alias("keyed")
+_BY_KEY = select(_KEYED.c.number).where(_KEYED.c.key == bindparam("asked"))
+_NEWEST_AND_KEYED = Prepared(_NEWEST.add_columns(_BY_KEY.scalar_subquery().label("keyed")))
 
 
 def head_of(connection: Connection) -> Head | None:
     """The newest entry, None in an empty book."""
     row = connection.execute(_NEWEST).one_or_none()
     return Head(row.number, row.hash, moment_from_text(row.recorded_at)) if row else None
+
+
+def head_and_keyed(connection: Connection, key: str) -> tuple[Head | None, int | None]:
+    """The newest entry, and the number of the one that has this key: what every new entry must know."""
+    for number, hashed, recorded_at, keyed in _NEWEST_AND_KEYED.rows(connection, asked=key):
+        return Head(number, hashed, moment_from_text(recorded_at)), keyed
+    return None, None
 
 
 def entry_by_number(connection: Connection, number: int) -> Entry | None:
@@ -40,7 +51,7 @@ def entry_by_number(connection: Connection, number: int) -> Entry | None:
 
 def entry_by_key(connection: Connection, key: str) -> Entry | None:
     """An entry by the key that its sender chose."""
-    number = connection.execute(select(entries.c.number).where(entries.c.key == key)).scalar_one_or_none()
+    number = connection.execute(_BY_KEY, {"asked": key}).scalar_one_or_none()
     return None if number is None else entry_by_number(connection, number)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from sqlalchemy import Connection, Select, select
@@ -19,6 +19,8 @@ from caskward.store.tables import entries, postings, readings
 Row = dict[str, Any]
 CHUNK = 2000
 """Entries read at once: few enough for memory, many enough that three questions serve them all."""
+
+_OF_POSTING, _OF_READING = (tuple(part.name for part in fields(kind)) for kind in (Posting, Reading))
 
 
 @dataclass(frozen=True)
@@ -50,14 +52,14 @@ def rows_of(entry: Entry) -> Rows:
     }
     return Rows(
         entry=head,
-        postings=tuple(_lines(entry.number, [asdict(part) for part in entry.postings])),
-        readings=tuple(_lines(entry.number, [asdict(part) for part in entry.readings])),
+        postings=tuple(_lines(entry.number, entry.postings, _OF_POSTING)),
+        readings=tuple(_lines(entry.number, entry.readings, _OF_READING)),
     )
 
 
-def _lines(number: int, parts: Sequence[Row]) -> Iterator[Row]:
+def _lines(number: int, parts: Sequence[object], names: tuple[str, ...]) -> Iterator[Row]:
     for line, part in enumerate(parts):
-        yield {"number": number, "line": line, **part}
+        yield {"number": number, "line": line} | {name: getattr(part, name) for name in names}
 
 
 def entry_of(rows: Rows) -> Entry:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import datetime
 
 from sqlalchemy import Connection, insert
@@ -15,11 +15,16 @@ from caskward.book.frozen import whole
 from caskward.book.holdings import Effects
 from caskward.errors.book import KeyUsedForAnother
 from caskward.store import reading
+from caskward.store.prepared import Prepared
 from caskward.store.projections import Kept
 from caskward.store.reading import Head
-from caskward.store.rows import Row, rows_of
+from caskward.store.rows import rows_of
 from caskward.store.tables import entries, postings, readings
 from caskward.units.types import UnitSystem
+
+_NEW_ENTRY, _NEW_POSTINGS, _NEW_READINGS = (
+    Prepared(insert(table)) for table in (entries, postings, readings)
+)
 
 
 class Writer:
@@ -27,12 +32,6 @@ class Writer:
 
     def __init__(self, connection: Connection) -> None:
         self._connection, self._kept = connection, Kept(connection)
-        self._head = reading.head_of(connection)
-
-    @property
-    def head(self) -> Head | None:
-        """The newest entry, also of those that were written a moment ago."""
-        return self._head
 
     def entry(self, number: int) -> Entry | None:
         """An entry by its number."""
@@ -40,15 +39,18 @@ class Writer:
 
     def enter(self, deed: Deed, now: datetime, system: UnitSystem) -> Entry:
         """Judge a deed and enter it, unless its key says that it is entered already."""
-        there = reading.entry_by_key(self._connection, deed.key)
-        if there is not None:
-            if not same_deed(there, deed):
-                raise KeyUsedForAnother(deed.key, there.number)
-            return there
+        head, keyed = reading.head_and_keyed(self._connection, deed.key)
+        if keyed is not None:
+            return self._entered_already(deed, keyed)
         self._kept.fetch({part.account for part in deed.postings})
         changes = rules.check(deed, self._kept, now, system)
-        entry = self._sealed(deed, now)
-        return self.take_in(entry, changes)
+        return self.take_in(_sealed(deed, head, now), changes)
+
+    def _entered_already(self, deed: Deed, number: int) -> Entry:
+        there = reading.entry_by_number(self._connection, number)
+        if there is None or not same_deed(there, deed):
+            raise KeyUsedForAnother(deed.key, number)
+        return there
 
     def take_in(self, entry: Entry, changes: Effects) -> Entry:
         """Write an entry that follows on the head, and what follows from it."""
@@ -56,23 +58,11 @@ class Writer:
         posted = [
             {**row, "after": after} for row, after in zip(rows.postings, self._after(entry), strict=True)
         ]
-        self._connection.execute(insert(entries), rows.entry)
-        self._write(posted, rows.readings)
+        _NEW_ENTRY.write(self._connection, [rows.entry])
+        _NEW_POSTINGS.write(self._connection, posted)
+        _NEW_READINGS.write(self._connection, rows.readings)
         self._kept.take_in(changes)
-        self._head = Head(entry.number, entry.hash, entry.recorded_at)
         return entry
-
-    def _write(self, posted: list[Row], read: Iterable[Row]) -> None:
-        if posted:
-            self._connection.execute(insert(postings), posted)
-        if measured := list(read):
-            self._connection.execute(insert(readings), measured)
-
-    def _sealed(self, deed: Deed, now: datetime) -> Entry:
-        if self._head is None:
-            return sealed_at(deed, 1, now, GENESIS)
-        # A clock that was put back does not make the book run backward.
-        return sealed_at(deed, self._head.number + 1, max(now, self._head.recorded_at), self._head.hash)
 
     def _after(self, entry: Entry) -> Iterator[int]:
         """What is in the account after each posting."""
@@ -82,3 +72,10 @@ class Writer:
             held = running.get(place, self._kept.contents(part.account).get(part.commodity, 0))
             running[place] = whole(held + part.amount, f"sum of {part.commodity} in {part.account}")
             yield running[place]
+
+
+def _sealed(deed: Deed, head: Head | None, now: datetime) -> Entry:
+    if head is None:
+        return sealed_at(deed, 1, now, GENESIS)
+    # A clock that was put back does not make the book run backward.
+    return sealed_at(deed, head.number + 1, max(now, head.recorded_at), head.hash)

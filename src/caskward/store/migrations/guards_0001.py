@@ -1,8 +1,8 @@
 """Triggers by which the database itself refuses to change, delete, replace or slip in what is in the book.
 
 In SQLite `INSERT OR REPLACE` deletes the row that is in its way without asking a trigger on deletion, so the
-insertion itself is asked: a new entry must have the next number and share no key, hash or correction with an
-older one; a posting or reading must belong to the newest entry and stand on a free line.
+insertion itself is asked: a new entry must have the next number and share no key or correction with an older
+one; a posting or reading must belong to the newest entry and stand on a free line.
 """
 
 from __future__ import annotations
@@ -20,7 +20,6 @@ _SQLITE_ENTRY = """
 CREATE TRIGGER entries_follow BEFORE INSERT ON entries
 WHEN NEW.number IS NOT (SELECT coalesce(max(number), 0) + 1 FROM entries)
   OR EXISTS (SELECT 1 FROM entries WHERE "key" = NEW."key")
-  OR EXISTS (SELECT 1 FROM entries WHERE "hash" = NEW."hash")
   OR EXISTS (SELECT 1 FROM entries WHERE corrects = NEW.corrects)
 BEGIN SELECT RAISE(ABORT, 'what is in the book stays: an entry follows on the newest one'); END
 """

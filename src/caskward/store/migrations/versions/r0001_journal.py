@@ -70,7 +70,6 @@ def _entries() -> None:
         PrimaryKeyConstraint("number"),
         UniqueConstraint("key"),
         UniqueConstraint("corrects"),
-        UniqueConstraint("hash"),
         ForeignKeyConstraint(["corrects"], ["entries.number"]),
         sqlite_strict=True,
     )
