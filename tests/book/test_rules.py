@@ -114,7 +114,7 @@ REFUSED: list[tuple[Make, type[CaskwardError], list[str]]] = [
             book, Posting("made/yeast/rye 1", "alcohol", -1), Posting("jar/heart", "alcohol", 1), batch=None
         ),
         errors.BatchNotNamed,
-        ["made/yeast/rye 1", "names no batch"],
+        ["made/yeast/rye 1", "the entry names none"],
     ),
     (
         lambda book: raw(
@@ -155,6 +155,33 @@ REFUSED: list[tuple[Make, type[CaskwardError], list[str]]] = [
         lambda book: deeds.sell_bottles(book.act(), book.state, "bottles/L2", 1, "shop"),
         errors.NothingInIt,
         ["L2"],
+    ),
+    (
+        lambda book: deeds.move(book.act(), book.state, Part("jars/heart", liquid(1, 65)), "jar/2"),
+        errors.UnknownRoot,
+        ["'jars/heart'", "jar, cask"],
+    ),
+    (
+        lambda book: deeds.gauge(book.act(), book.state, "jar/hart", liquid(10, 65)),
+        errors.NothingInIt,
+        ["jar/hart"],
+    ),
+    (
+        lambda book: deeds.explain(
+            book.act(), book.state, "vessel/still", "vapour", Liquid(500_001, 500_001)
+        ),
+        errors.MoreThanIsOpen,
+        ["0.500001 L of pure alcohol", "0.5 L are open in vessel/still"],
+    ),
+    (
+        lambda book: deeds.sell_bottles(book.act(), book.state, "bottles/L1", -3, "shop"),
+        errors.BelowNothing,
+        ["-3"],
+    ),
+    (
+        lambda book: deeds.distil(book.act(), book.state, "jar/heart", deeds.Run(())),
+        errors.NothingHappened,
+        ["collected"],
     ),
     (
         lambda book: deeds.convert(book.act("rye 1"), book.state, "jar/heart", liquid(10, 65)),
@@ -299,7 +326,7 @@ def test_a_vessel_takes_exactly_its_volume() -> None:
 def test_materials_are_used_for_the_batch_that_is_named() -> None:
     book = small_farm()
     postings = Posting("lot/rye 1", "mass/rye", -1), Posting("used/rye 2", "mass/rye", 1)
-    with pytest.raises(errors.BatchNotNamed, match="entered for 'rye 1'"):
+    with pytest.raises(errors.BatchNotNamed, match="the entry is for 'rye 1'"):
         book.enter(raw(book, *postings, kind="mashed", batch="rye 1"))
 
 

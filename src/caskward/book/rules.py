@@ -112,7 +112,8 @@ def _check_posting(part: Posting, batch: str | None) -> None:
     if family not in allowed:
         verb = "take in" if part.amount > 0 else "give"
         raise NotForThisAccount(part.account, name_in_words(part.commodity), verb, _instead(family, verb))
-    if root.name in ("made", "used") and part.account.rpartition("/")[2] != batch:
+    named = part.account.rpartition("/")[2]
+    if (root.name == "made" and named != batch) or (root.name == "used" and batch not in (None, named)):
         raise BatchNotNamed(part.account, batch)
 
 

@@ -134,7 +134,9 @@ class AnotherThingThere(BookRefusal):
     """A second material or size of bottle in one lot."""
 
     def __init__(self, account: str, there: str, other: str) -> None:
-        super().__init__(f"{account} is a lot of {there}; {other} needs a lot of its own. Give it another name.")
+        super().__init__(
+            f"{account} is a lot of {there}; {other} needs a lot of its own. Give it another name."
+        )
         self.account = account
 
 
@@ -181,11 +183,11 @@ class BatchBegun(BookRefusal):
 
 
 class BatchNotNamed(BookRefusal):
-    """Alcohol made for no batch, or for another than the entry's own."""
+    """Alcohol made, or materials used, for another batch than the entry's own."""
 
     def __init__(self, account: str, batch: str | None) -> None:
-        own = f"it is entered for {batch!r}" if batch else "the entry names no batch"
-        super().__init__(f"{account} says which batch the alcohol was made in, but {own}. Name one batch.")
+        own = f"the entry is for {batch!r}" if batch else "the entry names none"
+        super().__init__(f"{account} names a batch, but {own}. Name one batch for both.")
 
 
 class NoSuchEntry(BookRefusal):
@@ -243,13 +245,24 @@ class KeyUsedForAnother(BookRefusal):
         )
 
 
+class MoreThanIsOpen(BookRefusal):
+    """A reason for more than is missing."""
+
+    def __init__(self, account: str, what: str, wanted: str, there: str) -> None:
+        super().__init__(
+            f"A reason for {wanted} of {what} was given, but {there} are open in {account}. "
+            "Give less, or leave the amount out to explain all of it."
+        )
+        self.account = account
+
+
 class NothingMade(BookRefusal):
     """A ferment that holds no more alcohol than the book has there already."""
 
     def __init__(self, account: str, found: str, there: str) -> None:
         super().__init__(
-            f"{account} was found with {found} of pure alcohol, and the book has {there} there already, so none "
-            "was made since. If the reading is right, enter it as a gauge."
+            f"{account} was found with {found} of pure alcohol, and the book has {there} there already, so "
+            "none was made since. If the reading is right, enter it as a gauge."
         )
         self.account = account
 

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from caskward.book.accounts import ALCOHOL, BULK
+from caskward.book.accounts import ALCOHOL, BULK, checked_account
 from caskward.book.amounts import NONE, Liquid
 from caskward.book.entry import Deed, Posting, Reading
 from caskward.book.frozen import FrozenMap
 from caskward.book.holdings import Holdings
 from caskward.book.words import apart, name_in_words
-from caskward.errors.book import BadField, MoreThanIsHeld, NothingHappened, NothingInIt
+from caskward.errors.book import BadField, BelowNothing, MoreThanIsHeld, NothingHappened, NothingInIt
 from caskward.units.types import UnitSystem
 
 
@@ -120,7 +120,7 @@ def held(holdings: Holdings, account: str) -> Liquid:
 
 def held_or_raise(holdings: Holdings, account: str) -> Liquid:
     """The liquid in a place; raises `NothingInIt` if there is none."""
-    there = held(holdings, account)
+    there = held(holdings, checked_account(account))
     if there == NONE:
         raise NothingInIt(account, "liquid")
     return there
@@ -139,9 +139,11 @@ def take_no_more(
 
 
 def something(amount: int, what: str) -> int:
-    """The amount; raises `NothingHappened` if it is zero."""
+    """The amount; raises `NothingHappened` if it is zero, `BelowNothing` if it is less."""
     if not amount:
         raise NothingHappened(what)
+    if amount < 0:
+        raise BelowNothing(f"amount {what}", str(amount))
     return amount
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from caskward.book.accounts import ALCOHOL, BULK, family_of
+from caskward.book.accounts import ALCOHOL, BULK, family_of, name_of
 from caskward.book.amounts import UL_PER_L, Liquid, Number, liquid
 from caskward.book.deeds.act import Act, Goods, Postings, deed, held, something
 from caskward.book.deeds.moves import Part, difference_account, pour_out
@@ -49,7 +49,7 @@ def bottle(
     _post_lost(postings, part, lot.lot, lot.filled)
     postings.send(lot.bottles.account, lot.lot, lot.bottles.commodity, lot.bottles.amount)
     for goods in lot.dry_goods:
-        postings.send(goods.account, f"used/{act.batch}", goods.commodity, goods.amount)
+        postings.send(goods.account, f"used/{act.batch or name_of(lot.lot)}", goods.commodity, goods.amount)
     said = {**(details or {}), "into": lot.lot, "size_ul": lot.size_ul, "pct_vol": str(lot.pct_vol)}
     return deed(act, "bottled", postings, said, asserts)
 
@@ -108,7 +108,7 @@ def _post_lost(postings: Postings, part: Part, lot: str, filled: Liquid) -> None
         (ALCOHOL, part.liquid.alcohol_ul - filled.alcohol_ul),
         (BULK, part.liquid.bulk_ul - filled.bulk_ul),
     ):
-        lost = f"lost/bottling/{lot.partition('/')[2]}"
+        lost = f"lost/bottling/{name_of(lot)}"
         where = lost if missing > 0 else difference_account(part.account, explained=False)
         postings.send(lot, where, commodity, missing)
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from caskward.book.accounts import ALCOHOL, BULK
+from caskward.book.accounts import ALCOHOL, BULK, checked_account
 from caskward.book.amounts import NONE, Liquid
 from caskward.book.deeds.act import Act, Goods, Postings, deed, held, place_in_words
 from caskward.book.deeds.moves import difference_account
 from caskward.book.entry import Deed
 from caskward.book.holdings import Holdings
-from caskward.errors.book import NothingInIt
+from caskward.book.words import apart, name_in_words
+from caskward.errors.book import MoreThanIsOpen, NothingInIt
 
 Row = tuple[str, str, int, int]
 
@@ -17,9 +18,12 @@ def gauge(act: Act, holdings: Holdings, account: str, found: Liquid, within: Liq
     """What a place holds as gauged, and what the instruments may be wrong by [µL of alcohol, of liquid].
 
     Within that the book keeps its own figures: the gauge bears them out. Beyond it both figures become those
-    of the gauge, and the differences go to `unaccounted/open/...`, until `explain` says why.
+    of the gauge, and the differences go to `unaccounted/open/...`, until `explain` says why. An empty place
+    that was never declared is refused: most likely its name is mistyped.
     """
-    book = held(holdings, account)
+    book = held(holdings, checked_account(account))
+    if book == NONE and holdings.room_ul(account) is None:
+        raise NothingInIt(account, "liquid")
     rows = (
         (account, ALCOHOL, found.alcohol_ul, within.alcohol_ul),
         (account, BULK, found.bulk_ul, within.bulk_ul),
@@ -35,7 +39,7 @@ def gauge_goods(act: Act, holdings: Holdings, found: Goods, within: int = 0) -> 
 
 
 def explain(act: Act, holdings: Holdings, account: str, why: str, part: Liquid | None = None) -> Deed:
-    """The reason for an open difference of a place, or for a part of it.
+    """The reason for an open difference of a place, or for a part of what is missing there.
 
     What was missing becomes `lost/<why>/<place>`. What was too much came from no loss: it stays unaccounted,
     under its reason.
@@ -45,6 +49,10 @@ def explain(act: Act, holdings: Holdings, account: str, why: str, part: Liquid |
     if not there:
         raise NothingInIt(open_account, "open difference")
     amounts = {ALCOHOL: part.alcohol_ul, BULK: part.bulk_ul} if part else dict(there)
+    for commodity, amount in amounts.items():
+        if part and amount > max(there.get(commodity, 0), 0):
+            shown = apart(amount, there.get(commodity, 0), commodity, act.system)
+            raise MoreThanIsOpen(account, name_in_words(commodity), *shown)
     postings = Postings()
     for commodity, amount in amounts.items():
         root = "lost" if amount > 0 else "unaccounted"

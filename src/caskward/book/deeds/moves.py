@@ -70,7 +70,7 @@ def vat(act: Act, holdings: Holdings, parts: Sequence[Part], to: str, found_ul: 
         asserts += pour_out(postings, act, holdings, part, to)
     if found_ul is not None:
         came_ul = held(holdings, to).bulk_ul + sum(part.liquid.bulk_ul for part in parts)
-        postings.send(to, "changed/contraction", BULK, came_ul - found_ul)
+        postings.send(to, _shrinking(to, came_ul - found_ul), BULK, came_ul - found_ul)
         asserts.append((to, BULK, found_ul, 0))
     return deed(act, "moved", postings, {"into": to}, asserts)
 
@@ -82,7 +82,8 @@ def reduce(act: Act, holdings: Holdings, account: str, water_ul: int, found_ul: 
     postings.send("changed/water", account, BULK, something(water_ul, "added"))
     asserts = []
     if found_ul is not None:
-        postings.send(account, "changed/contraction", BULK, there.bulk_ul + water_ul - found_ul)
+        shrunk_ul = there.bulk_ul + water_ul - found_ul
+        postings.send(account, _shrinking(account, shrunk_ul), BULK, shrunk_ul)
         asserts = [(account, BULK, found_ul, 0), (account, ALCOHOL, there.alcohol_ul, 0)]
     return deed(act, "reduced", postings, {"into": account}, asserts)
 
@@ -110,6 +111,11 @@ def pour_out(
 def difference_account(account: str, explained: bool) -> str:
     """Where a difference goes that was found in a place: no reason is asked for what instruments explain."""
     return f"unaccounted/{'measuring' if explained else 'open'}/{place_in_words(account)}"
+
+
+def _shrinking(account: str, shrunk_ul: int) -> str:
+    """Where volume goes that mixing took; nothing grows by being mixed, so what came so is asked about."""
+    return "changed/contraction" if shrunk_ul >= 0 else difference_account(account, explained=False)
 
 
 def _post_missing(postings: Postings, to: str, sent: Liquid, arrived: Liquid, lost: str) -> None:

@@ -56,6 +56,7 @@ def distil(
         raise MoreThanIsHeld(
             still, "pure alcohol", *apart(collected_ul, charge.alcohol_ul, ALCOHOL, act.system)
         )
+    something(len(run.receivers), "collected")
     postings = Postings()
     for account, liquid in came:
         something(liquid.bulk_ul, f"collected in {account}")
