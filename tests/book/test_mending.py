@@ -12,6 +12,7 @@ from caskward.book.checks import check_book, overtaken_gauges
 from caskward.book.deeds import Goods, Part
 from caskward.book.entry import Entry
 from caskward.book.history import as_booked, as_put_right
+from caskward.book.reports import held_by
 from caskward.book.state import replay
 from caskward.errors.book import (
     AlreadyCorrected,
@@ -67,7 +68,9 @@ def test_a_correction_is_corrected(book: Keeper) -> None:
         right = deeds.sell_bottles(book.act(), before, "bottles/L1", count, "farm shop")
         book.enter(deeds.correct(book.act(), book.entries[-1], right, "miscounted"))
     assert book.state.contents("bottles/L1")["piece/bottle 500 mL"] == 29
-    assert [row.said_by.number for row in as_put_right(book.entries)][-1] == book.entries[-1].number
+    rows = as_put_right(book.entries)
+    assert [(row.number, row.said_by.number) for row in rows][-2:] == [(14, 14), (old.number, 17)]
+    assert held_by("alcohol", rows) == held_by("alcohol", as_booked(book.entries))
 
 
 def test_what_did_not_happen_is_withdrawn(book: Keeper) -> None:

@@ -38,7 +38,7 @@ def test_all_that_is_there() -> None:
 def test_what_a_plan_needs_and_what_runs_low() -> None:
     book = small_farm()
     stock = stock_of(book.state.balances)
-    wanted = shopping(stock, {"mass/rye": mg(55), "mass/oats": mg(20), "piece/bottle 500 mL": 60})
+    wanted = shopping(stock, {"mass/rye": mg(55), "mass/oats": mg(20), "piece/bottle 500 mL": 50})
     assert [row.missing for row in wanted] == [mg(35), mg(20), 0]
     assert running_low(stock, {"mass/rye": mg(25), "piece/bottle 500 mL": 60}) == (
         ToBuy("mass/rye", mg(25), mg(20)),

@@ -67,6 +67,15 @@ def test_what_comes_later_into_a_place_is_not_in_what_left_it_before() -> None:
     assert "received/Neighbour" not in accounts(trace.back("cask/1", 13).nodes)
 
 
+def test_what_lies_untouched_in_a_lot_is_a_part_of_its_trace() -> None:
+    book = small_farm()
+    more = deeds.receive(book.act(author="Cy"), [Goods("lot/rye 1", "mass/rye", mg(5))], "Hollow Farm")
+    number = book.enter(more).number
+    lineage = traced(book).forward("lot/rye 1")
+    assert Node("lot/rye 1", number) in lineage.starts
+    assert "Cy" in lineage.people
+
+
 def test_an_emptied_place_forgets_what_it_held() -> None:
     book = small_farm()
     book.enter(deeds.destroy(book.act(), book.state, Part("jar/feints", liquid(5, 40)), "spoilt"))
