@@ -165,3 +165,22 @@ def test_a_refusal_as_json_ends_with_3(ask, mine):
     assert refusal["reason"]
     assert refusal["broken"][0]["kind"] == "tub"
     assert all(change["bill_kg"] and change["chance"] >= 0.5 for change in refusal["changes"])
+
+
+def test_a_starting_point_is_planned_by_its_name(ask, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    by_name = ask("plan", "pears", "--brief")
+    assert by_name.code == 0
+    (tmp_path / "mine.toml").write_text(plans.starting_point("pears"), encoding="utf-8")
+    assert ask("plan", "mine.toml", "--brief").out == by_name.out
+    (tmp_path / "pears").write_text(plans.starting_point("rye"), encoding="utf-8")
+    assert ask("plan", "pears", "--brief").out != by_name.out, "a file of that name goes first"
+    code, _, err = ask("plan", "peers")
+    assert code == 2
+    assert "Did you mean 'pears'?" in err
+
+
+def test_a_plan_in_us_units_has_no_metric_temperature(ask, mine):
+    _, out, _ = ask("plan", mine(('show = "metric"', 'show = "us"')))
+    assert "°F" in out
+    assert "°C" not in out

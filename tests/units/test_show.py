@@ -270,3 +270,18 @@ def test_zero_has_no_sign(shower: Callable[[float], str], value: float) -> None:
 @given(value=st.floats(-1e6, 1e6))
 def test_plain_signs_only(shower: Callable[[float], str], value: float) -> None:
     assert re.fullmatch(r"[-$]{0,2}[0-9A-Za-z°%/ .-]+", shower(value))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Mash above 60 °C scalds.", "Mash above 140 °F scalds."),
+        ("lights from 26 °C, and burns", "lights from 78 °F, and burns"),
+        ("a jar kept 10 °C warmer for 20 minutes", "a jar kept 18 °F warmer for 20 minutes"),
+        ("at -5 °C or 37.5 °C", "at 23 °F or 99 °F"),
+        ("no spark, no flame", "no spark, no flame"),
+    ],
+)
+def test_temperatures_in_a_sentence_are_the_maker_s_own(text, said):
+    assert show.temperatures_in(text, "us") == said
+    assert show.temperatures_in(text, "metric") == text

@@ -24,7 +24,8 @@ def plan(
         str,
         typer.Argument(
             metavar="FILE",
-            help="Your file; - reads it from standard input. With --new a name: pears, rye or wheat-panela.",
+            help="Your file, or a starting point: pears, rye or wheat-panela, which --new writes. - reads "
+            "standard input.",
             show_default=False,
         ),
     ] = "",

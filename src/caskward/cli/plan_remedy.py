@@ -69,9 +69,7 @@ def as_text(report: RemedyReport, system: UnitSystem, to: Terminal) -> str:
         headline(words.headline(report, system), to),
         _ranked(report, system, to) if ranked else _with_it(report, system, to),
         _each(report, system, to),
-        notes(
-            [*below, *report.notes, update_words.BANDS, update_words.drawn(report.worlds, report.seed)], to
-        ),
+        notes([*below, *report.notes, *always], to),
     )
 
 

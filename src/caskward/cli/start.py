@@ -67,6 +67,12 @@ def _asks_of_a_plan(words: list[str]) -> bool:
         return True
     if len(words) > 2 and word.isalpha() and not Path(word).exists():
         close = difflib.get_close_matches(word, OF_A_PLAN, n=1)
-        if close:
+        if close and not _is_a_starting_point(word):
             raise UnknownName("question about a plan", word, close[0], OF_A_PLAN)
     return False
+
+
+def _is_a_starting_point(word: str) -> bool:
+    from caskward.services.plans import starting_points
+
+    return word in starting_points()

@@ -7,6 +7,7 @@ from caskward.planning import still_cards, tub_cards
 from caskward.planning.plan import StageCard
 from caskward.planning.sizing import Sized
 from caskward.planning.tub.timings import Dry
+from caskward.units.show import temperatures_in
 
 
 def stage_cards(sized: Sized, cautions: Cautions, dry: Dry) -> tuple[StageCard, ...]:
@@ -36,7 +37,10 @@ def stage_cards(sized: Sized, cautions: Cautions, dry: Dry) -> tuple[StageCard, 
             title,
             tuple(targets),
             tuple(notes),
-            tuple(c.text for c in cautions.at(key, *tags, heated_by(sized, key))),
+            tuple(
+                temperatures_in(c.text, sized.intent.show)
+                for c in cautions.at(key, *tags, heated_by(sized, key))
+            ),
         )
         for key, title, targets, notes in ((k, t, list(made), n) for k, t, made, n in cards)
         if targets

@@ -48,12 +48,17 @@ def wish(name: str) -> tuple[str, Path]:
     """Text and folder of a plan: a maker's file, or a starting point by its name where no such file is.
 
     Raises:
-        InputError: the file cannot be read.
+        InputError: the file cannot be read, or the name is nearly that of a starting point.
     """
     path = Path(name)
-    if not path.exists() and name in starting_points():
+    if not path.exists() and _nearly_a_starting_point(name):
         return starting_point(name), Path()
     return text_of(*_bytes_of(path)), path.parent
+
+
+def _nearly_a_starting_point(name: str) -> bool:
+    """True for a name, or a slip of one, that is no path."""
+    return Path(name).name == name and bool(difflib.get_close_matches(name, starting_points(), n=1))
 
 
 def _bytes_of(path: Path) -> tuple[bytes, str]:
@@ -73,13 +78,12 @@ def text_of(content: bytes, called: str) -> str:
 
 
 def plan_file(path: Path) -> Plan | Refusal:
-    """Plan a maker's own file.
+    """Plan a maker's own file, or a starting point by its name where no such file is.
 
     Raises:
         InputError: the file cannot be read, or one sentence about what cannot be used in it.
     """
-    content, called = _bytes_of(path)
-    return plan_bytes(content, called, path.parent)
+    return plan_text(*wish(str(path)))
 
 
 def plan_bytes(content: bytes, called: str, folder: Path | None = None) -> Plan | Refusal:

@@ -21,6 +21,7 @@ from caskward.services.plans import intent_text, starting_point, wish
 from caskward.services.tub_brew_parts import ferment_part, pitch_part, separate_part
 from caskward.services.tub_mash_parts import added_parts, cook_part, landing_part, mash_part
 from caskward.services.tub_report import TubReport
+from caskward.units import show
 from caskward.units.types import UnitSystem
 
 JSON_DIGITS = 6
@@ -187,5 +188,9 @@ def _cautions(sized: Sized) -> dict[str, tuple[str, ...]]:
     cautions, tags = load().cautions, tags_of(sized)
     stages = ("cook", "convert", "pitch", "ferment", "separate")
     return {
-        stage: tuple(c.text for c in cautions.at(stage, *tags, heated_by(sized, stage))) for stage in stages
+        stage: tuple(
+            show.temperatures_in(c.text, sized.intent.show)
+            for c in cautions.at(stage, *tags, heated_by(sized, stage))
+        )
+        for stage in stages
     }

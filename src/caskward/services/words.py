@@ -60,6 +60,9 @@ def banded(b: Band, unit: Unit, system: UnitSystem) -> str:
         return mid
     if unit == "count":
         return f"{mid} ({low} to {high})"
+    if unit == "L" and len({text.partition(" ")[2] for text in (low, mid, high)}) > 1:
+        alike = dict(zip((b.low, b.mid, b.high), volumes_alike((b.low, b.mid, b.high), system), strict=True))
+        return show.band(b.low, b.mid, b.high, lambda value: alike[value])
     return show.band(b.low, b.mid, b.high, lambda value: figure(value, unit, system))
 
 

@@ -65,6 +65,24 @@ def temperature_difference(difference_k: float, system: UnitSystem = "metric") -
     return f"{_fixed(difference_k, 1)} °C"
 
 
+def temperatures_in(text: str, system: UnitSystem) -> str:
+    """A sentence with its temperatures in the maker's own: `above 60 °C` becomes `above 140 °F`.
+
+    Whole degrees stay whole, rounded to the cooler.
+    """
+    return text if system == "metric" else _CELSIUS.sub(_fahrenheit, text)
+
+
+def _fahrenheit(found: re.Match[str]) -> str:
+    value, how = float(found[1]), found[2] or ""
+    if how:
+        return f"{math.floor(convert.fahrenheit_difference_from_kelvin(value) + 1e-9)} °F{how}"
+    return f"{math.floor(convert.fahrenheit_from_celsius(value) + 1e-9)} °F"
+
+
+_CELSIUS = re.compile(r"(-?\d+(?:\.\d+)?) °C( (?:warmer|colder|cooler|higher|lower|more|less)\b)?")
+
+
 def strength(pct_vol: float, system: UnitSystem = "metric", *, proof_60f: float | None = None) -> str:
     """A strength [%vol at 20 °C]: `63.0 %vol`; as proof for a US maker if the caller has worked that out.
 
