@@ -10,6 +10,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 SLOW = ("scipy.optimize", "scipy.stats", "sqlalchemy.orm")
+OF_THE_BOOK = ("sqlalchemy", "alembic", "psycopg")
 PACKAGES = (
     *("errors", "units", "sources", "properties", "catalogue", "book", "stages", "store"),
     *("planning", "gauging", "services", "sheets", "desk", "cli"),
@@ -81,6 +82,9 @@ def test_a_command_starts_without_slow_libraries() -> None:
     imported = {line.rsplit("|", 1)[-1].strip() for line in done.stderr.splitlines()}
     assert "caskward.cli" in imported
     assert imported.isdisjoint(SLOW)
+    assert imported.isdisjoint(OF_THE_BOOK), (
+        "only the store imports these, and only a command of the book the store"
+    )
 
 
 def _imported_at_the_top(module: Path) -> set[str]:

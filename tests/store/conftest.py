@@ -26,14 +26,14 @@ def postgres() -> Iterator[Server]:
 
 @pytest.fixture
 def server_place(postgres: Server) -> Callable[[], Place]:
-    """Makes a new database at each call."""
+    """Makes a new schema at each call, which is all that a book sees of a database."""
     import psycopg
 
     def new() -> Place:
         name = f"book_{next(_turns)}"
         with psycopg.connect(postgres.address("postgres"), autocommit=True) as connection:
-            connection.execute(f"CREATE DATABASE {name}")
-        return place_of(postgres.address(name))
+            connection.execute(f"CREATE SCHEMA {name}")
+        return place_of(f"{postgres.address('postgres')}&options=-csearch_path%3D{name}")
 
     return new
 

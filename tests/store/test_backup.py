@@ -22,8 +22,7 @@ from tests.store.workers import context, note_steadily, spoken
 
 
 def fill(journal: Journal, count: int = 30) -> Journal:
-    for deed in acts.history(count):
-        journal.append(deed)
+    journal.append_all(list(acts.history(count)))
     return journal
 
 

@@ -34,8 +34,7 @@ from tests.store.conftest import BOTH
 
 
 def filled(journal: Journal, count: int = 60) -> Journal:
-    for deed in acts.history(count):
-        journal.append(deed)
+    journal.append_all(list(acts.history(count)))
     return journal
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import re
 import sqlite3
 import subprocess
 import sys
-from collections.abc import Callable
+import tempfile
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -119,10 +119,22 @@ except CaskwardError as error:
 """
 
 
+@pytest.fixture
+def shelf() -> Iterator[Path]:
+    """A folder that everybody may look into, which pytest's own are not."""
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder).chmod(0o755)
+        inner = Path(folder) / "shelf"
+        inner.mkdir()
+        with open_journal(Place(file=inner / "book.sqlite"), now=lambda: EVENING) as journal:
+            for deed in acts.history(3):
+                journal.append(deed)
+        (inner / "book.sqlite").chmod(0o444)
+        yield inner
+        inner.chmod(0o755)
+
+
 def _as_nobody(file: Path) -> list[str]:
-    for folder in file.parents:
-        if folder.exists() and folder.stat().st_uid == os.geteuid() and not folder.stat().st_mode & 0o001:
-            folder.chmod(folder.stat().st_mode | 0o011)
     done = subprocess.run(
         [sys.executable, "-c", UNPRIVILEGED, str(file)],
         cwd=Path(__file__).parents[2],
@@ -134,17 +146,9 @@ def _as_nobody(file: Path) -> list[str]:
     return done.stdout.splitlines()
 
 
-def _closed_book(file: Path) -> None:
-    with open_journal(Place(file=file), now=lambda: EVENING) as journal:
-        for deed in acts.history(3):
-            journal.append(deed)
-
-
-def test_a_file_that_may_only_be_read_can_be_read(tmp_path: Path) -> None:
-    file = tmp_path / "shelf" / "book.sqlite"
-    _closed_book(file)
-    file.chmod(0o444)
-    file.parent.chmod(0o777)
+def test_a_file_that_may_only_be_read_can_be_read(shelf: Path) -> None:
+    file = shelf / "book.sqlite"
+    shelf.chmod(0o777)
     read, said = _as_nobody(file)
     assert read == "read 3"
     assert said.startswith(f"ReadOnlyBook The book at {file} may be read but not written")
@@ -152,20 +156,17 @@ def test_a_file_that_may_only_be_read_can_be_read(tmp_path: Path) -> None:
         assert check_book(journal.link).entries == 3
 
 
-def test_a_folder_that_may_not_be_written_is_said(tmp_path: Path) -> None:
-    file = tmp_path / "shelf" / "book.sqlite"
-    _closed_book(file)
-    file.chmod(0o444)
-    file.parent.chmod(0o555)
-    try:
-        said = _as_nobody(file)[-1]
-        assert said.startswith("ReadOnlyBook The book at")
-        assert _as_nobody(file.parent / "deeper" / "book.sqlite")[-1].startswith(
-            "BookFolderShut No book can be kept"
-        )
-        assert _as_nobody(file.parent / "other.sqlite")[-1].startswith("BookFolderShut No book can be kept")
-    finally:
-        file.parent.chmod(0o755)
+def test_a_folder_that_may_not_be_written_is_said(shelf: Path) -> None:
+    shelf.chmod(0o555)
+    assert _as_nobody(shelf / "book.sqlite")[-1].startswith("ReadOnlyBook The book at")
+    for other in (shelf / "deeper" / "book.sqlite", shelf / "other.sqlite"):
+        assert _as_nobody(other)[-1].startswith("BookFolderShut No book can be kept at")
+
+
+def test_a_folder_that_may_not_be_looked_into_is_said(shelf: Path) -> None:
+    shelf.chmod(0o700)
+    [said] = _as_nobody(shelf / "book.sqlite")
+    assert said.startswith("BookFolderShut No book can be kept at")
 
 
 def test_a_book_that_others_write_in_is_waited_for_and_then_said(file_place: Place) -> None:
@@ -255,7 +256,7 @@ def test_a_server_that_does_not_answer_is_said_without_the_password(address: str
 @pytest.mark.needs_tool("initdb")
 def test_a_database_that_is_not_there_is_said(server_place: Callable[[], Place]) -> None:
     place = server_place()
-    missing = place_of((place.address or "").replace("/book_", "/no_book_"))
+    missing = place_of((place.address or "").replace("@/postgres", "@/farm"))
     with pytest.raises(ServerNotReached, match="does not exist"):
         open_journal(missing)
 
@@ -270,11 +271,12 @@ def test_somebody_who_may_only_read_on_the_server_is_told(server_place: Callable
     with open_journal(place, now=lambda: EVENING) as journal:
         for deed in acts.history(3):
             journal.append(deed)
-    guest = f"guest_{os.getpid()}_{(place.address or '').split('?')[0].rpartition('_')[2]}"
+    schema = (place.address or "").rpartition("%3D")[2]
     with psycopg.connect(place.address or "", autocommit=True) as connection:
-        connection.execute(f"CREATE USER {guest}")
-        connection.execute(f"GRANT SELECT ON ALL TABLES IN SCHEMA public TO {guest}")
-    theirs = place_of((place.address or "").replace("keeper@", f"{guest}@"))
+        connection.execute("CREATE USER guest")
+        connection.execute(f"GRANT USAGE ON SCHEMA {schema} TO guest")
+        connection.execute(f"GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO guest")
+    theirs = place_of((place.address or "").replace("keeper@", "guest@"))
     with open_journal(theirs, now=lambda: EVENING) as journal:
         assert len(list(journal.entries())) == 3
         with pytest.raises(ReadOnlyBook):

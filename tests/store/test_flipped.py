@@ -22,16 +22,21 @@ from tests.store import acts
 ENTRIES = 24
 
 
-@pytest.fixture
-def clean(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A closed book without pages that were used before."""
-    file = tmp_path / "clean.sqlite"
+    file = tmp_path_factory.mktemp("written") / "book.sqlite"
     with open_journal(Place(file=file), now=lambda: acts.EVENING) as journal:
-        for deed in acts.history(ENTRIES):
-            journal.append(deed)
+        journal.append_all(list(acts.history(ENTRIES)))
         with journal.link.by_hand() as cursor:
             cursor.execute("VACUUM")
     return file
+
+
+@pytest.fixture
+def clean(written: Path, tmp_path: Path) -> Path:
+    """A copy of that book."""
+    return Path(shutil.copy(written, tmp_path / "clean.sqlite"))
 
 
 def check_file(file: Path) -> Checked | CaskwardError:
@@ -170,8 +175,7 @@ def test_what_was_taken_or_slipped_in_is_found(
     new_place: Callable[[str], Place], database: str, robbery: str
 ) -> None:
     with open_journal(new_place(database), now=lambda: acts.EVENING) as journal:
-        for deed in acts.history(ENTRIES):
-            journal.append(deed)
+        journal.append_all(list(acts.history(ENTRIES)))
         _without_guards(journal, ROBBERIES[robbery])
         checked = check_book(journal.link)
         named = [finding for finding in checked.findings if finding.check != "guards"]

@@ -11,7 +11,7 @@ from sqlalchemy.exc import DBAPIError
 
 from caskward.store.checking import check_book
 from caskward.store.journal import Journal, open_journal
-from caskward.store.place import Place
+from caskward.store.place import Place, place_of
 from tests.store import acts
 from tests.store.acts import EVENING
 from tests.store.conftest import BOTH
@@ -74,8 +74,7 @@ def test_sqlite_slips_nothing_in(
     """By a connection that knows nothing of this house: no foreign keys, no recursive triggers."""
     place = new_place("sqlite")
     with open_journal(place, now=lambda: EVENING) as journal:
-        for deed in acts.history(3):
-            journal.append(deed)
+        journal.append_all(list(acts.history(3)))
         old = journal.append(acts.moved("wrong"))
         journal.append(acts.moved("good"))
         journal.append(acts.corrected("right", old.number, old))
@@ -113,8 +112,7 @@ def test_sqlite_slips_nothing_in(
 )
 def test_postgresql_slips_nothing_in(new_place: Callable[[str], Place], statement: str) -> None:
     with open_journal(new_place("postgresql"), now=lambda: EVENING) as journal:
-        for deed in acts.history(6):
-            journal.append(deed)
+        journal.append_all(list(acts.history(6)))
         before = list(journal.entries())
         with pytest.raises(DBAPIError, match="what is in the book stays"):
             raw(journal, statement)
@@ -153,9 +151,11 @@ def test_a_server_that_would_answer_early_is_made_to_wait(
 ) -> None:
     import psycopg
 
-    place = server_place()
-    name = (place.address or "").split("/")[3].split("?")[0]
     with psycopg.connect(postgres.address("postgres"), autocommit=True) as connection:
-        connection.execute(f"ALTER DATABASE {name} SET synchronous_commit = off")
+        connection.execute("CREATE USER hasty SUPERUSER")
+        connection.execute("ALTER USER hasty SET synchronous_commit = off")
+        connection.execute("ALTER USER hasty SET default_transaction_isolation = 'serializable'")
+    place = place_of((server_place().address or "").replace("keeper@", "hasty@"))
     with open_journal(place) as journal, journal.link.writing() as connection:
         assert connection.exec_driver_sql("SHOW synchronous_commit").scalar_one() == "on"
+        assert connection.exec_driver_sql("SHOW transaction_isolation").scalar_one() == "read committed"

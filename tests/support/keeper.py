@@ -24,6 +24,7 @@ class Keeper:
         self.state, self.now = State(), START
         self._acts = 0
         self.refused: list[CaskwardError] = []
+        self.tried: list[tuple[Deed, datetime]] = []
 
     @property
     def entries(self) -> list[Entry]:
@@ -35,6 +36,7 @@ class Keeper:
         return Act(key=f"key {self._acts}", done_at=self.now, author=author, batch=batch, **more)  # type: ignore[arg-type]
 
     def enter(self, deed: Deed) -> Entry:
+        self.tried.append((deed, self.now))
         return self.state.append(deed, self.now)
 
     def attempt(self, make: Callable[[], Deed]) -> Entry | None:

@@ -104,7 +104,8 @@ class DiskTrouble(StoreError):
 
     def __init__(self, place: str, why: str) -> None:
         super().__init__(
-            f"The book at {place} could not be used: {why}. Nothing of this was recorded; try it again."
+            f"The book at {place} could not be used: {why}. All that was acknowledged before is there; look "
+            "whether this entry is too, and if not, record it again."
         )
 
 
@@ -114,7 +115,7 @@ class ServerNotReached(StoreError):
     def __init__(self, place: str, why: str) -> None:
         super().__init__(
             f"The book at {place} cannot be reached: {why}. Check the address in CASKWARD_BOOK and that the "
-            "server is running. Recording the same again later makes no second entry."
+            "server is running; then look whether the newest entry is the one that you sent."
         )
 
 

@@ -23,7 +23,7 @@ from caskward.errors import (
     UnwritableFile,
 )
 from caskward.store.checking import Checked, check_book
-from caskward.store.engine import Link, make_folder
+from caskward.store.engine import Link, is_there, make_folder
 from caskward.store.exchange import export_lines, import_lines
 from caskward.store.journal import Journal
 from caskward.store.place import Place
@@ -58,7 +58,7 @@ def back_up(journal: Journal, file: Path, *, overwrite: bool = False) -> Saved:
     Raises `BookAlreadyThere` if there is such a file and it is not to be overwritten, `CopyNotGood` if the
     copy does not pass the checks; then nothing is left of it.
     """
-    if file.exists() and not overwrite:
+    if is_there(file) and not overwrite:
         raise BookAlreadyThere(str(file), _entries_at(file), "Name another file for the backup.")
     make_folder(file)
     with _part_of(file) as part:
@@ -74,7 +74,7 @@ def restore(file: Path, place: Place, *, overwrite: bool = False) -> Restored:
     A book that is there is refused (`BookAlreadyThere`) unless it is to be overwritten; then it is copied
     aside first. On a server a book is never overwritten, since the database refuses to forget.
     """
-    if not file.exists():
+    if not is_there(file):
         raise NoBookYet(str(file))
     if place.file is None:
         return _restore_to_server(file, place)

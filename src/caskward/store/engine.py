@@ -111,6 +111,14 @@ def _begin_by_hand(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
+def is_there(file: Path) -> bool:
+    """Whether there is such a file; raises `BookFolderShut` where one may not even look."""
+    try:
+        return file.exists()
+    except OSError as error:
+        raise BookFolderShut(str(file), f"{error.strerror}: {file.parent}") from error
+
+
 def make_folder(file: Path) -> None:
     """Make the folder that a book's file lies in, if it is not there."""
     try:
@@ -125,13 +133,19 @@ def make_folder(file: Path) -> None:
 def _server_engine(place: Place, busy_s: float) -> Engine:
     try:
         url = make_url(place.address or "").set(drivername="postgresql+psycopg")
+        # A maker's own options stay, such as one farm's schema among several: ?options=-csearch_path=farm
+        own = url.normalized_query.get("options", ())
         engine = create_engine(
             url,
             pool_pre_ping=True,
+            # What is read after the lock is what the writer before us left, whatever the server's default is.
+            isolation_level="READ COMMITTED",
             # A server may be set up to answer before its log is on disk; a book may not.
             connect_args={
                 "connect_timeout": 10,
-                "options": f"-c synchronous_commit=on -c lock_timeout={int(1000 * busy_s)}",
+                "options": " ".join(
+                    (*own, "-c synchronous_commit=on", f"-c lock_timeout={int(1000 * busy_s)}")
+                ),
             },
         )
     except ArgumentError as error:

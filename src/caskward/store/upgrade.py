@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import Connection, inspect, text
 
 from caskward.errors import BookFromLater, NoBookYet, NotABook
-from caskward.store.engine import Link, make_folder
+from caskward.store.engine import Link, is_there, make_folder
 from caskward.store.locking import alone
 from caskward.store.projections import rebuild
 from caskward.store.setaside import copy_aside
@@ -34,7 +34,7 @@ def make_ready(link: Link, *, create: bool = True, aside: bool = True) -> None:
     `NoBookYet`, `NotABook`, `BookFromLater`, or what the disk or server says.
     """
     file = link.place.file
-    if file is not None and not file.exists():
+    if file is not None and not is_there(file):
         if not create:
             raise NoBookYet(str(link.place))
         make_folder(file)
