@@ -76,8 +76,9 @@ def test_a_backup_overwrites_only_when_asked(file_journal: Journal, tmp_path: Pa
     with pytest.raises(BookAlreadyThere, match="5 entries"):
         back_up(file_journal, copy)
     assert back_up(file_journal, copy, overwrite=True).entries == 6
-    with pytest.raises(BookAlreadyThere, match="6 entries"):
-        back_up(file_journal, file_journal.place.file or copy)
+    for ask in (False, True):
+        with pytest.raises(BookAlreadyThere, match="6 entries"):
+            back_up(file_journal, file_journal.place.file or copy, overwrite=ask)
 
 
 def test_a_copy_that_does_not_pass_is_not_kept(file_journal: Journal, tmp_path: Path) -> None:
@@ -208,3 +209,47 @@ def test_an_export_is_written_whole_or_not_at_all(
         write_export(file_journal, file)
     with pytest.raises(UnwritableFile):
         write_export(file_journal, tmp_path / "nowhere" / "book.jsonl")
+
+
+def test_a_backup_may_be_kept_where_nothing_may_be_written(file_journal: Journal, tmp_path: Path) -> None:
+    """Nothing need be written beside it to read it, and the book that comes from it keeps its log again."""
+    saved = back_up(fill(file_journal, 5), tmp_path / "copy.sqlite")
+    with closing(sqlite3.connect(f"{saved.file.as_uri()}?mode=ro&immutable=1", uri=True)) as copy:
+        assert copy.execute("PRAGMA journal_mode").fetchone() == ("delete",)
+        assert copy.execute("SELECT max(number) FROM entries").fetchone() == (5,)
+    for target in (Place(file=tmp_path / "new.sqlite"), file_journal.place):
+        restore(saved.file, target, overwrite=True)
+        with open_journal(target, create=False) as journal, journal.link.reading() as connection:
+            assert connection.exec_driver_sql("PRAGMA journal_mode").scalar_one() == "wal"
+
+
+def test_what_a_lost_file_left_behind_is_not_taken_for_the_new_books(
+    file_place: Place, tmp_path: Path
+) -> None:
+    """A program that was killed leaves its log beside the file; then the file is deleted."""
+    file = file_place.file
+    assert file is not None
+    log = file.with_name(file.name + "-wal")
+    with open_journal(file_place, now=lambda: acts.EVENING) as journal:
+        saved = back_up(fill(journal, 5), tmp_path / "copy.sqlite")
+        journal.append(acts.moved("after the backup"))
+        left = log.read_bytes()
+    assert left
+    file.unlink()
+    log.write_bytes(left)
+    done = restore(saved.file, file_place)
+    assert done.aside is not None
+    assert done.aside.with_name(done.aside.name + "-wal").read_bytes() == left
+    assert len(lines_at(file_place)) == 5
+
+
+def test_a_log_beside_an_overwritten_backup_is_not_taken_for_the_new_ones(
+    file_journal: Journal, tmp_path: Path
+) -> None:
+    copy = back_up(fill(file_journal, 5), tmp_path / "copy.sqlite").file
+    with open_journal(Place(file=copy), now=lambda: acts.EVENING) as journal:
+        journal.append(acts.moved("in the copy"))
+        left = copy.with_name("copy.sqlite-wal").read_bytes()
+    copy.with_name("copy.sqlite-wal").write_bytes(left)
+    back_up(file_journal, copy, overwrite=True)
+    assert len(lines_at(Place(file=copy))) == 5

@@ -28,7 +28,7 @@ from caskward.store.exchange import export_lines, import_lines
 from caskward.store.journal import Journal
 from caskward.store.place import Place
 from caskward.store.reading import head_of
-from caskward.store.setaside import LOG_FILES, copy_aside, copy_file, move_aside
+from caskward.store.setaside import LOG_FILES, copy_aside, copy_file, keep_no_log, logs_of, move_aside
 from caskward.store.upgrade import make_ready
 
 _BEFORE = "before-restore"
@@ -58,12 +58,13 @@ def back_up(journal: Journal, file: Path, *, overwrite: bool = False) -> Saved:
     Raises `BookAlreadyThere` if there is such a file and it is not to be overwritten, `CopyNotGood` if the
     copy does not pass the checks; then nothing is left of it.
     """
-    if is_there(file) and not overwrite:
+    if is_there(file) and (not overwrite or _is_the_book(journal, file)):
         raise BookAlreadyThere(str(file), _entries_at(file), "Name another file for the backup.")
     make_folder(file)
     with _part_of(file) as part:
         _copy(journal, part)
         done = _proved(part, file)
+        keep_no_log(part)
         _name(part, file)
     return Saved(file, done.entries, done.head)
 
@@ -139,9 +140,13 @@ def _proved(part: Path, shown: Path) -> Checked:
     return done
 
 
+def _is_the_book(journal: Journal, file: Path) -> bool:
+    return journal.place.file is not None and journal.place.file.samefile(file)
+
+
 def _entries_at(file: Path) -> int | None:
     """How many entries a file holds; None if it is no book that can be read."""
-    if not file.stat().st_size:
+    if not file.stat().st_size and not logs_of(file):
         return 0
     link = Link(Place(file=file))
     try:
@@ -156,9 +161,11 @@ def _entries_at(file: Path) -> int | None:
 
 def _put_in_place(part: Path, file: Path) -> Path | None:
     """Make the proved copy the book; returns where the one before it is now."""
-    if not file.exists() or not file.stat().st_size:
+    if not file.exists():
+        # What SQLite kept beside a file that is gone would be taken for the new one's.
+        aside = move_aside(file, _BEFORE) if logs_of(file) else None
         _name(part, file)
-        return None
+        return aside
     try:
         aside = copy_aside(file, _BEFORE)
         # In one transaction, so that whoever has the book open sees the old one or the new one.
@@ -171,6 +178,8 @@ def _put_in_place(part: Path, file: Path) -> Path | None:
 
 def _name(part: Path, file: Path) -> None:
     try:
+        for log in logs_of(file):
+            log.unlink()
         part.replace(file)
     except OSError as error:
         raise UnwritableFile(str(file), error.strerror or str(error)) from error

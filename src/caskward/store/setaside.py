@@ -38,6 +38,21 @@ def move_aside(file: Path, why: str) -> Path:
     return aside
 
 
+def logs_of(file: Path) -> list[Path]:
+    """What SQLite keeps beside a file just now, or has left there."""
+    beside = (file.with_name(file.name + ending) for ending in LOG_FILES)
+    return [log for log in beside if log.exists()]
+
+
+def keep_no_log(file: Path) -> None:
+    """Make a file whole in itself, so that it can be read where nothing may be written beside it."""
+    try:
+        with closing(sqlite3.connect(file, timeout=_WAIT_S)) as book:
+            book.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.Error as error:
+        raise of_file(error, str(file), _WAIT_S) from error
+
+
 def _name_aside(file: Path, why: str) -> Path:
     now = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
     names = (f"{file.stem}.{why}.{now}{turn}{file.suffix}" for turn in _TURNS)

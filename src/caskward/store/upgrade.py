@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 from contextlib import suppress
 from enum import Enum
 from pathlib import Path
@@ -41,6 +42,7 @@ def make_ready(link: Link, *, create: bool = True, aside: bool = True) -> None:
     with link.reading() as connection:
         form = _form(connection, link)
     if form is Form.TODAYS:
+        _keep_a_log(link)
         return
     if form is Form.NONE and not create:
         raise NoBookYet(str(link.place))
@@ -85,6 +87,16 @@ def _mark(link: Link) -> None:
     with link.by_hand() as cursor:
         cursor.execute("PRAGMA journal_mode = WAL")
         cursor.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+
+
+def _keep_a_log(link: Link) -> None:
+    """A backup that is used as the book itself keeps none yet; one that may only be read needs none."""
+    if link.place.file is not None:
+        with link.by_hand() as cursor:
+            cursor.execute("PRAGMA journal_mode")
+            if cursor.fetchone() != ("wal",):
+                with suppress(sqlite3.OperationalError):
+                    cursor.execute("PRAGMA journal_mode = WAL")
 
 
 def _bring_up_to_date(connection: Connection, link: Link, aside: bool) -> None:
