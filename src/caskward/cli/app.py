@@ -21,6 +21,7 @@ COMMANDS: tuple[Callable[..., int] | str, ...] = (
     "card",
     "still",
     "tub",
+    "book",
     materials.materials,
 )
 """Every command, in the order of the help: a function in a module of its own, or the name of a loose one."""

@@ -34,10 +34,14 @@ SHOW = Option("--show", "UNITS", "The units of the answer: metric or us. Otherwi
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What was typed: the words that belong to no option, and the values of the options."""
+    """What was typed: the words that belong to no option, and the values of the options.
+
+    parts: the words one by one, as the shell parted them: a name in quotes is one.
+    """
 
     words: str
     values: dict[str, list[str]] = field(default_factory=dict)
+    parts: tuple[str, ...] = ()
 
     def text(self, name: str) -> str:
         """The value of an option; empty if it was not given."""
@@ -116,7 +120,7 @@ def read(command: LooseCommand, typed: Sequence[str]) -> Given | None:
             values.setdefault(name, []).append(glued or rest.pop(0))
         else:
             raise MissingValue(name, "a value", f"{name} {option.value} ({option.help.rstrip('.')})")
-    return Given(" ".join(words), values)
+    return Given(" ".join(words), values, tuple(words))
 
 
 def help_of(command: LooseCommand) -> str:
