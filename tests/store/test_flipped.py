@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from caskward.errors import CaskwardError
+from caskward.errors import CaskwardError, EntryDamaged
 from caskward.store.checking import Checked, check_book
 from caskward.store.engine import Link
 from caskward.store.journal import Journal, open_journal
@@ -148,6 +148,8 @@ def test_another_writing_of_the_same_details_is_found(clean: Path, details: str)
     checked = check_file(clean)
     assert isinstance(checked, Checked)
     assert 8 in {finding.number for finding in checked.findings}
+    with open_journal(Place(file=clean)) as journal, pytest.raises(EntryDamaged, match="Entry 8 was changed"):
+        list(journal.entries())
 
 
 ROBBERIES = {

@@ -99,6 +99,17 @@ class BookDamaged(StoreError):
         )
 
 
+class EntryDamaged(StoreError):
+    """An entry whose rows are not as the book wrote them."""
+
+    def __init__(self, number: int, why: str) -> None:
+        super().__init__(
+            f"Entry {number} was changed after it was recorded, or is damaged: {why}. See all that is wrong "
+            "with: caskward book check; then bring back your last backup with: caskward book restore"
+        )
+        self.number, self.why = number, why
+
+
 class DiskTrouble(StoreError):
     """The disk or server failed in some other way."""
 
@@ -115,7 +126,7 @@ class ServerNotReached(StoreError):
     def __init__(self, place: str, why: str) -> None:
         super().__init__(
             f"The book at {place} cannot be reached: {why}. Check the address in CASKWARD_BOOK and that the "
-            "server is running; then look whether the newest entry is the one that you sent."
+            "server is running. If you were recording something, look afterwards whether it is there."
         )
 
 

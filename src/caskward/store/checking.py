@@ -17,7 +17,7 @@ from caskward.book.checks import Judge, projections
 from caskward.book.entry import Entry
 from caskward.book.finding import Finding
 from caskward.book.words import apart
-from caskward.errors import CaskwardError
+from caskward.errors import EntryDamaged
 from caskward.store.engine import Link
 from caskward.store.projections import Folded, kept
 from caskward.store.reading import head_of
@@ -96,9 +96,9 @@ class _Readable:
         for rows in rows_between(self._connection, 0, self._until):
             try:
                 entry = entry_of(rows)
-            except CaskwardError as problem:
-                number = rows.entry["number"]
-                self.found.append(Finding("rows", number, f"Entry {number} was changed: {problem}"))
+            except EntryDamaged as damage:
+                sentence = f"Entry {damage.number} was changed after it was recorded: {damage.why}."
+                self.found.append(Finding("rows", damage.number, sentence))
                 return
             self.found += self._judge.take(entry)
             yield entry

@@ -148,7 +148,7 @@ def _server_engine(place: Place, busy_s: float) -> Engine:
                 ),
             },
         )
-    except ArgumentError as error:
+    except (ArgumentError, ValueError) as error:
         raise BookPlaceUnclear(str(place)) from error
     except ImportError as error:
         raise NoServerDriver(str(error)) from error

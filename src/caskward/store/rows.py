@@ -12,8 +12,7 @@ from sqlalchemy import Connection, Select, select
 from caskward.book.canonical import FORMAT, canonical, deed_data, moment_from_text, moment_text
 from caskward.book.entry import Entry, Posting, Reading
 from caskward.book.frozen import FrozenMap
-from caskward.errors import CaskwardError
-from caskward.errors.book import UnreadableEntry
+from caskward.errors import CaskwardError, EntryDamaged
 from caskward.store.tables import entries, postings, readings
 
 Row = dict[str, Any]
@@ -63,16 +62,16 @@ def _lines(number: int, parts: Sequence[object], names: tuple[str, ...]) -> Iter
 
 
 def entry_of(rows: Rows) -> Entry:
-    """The entry that the rows keep; raises `UnreadableEntry` where `rows_of` did not write them so."""
-    where = f"Entry {rows.entry.get('number')}"
+    """The entry that the rows keep; raises `EntryDamaged` where `rows_of` did not write them so."""
+    number = rows.entry["number"]
     try:
         entry = _built(rows)
     except (ValueError, TypeError, KeyError) as problem:
-        raise UnreadableEntry(where, str(problem) or type(problem).__name__) from None
+        raise EntryDamaged(number, str(problem) or type(problem).__name__) from None
     except CaskwardError as problem:
-        raise UnreadableEntry(where, str(problem).rstrip(".")) from None
+        raise EntryDamaged(number, str(problem).rstrip(".")) from None
     if rows_of(entry) != rows:
-        raise UnreadableEntry(where, "it is not written as the book writes")
+        raise EntryDamaged(number, "it is not written as the book writes")
     return entry
 
 
