@@ -22,7 +22,8 @@ _OPTIONS = (
         "--reading",
         "ROW",
         'A stage, the time since it began, and what you read: "mash 90 min: starch blue, 62 C, pH 5.4" or '
-        '"ferment 4 d: 1.030, 24 C, bubbles no". May be given several times.',
+        '"ferment 4 d: 1.030, 24 C, bubbles no". A mash\'s volume as it stands, hot. May be given several '
+        "times.",
         several=True,
     ),
     Option("--log", "FILE", "A file with one such row a line; lines that begin with # are notes."),

@@ -94,10 +94,12 @@ def doubted_sentences(report: TubAnswer, system: UnitSystem) -> list[str]:
     """Readings that no cause explains, or that no such tub could have."""
     out = list(report.minds)
     for one in report.answer.doubted:
-        expected = shown(Shows(one.reading.quantity, one.expected), system)
+        kind = QUANTITIES[one.reading.quantity]
+        read, fits = (shown(Shows(kind.key, v), system) for v in (one.reading.value, one.expected))
+        again = "Look again." if kind.yes_or_no else "Check the instrument and read it again."
         out.append(
-            f"Hard to believe beside the rest: {one.reading.said!r}; {expected} would fit. "
-            "Check the instrument and read it again."
+            f"Hard to believe beside the rest: {kind.words}, {read} in {one.reading.said!r}; {fits} would "
+            f"fit. {again}"
         )
     return out
 
@@ -134,6 +136,9 @@ def _head(quantity: str) -> str:
         "jar_fed": "fed jar",
         "jar_pitched": "pitched jar",
         "lid_tight": "lid holds",
+        "pitched_at": "pitched at",
+        "yeast_packet": "yeast as planned",
+        "food_packet": "food given",
     }
     return heads.get(quantity, QUANTITIES[quantity].words)
 
@@ -154,6 +159,7 @@ def _typed(quantity: str, stage: str, system: UnitSystem) -> str:
         "jar_dosed": "jar dosed clear",
         "starch": "starch blue",
         "strength": "strength 7.5 %",
+        "pitched_at": f"pitched at {warm}",
     }
     return typed.get(quantity, f"{quantity.replace('_', ' ')} no")
 

@@ -29,6 +29,14 @@ _SOUR_FROM_PH, _SOUR_PH_WIDTH, _SOUR_FROM_G_L, _SOUR_G_L_WIDTH = 3.45, 0.07, 2.5
 """pH under which, and bacteria's acid [g/L] from which, a wash tastes plainly sour; *common practice*."""
 SPOILED_SHOWS: Final = 0.85
 """How often bacteria that have made so much acid show by smell or skin; *common practice, no source*."""
+WOKEN_BADLY: Final = 0.35
+"""Of pitches with far too few cells, the share whose packet shows nothing: they were hurt as they were woken,
+or stored too warm; *common practice, no source*."""
+BILL_IS_POOR: Final = 0.35
+"""Of hungry washes that were to be fed, the share in which all food was given: the bill brought less than
+was thought; *common practice, no source*."""
+_FEW, _FEW_WIDTH, _HUNGRY, _HUNGRY_WIDTH = 0.25, 0.3, 0.45, 0.15
+"""Shares of the plan's cells and nitrogen under which a look back finds the reason, and how sharply (log)."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +75,9 @@ class FollowedFerment:
             "sour": self._sour,
             "spoiled": self._spoiled,
             "bubbles": lambda i: self._bubbles(i) * (1.0 - worlds[known.LEAK]),
+            "pitched_at": lambda _: self.free.temp_c[0] + worlds[known.THERMOMETER],
+            "yeast_packet": lambda _: self._as_planned(known.CELLS, _FEW, _FEW_WIDTH, WOKEN_BADLY),
+            "food_packet": lambda _: self._as_planned(known.NITROGEN, _HUNGRY, _HUNGRY_WIDTH, BILL_IS_POOR),
             "lid_tight": lambda _: 1.0 - worlds[known.LEAK],
             "jar_warm": lambda i: self._jar(i, JAR_WARM_H, 0.0, 0.0),
             "jar_fed": lambda i: self._jar(i, JAR_FED_H, 0.0, _JAR_FOOD_MG_L),
@@ -98,6 +109,11 @@ class FollowedFerment:
 
     def _spoiled(self, i: int) -> Worlds:
         return SPOILED_SHOWS * _rises(self._much_acid(i))
+
+    def _as_planned(self, name: str, from_share: float, width: float, unseen: float) -> Worlds:
+        """Chance that packet and log show what was planned: always where there is enough of it."""
+        enough = _rises(np.log(self.worlds[name] / from_share) / width)
+        return np.asarray(unseen + (1.0 - unseen) * enough)
 
     def _much_acid(self, i: int) -> Worlds:
         """How far bacteria's acid is over what is noticed, in widths of doubt."""

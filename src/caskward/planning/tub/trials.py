@@ -1,7 +1,8 @@
 """Trials: a tub with a known fault, read as a maker would, to see whether the question finds it.
 
-A trial is a fault that shows itself: some reading lies further from the plan's than a maker lets pass. It is
-read in two rows of a log, asked, and asked again after the check that was suggested.
+A trial is a fault that shows itself: some reading lies outside the band in which eight of ten sound tubs are
+read, and further from the plan's than a maker lets pass. It is read in two rows of a log, asked, and asked
+again after the check that was suggested.
 """
 
 from __future__ import annotations
@@ -104,7 +105,7 @@ def run_trials(model: Model, rows: Rows, count: int, seed: int, each: int = 256)
     rng = np.random.default_rng(seed)
     faults = [cause for cause in model.causes if cause.key != SOUND]
     weights = np.array([cause.weight for cause in faults])
-    sound = _of_rows(model, likely_world(model), rows)
+    sound = _sound(model, rows, seed)
     trials: list[Trial] = []
     while len(trials) < count:
         cause = faults[int(rng.choice(len(faults), p=weights / weights.sum()))]
@@ -124,17 +125,44 @@ def likely_world(model: Model) -> dict[str, Worlds]:
     return {u.name: np.array([u.likely]) for u in model.base}
 
 
-def _shows(tub: FaultyTub, rows: Rows, sound: Mapping[str, Worlds]) -> bool:
-    """Whether some reading is to be expected further from the plan's than a maker lets pass."""
+@dataclass(frozen=True)
+class Sound:
+    """What sound tubs show at every row, by quantity: the plan's, and where eight of ten lie."""
+
+    plan: Mapping[str, Worlds]
+    low: Mapping[str, Worlds]
+    high: Mapping[str, Worlds]
+
+
+def _sound(model: Model, rows: Rows, seed: int) -> Sound:
+    plan = _of_rows(model, likely_world(model), rows)
+    drawn = draw(model.base, _DRAWS, seed)
+    many = _of_rows(model, {u.name: drawn[u.name] for u in model.base}, rows)
+    bands = {q: np.quantile(many[q], (0.1, 0.9), axis=1) for q in rows.quantities}
+    return Sound(
+        {q: plan[q][:, 0] for q in plan},
+        {q: b[0] for q, b in bands.items()},
+        {q: b[1] for q, b in bands.items()},
+    )
+
+
+def _shows(tub: FaultyTub, rows: Rows, sound: Sound) -> bool:
+    """Whether some reading is to be expected outside the sound ones', and further off than is let pass."""
     found = _of_rows(tub.model, tub.world, rows)
-    off = {q: np.abs(found[q] - sound[q]) / (sound[q] if q == "volume" else 1.0) for q in rows.quantities}
-    return any(bool(np.any(off[q] > rows.noticed[q])) for q in rows.quantities)
+
+    def minded(q: str) -> bool:
+        shown, plan = found[q][:, 0], sound.plan[q]
+        off = np.abs(shown - plan) / (plan if q == "volume" else 1.0)
+        outside = (shown < sound.low[q]) | (shown > sound.high[q])
+        return bool(np.any(outside & (off > rows.noticed[q])))
+
+    return any(minded(q) for q in rows.quantities)
 
 
-def _of_rows(model: Model, world: Mapping[str, Worlds], rows: Rows) -> dict[str, Worlds]:
-    """What is to be expected of one world at every row, by quantity."""
-    followed = [(model.follow(world, (), at_h), at_h) for at_h in rows.hours]
-    return {q: np.array([float(f.expected(q, at_h)[0]) for f, at_h in followed]) for q in rows.quantities}
+def _of_rows(model: Model, worlds: Mapping[str, Worlds], rows: Rows) -> dict[str, Worlds]:
+    """What is to be expected of some worlds at every row, by quantity: (rows, worlds)."""
+    followed = [(model.follow(worlds, (), at_h), at_h) for at_h in rows.hours]
+    return {q: np.array([f.expected(q, at_h) for f, at_h in followed]) for q in rows.quantities}
 
 
 def _trial(tub: FaultyTub, rows: Rows, each: int, seed: int) -> Trial:
