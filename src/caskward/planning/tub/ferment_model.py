@@ -203,7 +203,9 @@ def ferment_model(intent: Intent, method: Method) -> FermentModel:
 
 def _model(plan: FermentPlan) -> FermentModel:
     facts = plan.facts
-    return FermentModel(plan, known.base(facts), known.causes(facts), known.checks(facts.from_starch))
+    return FermentModel(
+        plan, known.base(facts), known.causes(facts), known.checks(facts.from_starch, facts.fed)
+    )
 
 
 def _cool_enough(plan: FermentPlan, low_c: float, high_c: float) -> FermentModel:
