@@ -7,7 +7,10 @@ forecast   the one path from method to outcome, over all worlds
 sizing     backward from the cask: a root-find over forecast
 limits     which vessel or stock binds; advice: changes that make a wish possible
 plan       what a person needs to know, as plain numbers
-late, remedies, remedy_moves, remedy_trials, remedy_prices    what may still be done once a batch has begun
+readings, observing, likelihood    what is read, what a world would show, and how likely that is
+update, belief    readings move a batch's worlds (belief: sampler, preview, shares of doubt)
+as_done, late, late_moves    what was done beside the plan, and what each move changes
+remedies, remedy_...    what may still be done: moves, trials of them, prices, weights
 
 jars, wish, choice, free_choice    which receivers go into the cask
 recycling, throw_away              feints fed back over many batches

@@ -158,10 +158,10 @@ def _words(belief: Belief) -> dict[str, tuple[str, str]]:
     by_name: dict[str, Unknown] = {}
     for unknown in belief.unknowns:
         by_name[unknown.name if unknown.name in belief.names else unknown.moves_with] = unknown
-    return {name: (_said(by_name[name].words), by_name[name].owner) for name in belief.names}
+    return {name: (inside(by_name[name].words), by_name[name].owner) for name in belief.names}
 
 
-def _said(words: str) -> str:
+def inside(words: str) -> str:
     """An unknown in the middle of a sentence: a material's name begins small there."""
     return re.sub(r"\bin the [A-Z]", lambda found: found[0].lower(), words)
 

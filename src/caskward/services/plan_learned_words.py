@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final, cast
 
 from caskward.planning.plan import Band, Unit
+from caskward.services.plan_doubt import inside
 from caskward.services.plan_learned import HabitLine, PlanLearned
 from caskward.services.words import banded, counted
 from caskward.units.types import UnitSystem
@@ -39,7 +40,7 @@ def headline(of: PlanLearned) -> str:
 def habit_rows(of: PlanLearned, system: UnitSystem) -> list[tuple[str, str, str, str]]:
     """A head, then each thing that moved: by default, with you, and how many batches told of it."""
     head = ("", "default", "with you", "batches")
-    return [head, *((_capital(h.words), *_bands(h, system), str(h.batches)) for h in of.lines)]
+    return [head, *((_capital(inside(h.words)), *_bands(h, system), str(h.batches)) for h in of.lines)]
 
 
 def rest_sentence(of: PlanLearned) -> str:
