@@ -152,6 +152,64 @@ def test_good_readings_rule_beside_one_that_no_batch_could_show() -> None:
     assert [r.hard for r in beside.readings] == [False, False, False, False, True]
 
 
+STUCK = ("ferment 6 d: 1.030", "ferment 8 d: 1.030", "ferment 10 d: 1.030")
+SOUND = ("ferment 1 d: 1.040", "ferment 3 d: 1.005", "ferment 6 d: 0.998")
+
+
+def _figure(of: PlanUpdate, name: str) -> Band:
+    return next(f for f in of.figures if f.name == name).now
+
+
+def test_a_ferment_that_stands_still_lowers_the_fill_and_is_said() -> None:
+    """1.030 of 1.064 leaves about half of the sugar: about half of the alcohol, by hand."""
+    found = _updated(*STUCK)
+    assert found.chance_now < 0.1
+    assert _figure(found, "wash strength").mid == pytest.approx(0.5 * found.figures[4].before.mid, rel=0.2)
+    assert found.ferment is not None
+    assert found.ferment.not_dry_now > 0.9
+    assert found.ferment.not_dry_before < 0.1
+    (said,) = plan_update_words.standing_sentences(found)
+    assert "stands still at 1.030" in said
+    assert "read so at 6 d and still at 10 d" in said
+    assert 'caskward tub ask mine.toml --reading "ferment 10 d: 1.030"' in said
+    row = plan_update_words.figure_rows(found, "metric")[1]
+    assert row[0].startswith("Dry after")
+    assert row[2].startswith("not dry: ")
+    assert not any(r.hard for r in found.readings)
+
+
+def test_every_day_at_the_same_gravity_makes_it_surer() -> None:
+    one, two = _updated(*STUCK[:1]), _updated(*STUCK[:2])
+    assert one.chance_before > one.chance_now > two.chance_now
+
+
+def test_a_sound_ferment_is_not_said_to_stand_still() -> None:
+    found = _updated(*SOUND)
+    assert plan_update_words.standing_sentences(found) == []
+    assert found.chance_now > found.chance_before - 0.1
+    assert found.ferment is not None
+    assert found.ferment.not_dry_now < 0.05
+    days = found.ferment.dry_now_d
+    assert days is not None
+    assert days.low < days.mid < 6.0
+    assert "not dry" not in plan_update_words.figure_rows(found, "metric")[1][2]
+
+
+def test_a_ferment_that_was_mended_is_believed_again() -> None:
+    """Read to move on, or only as a wash as strong as was planned."""
+    read_on = _updated(*STUCK, "ferment 12 d: 1.010", "ferment 14 d: 0.999")
+    only_wash = _updated(*STUCK, "wash: 8.6 %, 330 L")
+    assert _figure(read_on, "wash strength").mid > 8.0
+    assert _figure(only_wash, "wash strength").mid > 8.0
+    assert not any(r.hard for r in read_on.readings)
+    assert read_on.ferment is not None
+    days = read_on.ferment.dry_now_d
+    assert days is not None
+    assert 10.0 < days.mid < 15.0
+    assert plan_update_words.standing_sentences(read_on) == []
+    assert only_wash.ferment is None
+
+
 @pytest.mark.parametrize(
     "typed",
     [("wash: 8.4 %", "wash: 5 %"), ("mash 3 h: starch blue", "mash 3 h: starch clear")],

@@ -45,7 +45,7 @@ ASKED: tuple[Asked, ...] = (
     ("run", "spout", 0.0, 8.0),
     ("heart", "volume", 0.0, 0.0),
     ("heart", "strength", 0.0, 0.0),
-    ("cask", "strength", 0.0, 0.0),
+    ("cask", "strength", 720.0, 0.0),
 )
 """One of each kind along the whole batch."""
 

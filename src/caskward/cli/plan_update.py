@@ -27,8 +27,8 @@ READINGS = (
         "ROW",
         'A stage and what you read: "mash 3 h: 1.060, 61 C", "ferment 4 d: 1.010", "wash: 8.4 %, 340 L", '
         '"strip 2 L: 54 %" at the spout, "strip: 110 L, 26 %" in all, "charge: 119 L, 26 %", '
-        '"run 12 L: 71 %", "heart: 22 L, 70 %", "cask: 24 L, 60 %"; where an instrument '
-        'ends, "run 2 L: over 80 %". May be given several times.',
+        '"run 12 L: 71 %", "heart: 22 L, 70 %", "cask: 24 L, 63 %", "cask 30 d: 61 %"; where an '
+        'instrument ends, "run 2 L: over 80 %". May be given several times.',
         several=True,
     ),
     Option("--log", "FILE", "A file with one such row a line; lines that begin with # are notes."),
@@ -104,7 +104,7 @@ def as_text(report: PlanUpdate, system: UnitSystem, to: Terminal) -> str:
     from caskward.services import plan_update_words as words
 
     rows = table(words.figure_rows(report, system), "lrr", to.width)
-    mind = words.doubted_sentences(report, system)
+    mind = [*words.standing_sentences(report), *words.doubted_sentences(report, system)]
     return together(
         named(report.name, report.place, report.invented, to),
         headline(words.headline(report, system), to),

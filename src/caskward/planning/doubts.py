@@ -27,6 +27,11 @@ asked about leave a tenth to nine tenths."""
 _SETTLES_DAYS: Final = (10.0, 21.0, 45.0)
 """Days in which two thirds of the slow part of the wood's water are out: "weeks"; *common practice, no
 source*."""
+TURNS_AGAIN: Final = "ferment.turns_again"
+"""A second turn of one that stopped: share of what it had left that is used after all; and of one that was
+read to have gone on, the share that is left again."""
+_TURNS_AGAIN_IN, _MOSTLY_ALL = 0.1, 0.99
+"""One in ten; then nearly all of it, mostly; *common practice, no source*."""
 LEAST_USED: Final = 0.1
 """A tub that has used less of its sugar is pitched anew, not distilled; *common practice, no source*."""
 
@@ -34,6 +39,15 @@ LEAST_USED: Final = 0.1
 def gives_out_at(worlds: Draw) -> Worlds:
     """Share of the sugar it could use at which the yeast stops."""
     return np.maximum(1.0 - worlds[STOPS_SHORT], LEAST_USED)
+
+
+def used_at_last(worlds: Draw, *, moved_on: bool) -> Worlds:
+    """Share of the sugar it could use that is used in the end, where a yeast that stopped may go on.
+
+    moved_on: that it went on was read.
+    """
+    stopped_at, again = gives_out_at(worlds), worlds[TURNS_AGAIN]
+    return np.asarray(stopped_at + (1.0 - stopped_at) * (1.0 - again if moved_on else again))
 
 
 def doubts(intent: Intent) -> tuple[Unknown, ...]:
@@ -146,6 +160,15 @@ def _of_ferment(intent: Intent) -> Iterator[Unknown]:
         *(0.0, 0.0, _LEFT_BY_ONE_THAT_STOPS),
         PRACTICE,
         met=_STOPS_SHORT_IN,
+    )
+    yield Unknown(
+        TURNS_AGAIN,
+        "whether a ferment that stopped turns once more",
+        "method",
+        "share",
+        *(0.0, 0.0, _MOSTLY_ALL),
+        PRACTICE,
+        met=_TURNS_AGAIN_IN,
     )
     yield _from_fact(
         "ferment.carried_off_share",

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from caskward.planning.cask_forecast import cask_filled, share_into_cask
-from caskward.planning.doubts import gives_out_at
+from caskward.planning.doubts import used_at_last
 from caskward.planning.intent import Intent, SpiritStock, StillGear
 from caskward.planning.late import rinsed, sugar_stream, top_up_stream
 from caskward.planning.mash_forecast import Brought, Mash, brought_together, forecast_mash, planned_rests
@@ -155,7 +155,7 @@ class Chain:
     @cached_property
     def fermented(self) -> tuple[Stream, FermentRecord]:
         """The tub when its ferment has ended."""
-        return ferment(self.mash.tub, _ferment_unknowns(self.worlds))
+        return ferment(self.mash.tub, _ferment_unknowns(self.method, self.worlds))
 
     @cached_property
     def strained(self) -> tuple[Stream, SeparateRecord]:
@@ -280,14 +280,14 @@ def _reduced_and_filled(intent: Intent, method: Method, worlds: Draw, heart: Str
     )
 
 
-def _ferment_unknowns(worlds: Draw) -> FermentUnknowns:
+def _ferment_unknowns(method: Method, worlds: Draw) -> FermentUnknowns:
     return FermentUnknowns(
         attenuation=worlds["ferment.attenuation"],
         dextrin_used=worlds["ferment.dextrin_used"],
         yield_of_theory=worlds["ferment.yield_of_theory"],
         tolerance_pct_vol=worlds["ferment.tolerance_pct_vol"],
         carried_off_share=worlds["ferment.carried_off_share"],
-        gives_out_at=gives_out_at(worlds),
+        gives_out_at=used_at_last(worlds, moved_on=method.ferment_moved_on_h is not None),
     )
 
 

@@ -52,6 +52,8 @@ class Method:
     """Temperatures of the mash as logged: hours since all is together, °C. What was read is not free."""
     mash_ph_log: tuple[tuple[float, float], ...] = ()
     """The mash's pH as logged."""
+    ferment_moved_on_h: float | None = None
+    """Until when the ferment stood still that was read to move on again; None: it was not."""
     late: Late = NOTHING_LATE
     """What is done beside the plan, once the batch has begun."""
 

@@ -27,6 +27,8 @@ from caskward.stages.stream import Stream, Worlds
 
 _RUN_STEPS = 32
 _FEW = 64
+_STOOD_H, _SAME, _MOVED = 12.0, 2.0, 3.0
+"""Hours apart, and errors of two gravities within which they are the same and beyond which they differ."""
 
 
 class Settings:
@@ -75,7 +77,11 @@ class Watched:
         wash = self.chain.mash.tub.scaled(1.0 / self.chain.method.ferments)
         hours = self._hours("ferment")
         logged = of_quantity((r for r in self.readings if r.stage == "ferment"), "temperature")
-        kept = Kept(self.sized.intent.site.room_c, logged=tuple((r.at_h, r.value) for r in logged))
+        kept = Kept(
+            self.sized.intent.site.room_c,
+            logged=tuple((r.at_h, r.value) for r in logged),
+            moved_on_h=self.chain.method.ferment_moved_on_h,
+        )
         # Where it was pitched hangs on the log or the plan, never on which worlds are looked at.
         at_c = kept.logged[0][1] if kept.logged else self.settings.pitch_c
         pitch = pitch_of(self.sized, self.worlds, wash, at_c)
@@ -97,14 +103,38 @@ class Watched:
 
 
 def driven(sized: Sized, readings: Sequence[Reading]) -> Method:
-    """The method with what was logged of the mash's warmth and pH fixed."""
+    """The method with what was logged of the mash's warmth and pH fixed, and that a ferment went on again."""
     mash = [r for r in readings if r.stage == "mash"]
     temps, phs = of_quantity(mash, "temperature"), of_quantity(mash, "ph")
     return replace(
         sized.method,
         mash_log=tuple((r.at_h, r.value) for r in temps),
         mash_ph_log=tuple((r.at_h, r.value) for r in phs),
+        ferment_moved_on_h=moved_on_h(readings),
     )
+
+
+def moved_on_h(readings: Sequence[Reading]) -> float | None:
+    """The last hour at which a ferment was read to stand that was read to move again later [h].
+
+    It stood where two gravities half a day or more apart are the same within their errors, and it moved where
+    the next is lower by more than errors explain. A slow ferment may pass for one that stood, and it does no
+    harm: only in worlds in which the yeast stopped does it matter when it went on.
+    """
+    told = (r for r in readings if r.stage == "ferment" and not r.bound)
+    own = of_quantity(told, "gravity", "gravity_checked")
+    found = None
+    for before, at, after in zip(own, own[1:], own[2:], strict=False):
+        stood = at.at_h - before.at_h >= _STOOD_H and abs(at.value - before.value) <= _SAME * _error(
+            at, before
+        )
+        if stood and at.value - after.value > _MOVED * _error(at, after):
+            found = at.at_h
+    return found
+
+
+def _error(one: Reading, other: Reading) -> float:
+    return float(np.hypot(one.sd, other.sd))
 
 
 def drives(reading: Reading) -> bool:

@@ -15,7 +15,7 @@ from caskward.errors import ReadingsOutOfOrder
 from caskward.planning.belief.tempering import Care, Evaluated, Particles, Target, temper
 from caskward.planning.forecast import Chain, Course
 from caskward.planning.likelihood import seen
-from caskward.planning.observing import Settings, Watched, driven, drives, unknowns_of
+from caskward.planning.observing import Settings, Watched, driven, drives, moved_on_h, unknowns_of
 from caskward.planning.readings import STAGES, Reading
 from caskward.planning.sizing import Sized
 from caskward.planning.unknowns import Draw, Unknown, draw, draw_of
@@ -100,12 +100,13 @@ def update(belief: Belief, readings: Sequence[Reading], care: Care | None = None
 
 def _step(belief: Belief, new: tuple[Reading, ...], care: Care | None) -> Belief:
     readings = (*belief.readings, *new)
-    changes = any(drives(r) for r in new)
+    changes = any(drives(r) for r in new) or moved_on_h(readings) != moved_on_h(belief.readings)
     if all(drives(r) for r in readings):
         return replace(belief, readings=readings)
     sized, target = belief.sized, target_of(belief, readings)
     seed = sized.intent.seed + len(readings)
-    # A log of warmth changes what earlier readings meant: then the way begins at the prior again.
+    # A log of warmth, or a tub that moves on, changes what earlier readings meant: then the way begins at the
+    # prior again.
     now = None if changes or belief.particles is None else belief.log_like
     z = begin(sized, len(belief.z)).z if changes else belief.z
     particles = temper(target, z, now, seed, care=care or _CARE)

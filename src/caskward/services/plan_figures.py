@@ -49,7 +49,7 @@ OUTCOMES: Final = {
         ),
         Outcome(
             "ferment strength",
-            "strength when it is dry",
+            "strength when it has ended",
             "ferment",
             "pct_vol",
             lambda c: c.fermented.strength_pct_vol,

@@ -22,6 +22,7 @@ from caskward.planning.update import Belief, begin
 from caskward.services import batch_done, batch_typed, kept_beliefs, plans, words
 from caskward.services.batch_typed import Pair, Rows
 from caskward.services.kept_beliefs import Say, quiet
+from caskward.services.plan_ferment import FermentOutlook, outlook
 from caskward.services.plan_figures import OUTCOMES
 from caskward.services.plan_judged import Contradiction, Taken, differ, judged
 from caskward.units import show
@@ -97,6 +98,7 @@ class PlanUpdate:
     rough: bool
     worlds: int
     seed: int
+    ferment: FermentOutlook | None = None
 
 
 def updated(source: str, rows: Rows, folder: Path | None = None, say: Say = quiet) -> PlanUpdate:
@@ -167,6 +169,7 @@ def report(of: Told) -> PlanUpdate:
         rough=particles is not None and not particles.whole,
         worlds=len(of.now.z),
         seed=sized.intent.seed,
+        ferment=outlook(of.before, of.read),
     )
 
 

@@ -8,6 +8,7 @@ from typing import Final
 from caskward.planning.plan import Band
 from caskward.planning.readings import STAGES
 from caskward.planning.strengths import said
+from caskward.services.plan_ferment import FermentOutlook
 from caskward.services.plan_judged import Contradiction, Taken
 from caskward.services.plan_update import Figure, PlanUpdate
 from caskward.services.words import banded, figure
@@ -30,6 +31,8 @@ ROUGH: Final = (
     "bands as rough."
 )
 _SAME: Final = 0.005
+_MOSTLY, _SOME = 0.5, 0.05
+"""Share of batches not dry from which that is the answer, and from which it is said beside it."""
 _LITTLE: Final = 1.1
 """How many times narrower a band must be to be called so."""
 
@@ -68,12 +71,44 @@ def figure_rows(of: PlanUpdate, system: UnitSystem) -> list[list[str]]:
     """Figures of the stage read last and of all after it: by the plan, and now."""
     from_here = STAGES.index(of.last)
     shown = [f for f in of.figures if STAGES.index(f.stage) >= from_here]
-    return [["", "by the plan", "now"], *(_row(f, system) for f in shown)]
+    dry = [] if of.ferment is None else [_dry_row(of.ferment)]
+    return [["", "by the plan", "now"], *dry, *(_row(f, system) for f in shown)]
 
 
 def _row(of: Figure, system: UnitSystem) -> list[str]:
     words = of.words[:1].upper() + of.words[1:]
     return [words, banded(of.before, of.unit, system), banded(of.now, of.unit, system)]
+
+
+def _dry_row(of: FermentOutlook) -> list[str]:
+    """When it is dry; or, where that is not nearly sure, in how many batches it is not."""
+    before, now = (
+        _dry(days, missed)
+        for days, missed in ((of.dry_before_d, of.not_dry_before), (of.dry_now_d, of.not_dry_now))
+    )
+    return [f"Dry after (followed to day {of.followed_d:.0f})", before, now]
+
+
+def _dry(days: Band | None, missed: float) -> str:
+    if days is None or missed > _MOSTLY:
+        return f"not dry: {show.in_ten(missed)}"
+    band = f"{days.mid:.1f} d ({days.low:.1f}–{days.high:.1f})"
+    return band if missed < _SOME else f"{band}; not dry: {show.in_ten(missed)}"
+
+
+def standing_sentences(of: PlanUpdate) -> list[str]:
+    """That a ferment stands still, where and since when, and what to do."""
+    stands = None if of.ferment is None else of.ferment.stands
+    if stands is None:
+        return []
+    since, last = (show.duration(h) for h in (stands.since_h, stands.last_h))
+    when = f"read so at {since} and still at {last}" if stands.seen_still else f"read at {last}"
+    return [
+        f"The ferment stands still at {stands.gravity:.3f} with sugar left ({when}; "
+        f"{show.in_ten(stands.chance)}). Every figure below takes it as it stands. Find out why before you "
+        "still it: read its temperature, its pH and its smell, and ask "
+        f'caskward tub ask mine.toml --reading "{stands.said}"'
+    ]
 
 
 def doubted_sentences(of: PlanUpdate, system: UnitSystem) -> list[str]:

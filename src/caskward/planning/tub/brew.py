@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from caskward.planning.doses import nutrient_grams, yeast_grams
-from caskward.planning.doubts import gives_out_at
+from caskward.planning.doubts import STOPS_SHORT, gives_out_at, used_at_last
 from caskward.planning.intent import Intent
 from caskward.planning.sizing import Sized
 from caskward.planning.tub import brew_doubts as doubt
@@ -35,6 +36,7 @@ _GRAIN_PH: Final = (5.0, 4.0)
 _FRUIT_PH: Final = (3.9, 3.6)
 """pH at pitching and at the end; *common practice, no source*."""
 _LOOK_H, _LOOK_WORLDS, _LOOK_STEP_K = 72.0, 64, 1.0
+_LONGEST_WAKING_H: Final = 400.0
 NEARLY: Final = 0.9
 
 
@@ -49,11 +51,13 @@ class Kept:
     """How the tub is kept: a controller's temperature, its room, and temperatures as logged (hour, °C).
 
     Logged temperatures are followed to the last of them; then the controller's or the room's word holds.
+    moved_on_h: until when a ferment stood still that was read to move again [h].
     """
 
     room_c: float
     set_point_c: float | None = None
     logged: tuple[tuple[float, float], ...] = ()
+    moved_on_h: float | None = None
 
 
 @dataclass(frozen=True)
@@ -122,16 +126,15 @@ class Brew:
     @property
     def dry_h(self) -> Worlds:
         """When it is dry [h]; inf in worlds where it is not by the last hour."""
-        used_before = self.legs[0].used_hexose_kg[-1] + self.legs[0].soured_kg[-1]
-        first = self.legs[0].dry_h
-        if len(self.legs) == 1:
-            return first
-        # A later leg's share gone counts from its own start: what is dry is dry of the whole.
-        leg, starts_h = self.legs[1], float(self.legs[0].hours[-1])
-        whole_kg = used_before + leg.usable_kg
-        gone = (used_before + leg.used_hexose_kg + leg.soured_kg) / np.maximum(whole_kg, 1e-12)
-        later = starts_h + crossing(leg.hours, gone, 1.0 - _DRY_AT)
-        return np.where(np.isfinite(first), first, later)
+        dry_h, starts_h, used_kg = self.legs[0].dry_h, 0.0, np.zeros_like(self.legs[0].usable_kg)
+        for before, leg in pairwise(self.legs):
+            starts_h += float(before.hours[-1])
+            used_kg = used_kg + before.used_hexose_kg[-1] + before.soured_kg[-1]
+            # A later leg's share gone counts from its own start: what is dry is dry of the whole.
+            gone = (used_kg + leg.used_hexose_kg + leg.soured_kg) / np.maximum(used_kg + leg.usable_kg, 1e-12)
+            later = starts_h + crossing(leg.hours, gone, 1.0 - _DRY_AT)
+            dry_h = np.where(np.isfinite(dry_h), dry_h, later)
+        return dry_h
 
     @property
     def stuck(self) -> NDArray[np.bool_]:
@@ -215,22 +218,45 @@ def ferment_tub(
     step_h: float = STEP_H,
 ) -> Brew:
     """Ferment one tub of wash from the pitch to an hour, with points at some hours of its own."""
-    yeast = _yeast(worlds, pitch)
-    settings = _settings(sized.intent, worlds, pitch, kept)
-    logged = kept.logged
-    if not logged:
-        return Brew((ferment_course(wash.at(pitch.temp_c), grid(until_h, also_h, step_h), yeast, settings),))
-    last_h = min(max(logged[-1][0], step_h), until_h)
-    early = grid(last_h, [h for h in also_h if h <= last_h], step_h)
-    at_h, at_c = (np.array(column, dtype=float) for column in zip(*logged, strict=True))
-    driven = replace(settings, set_point_c=np.interp(early, at_h, at_c)[:, None])
-    first = ferment_course(wash.at(float(at_c[0])), early, yeast, driven)
-    if until_h - last_h < 1e-6:
-        return Brew((first,))
-    wash_now, yeast_now, now = resumed(first, len(early) - 1, yeast, driven)
-    now = replace(now, set_point_c=kept.set_point_c)
-    late = grid(until_h - last_h, [h - last_h for h in also_h if h > last_h], step_h)
-    return Brew((first, ferment_course(wash_now, late, yeast_now, now)))
+    yeast, settings = _yeast(worlds, pitch), _settings(sized.intent, worlds, pitch, kept)
+    wash = wash.at(kept.logged[0][1] if kept.logged else pitch.temp_c)
+    legs: list[FermentCourse] = []
+    from_h = 0.0
+    for to_h in _ends(kept, until_h, step_h):
+        if legs:
+            moves = from_h == kept.moved_on_h
+            yeast = replace(yeast, gives_out_at=used_at_last(worlds, moved_on=True)) if moves else yeast
+            wash, yeast, settings = resumed(legs[-1], len(legs[-1].hours) - 1, yeast, settings)
+            yeast = _mended(yeast, worlds) if moves else yeast
+        hours = grid(to_h - from_h, [h - from_h for h in also_h if from_h < h <= to_h], step_h)
+        settings = replace(settings, set_point_c=_held(kept, hours + from_h, step_h))
+        legs.append(ferment_course(wash, hours, yeast, settings))
+        from_h = to_h
+    return Brew(tuple(legs))
+
+
+def _mended(yeast: Yeast, worlds: Draw) -> Yeast:
+    """A yeast that wakes again, where it had stopped; elsewhere as it was."""
+    wakes_h = np.minimum(worlds[doubt.WAKES_AGAIN_H], _LONGEST_WAKING_H)
+    return replace(yeast, lag_h=np.where(worlds[STOPS_SHORT] > 0.0, wakes_h, yeast.lag_h))
+
+
+def _ends(kept: Kept, until_h: float, step_h: float) -> list[float]:
+    """Where a new leg begins: after the last logged temperature, where a ferment moved on; and the end."""
+    ends = {_last_logged_h(kept, step_h), kept.moved_on_h or 0.0, until_h}
+    return sorted(h for h in ends if h > 1e-6 and (h == until_h or h < until_h - 1e-6))
+
+
+def _last_logged_h(kept: Kept, step_h: float) -> float:
+    return max(kept.logged[-1][0], step_h) if kept.logged else 0.0
+
+
+def _held(kept: Kept, hours: Worlds, step_h: float) -> float | Worlds | None:
+    """What the tub is held at over a leg: as logged, or by its controller; None where it is left alone."""
+    if hours[-1] > _last_logged_h(kept, step_h) + 1e-6:
+        return kept.set_point_c
+    at_h, at_c = (np.array(column, dtype=float) for column in zip(*kept.logged, strict=True))
+    return np.asarray(np.interp(hours, at_h, at_c)[:, None])
 
 
 def grid(until_h: float, also_h: Sequence[float], step_h: float) -> Worlds:

@@ -15,6 +15,8 @@ from caskward.planning.unknowns import Draw, Unknown, draw
 
 CELLS_PER_G, LAG_H, SPEED = "yeast.cells_per_g", "yeast.lag_h", "yeast.speed"
 FOOD, DEXTRIN_PER_H = "yeast.food", "yeast.splits_per_h"
+WAKES_AGAIN_H: Final = "yeast.wakes_again_h"
+"""How long a yeast that stopped takes to move again [h at its best temperature]."""
 POT_W_K, TUB_W_K, ROOM_K = "your.pot_w_k", "your.tub_w_k", "your.room_k"
 
 _SPEED: Final = (0.6, 0.85, 1.2)
@@ -26,6 +28,10 @@ _SPEED_FRUIT: Final = (0.25, 0.4, 0.65)
 
 LAG_BAND_H: Final = (1.5, 3.0, 7.0)
 """How long a yeast takes to start, at its best temperature [h]; *common practice, no source*."""
+
+
+_WAKES_AGAIN_BAND_H: Final = (6.0, 24.0, 72.0)
+"""*Common practice, no source*: a stopped yeast is slow to wake, fresh yeast among alcohol too."""
 
 
 def speed_of(intent: Intent) -> tuple[float, float, float]:
@@ -44,6 +50,14 @@ def course_doubts(intent: Intent) -> tuple[Unknown, ...]:
         Unknown(ROOM_K, "how warm the room is", "gear", "real", -2.0, 0.0, 2.0, PRACTICE),
         Unknown(CELLS_PER_G, "living cells in the yeast", "material", "positive", *cells, PRACTICE),
         Unknown(LAG_H, "how long the yeast takes to start", "material", "positive", *LAG_BAND_H, PRACTICE),
+        Unknown(
+            WAKES_AGAIN_H,
+            "how long a ferment takes that stopped and is mended",
+            "material",
+            "positive",
+            *_WAKES_AGAIN_BAND_H,
+            PRACTICE,
+        ),
         Unknown(SPEED, "how fast the yeast works", "material", "positive", *speed_of(intent), PRACTICE),
         Unknown(FOOD, "nitrogen that the bill brings", "material", "positive", 0.7, 1.0, 1.5, PRACTICE),
         Unknown(
