@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 import numpy as np
@@ -9,7 +10,13 @@ import pytest
 
 from caskward.catalogue.load import load
 from caskward.errors import InputError, NotUnderstood
-from caskward.errors.batch_done import CaskReadOnBothSides, DoneTwice, NotInTheBill
+from caskward.errors.batch_done import (
+    CaskReadOnBothSides,
+    DoneCannotBe,
+    DoneTwice,
+    NothingOfTheKind,
+    NotInTheBill,
+)
 from caskward.planning.as_done import as_done
 from caskward.planning.sizing import Sized, size
 from caskward.services.batch_done import EXAMPLES, apart
@@ -66,6 +73,7 @@ def test_what_was_mashed_is_read_either_way_round(
     [
         (("sugar: lots",), InputError, "sugar"),
         (("sugar: 4 L",), InputError, "sugar"),
+        (("sugar: 4",), NotUnderstood, "sugar: 4.5 kg"),
         (("top-up: 3 L",), NotUnderstood, "top-up: 2.6 L, 63 %"),
         (("rinse: 0 x 30 L",), NotUnderstood, "rinse: 2 x 34 L"),
         (("mashed: some rye",), NotUnderstood, "mashed: rye 28 kg"),
@@ -82,6 +90,45 @@ def test_what_was_mashed_is_read_either_way_round(
 def test_what_cannot_be_used_is_said(rows: tuple[str, ...], refusal: type[Exception], said: str) -> None:
     with pytest.raises(refusal, match=said):
         apart(rows)
+
+
+@pytest.mark.parametrize(
+    ("row", "allowed"),
+    [
+        ("less full: 80 L", "up to 25.0 L"),
+        ("smaller cask: 40 L", "up to 25.0 L"),
+        ("heart end: 99 %", "from 20.0 %vol to 90.0 %vol"),
+        ("entry strength: 20 %", "from 40.0 %vol to 96.0 %vol"),
+        ("strip stop: 70 %", "from 0.1 %vol to 40.0 %vol"),
+        ("mashed: rye 2000 kg", "five times this plan"),
+        ("hold: 200 h", "up to 3 d"),
+        ("top-up: 900 L, 63 %", "up to 25.0 L"),
+        ("top-up: 2 L, 20 %", "from 63.0 %vol to 96.0 %vol"),
+        ("rinse: 2 x 9000 L", "up to "),
+        ("rinse: 40 x 3 L", "up to 6 times"),
+        ("sugar: 9000 kg", "up to "),
+        ("feints: 9000 L, 28 %", "up to "),
+    ],
+)
+def test_a_slip_of_the_pen_is_refused_with_what_could_be(row: str, allowed: str) -> None:
+    with pytest.raises(DoneCannotBe, match=re.escape(allowed)) as refused:
+        made(row)
+    assert row in str(refused.value)
+    assert refused.value.exit_code == 2
+
+
+def test_feints_of_two_strengths_are_two_rows() -> None:
+    both = made("feints: 5 L, 28 %", "feints: 3 L, 35 %").method.spirits_in
+    assert [(s.volume_l, s.pct_vol) for s in both[-2:]] == [(5.0, 28.0), (3.0, 35.0)]
+
+
+def test_what_a_batch_does_not_have_cannot_have_been_changed() -> None:
+    pears = size(intent_text(f"worlds = 256\n{starting_point('pears')}"))
+    with pytest.raises(NothingOfTheKind, match="no starch to convert"):
+        as_done(pears, apart(["hold: 1 h"])[1], load())
+    on_grain = starting_point("rye").replace('straining = "press"', 'straining = "on-grain"')
+    with pytest.raises(NothingOfTheKind, match="no spent solids"):
+        as_done(size(intent_text(f"worlds = 256\n{on_grain}")), apart(["rinse: 2 x 20 L"])[1], load())
 
 
 def test_a_material_that_the_bill_does_not_have() -> None:

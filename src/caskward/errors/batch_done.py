@@ -32,3 +32,19 @@ class CaskReadOnBothSides(InputError):
             f"The cask was read before {done!r} and again after it, {after!r}. Leave out what was read "
             "before: it is another cask by now."
         )
+
+
+class DoneCannotBe(InputError):
+    """Something done that is out of all reach; what is allowed comes with its unit."""
+
+    def __init__(self, said: str, allowed: str) -> None:
+        super().__init__(
+            f"{said!r} cannot be right: here it can be {allowed}. Check the figure and its unit."
+        )
+
+
+class NothingOfTheKind(InputError):
+    """Something done to what this batch does not have."""
+
+    def __init__(self, said: str, why: str) -> None:
+        super().__init__(f"{said!r} has no place here: {why}. Leave the row out, or check the plan's file.")

@@ -13,6 +13,7 @@ from typing import Final, Literal
 from caskward.catalogue.load import Catalogue
 from caskward.errors import UnknownName
 from caskward.errors.batch_done import NotInTheBill
+from caskward.planning.done_checks import refuse, refuse_kilograms
 from caskward.planning.forecast import Chain
 from caskward.planning.intent import Intent, SpiritStock
 from caskward.planning.late import Rinse, Sugar, TopUp
@@ -64,11 +65,15 @@ def as_done(sized: Sized, steps: Sequence[Done], catalogue: Catalogue) -> Sized:
 
     Raises:
         NotInTheBill: a material that the plan does not know.
+        DoneCannotBe, NothingOfTheKind: a slip of the pen.
     """
     if not steps:
         return sized
     intent, method = sized.intent, sized.method
     for step in sorted(steps, key=lambda step: step.key != "mashed"):
+        refuse(step.key, step.amount, step.said, step.times, intent, method)
+        if step.key == "top-up":
+            refuse("top-up strength", step.pct_vol, step.said, 1, intent, method)
         intent, method = _DOES[step.key](intent, method, step, catalogue)
         if step.key == "mashed":
             method = counted_again(intent, method, sized.worlds)
@@ -91,6 +96,8 @@ def _was_read(step: Done, stage: Stage) -> bool:
 def _mashed(intent: Intent, method: Method, step: Done, catalogue: Catalogue) -> Planned:
     """What was not named was mashed as planned; water goes with the kilograms, unless it was said."""
     given = {_called(name, intent, catalogue): kg for name, kg in (step.bill_kg or {}).items()}
+    for key, kg in given.items():
+        refuse_kilograms(key, kg, step.said, intent, method)
     bill_kg = {key: given.get(key, kg) for key, kg in method.bill_kg.items()}
     water_l = method.water_l * sum(bill_kg.values()) / method.total_kg
     return intent, replace(method, bill_kg=bill_kg, water_l=water_l if step.water_l is None else step.water_l)

@@ -93,7 +93,7 @@ def _done(key: DoneKey, value: str, row: str, after: Stage | None) -> Done:
     if key == "rinse" and (found := _TIMES.fullmatch(value)):
         times, value = int(found[1]), found[2]
     amount = _READ.get(key, parse.volume_l)(re.sub(r"\s+longer$", "", value), what=what)
-    if amount <= 0.0 or times < 1:
+    if amount <= 0.0 or times < 1 or re.fullmatch(r"[\d.,\s]+", value):
         raise NotUnderstood(what, value, repr(EXAMPLES[key]))
     return Done(key, amount, times, after=after, said=said)
 
@@ -133,9 +133,10 @@ def _mashed(value: str) -> tuple[dict[str, float], float | None]:
 
 
 def _refuse_twice(done: list[Done]) -> None:
+    """Feints may go in by several rows, each of its own strength; all else is one row with all of it."""
     first: dict[DoneKey, Done] = {}
     for one in done:
-        if one.key in first:
+        if one.key in first and one.key != "feints":
             raise DoneTwice(first[one.key].said, one.said)
         first[one.key] = one
 

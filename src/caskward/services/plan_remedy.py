@@ -215,7 +215,7 @@ def row_of(of: Remedy, system: UnitSystem) -> str:
     """What to write into the log once a move is done; as fine as it was solved, so that it can be read."""
     late = of.method.late
     if of.key == "hold":
-        return f"hold: {show.duration(of.amount)}"
+        return f"hold: {show.duration(late.hold_h)}"
     if of.key == "sugar":
         return f"sugar: {_kg(of.then, system)}"
     if of.key == "rinse" and late.rinse is not None:
