@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 
 from caskward.errors import (
+    InputError,
     MoreThanThereIs,
     NoBatchReadings,
     NothingFollowed,
@@ -150,6 +152,25 @@ def test_good_readings_rule_beside_one_that_no_batch_could_show() -> None:
     assert beside.fill_now.mid == pytest.approx(alone.fill_now.mid, rel=0.03)
     assert _width(beside.fill_now) == pytest.approx(_width(alone.fill_now), rel=0.25)
     assert [r.hard for r in beside.readings] == [False, False, False, False, True]
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (("wash: 0 L",), "Volume is 0 L, but must lie between 0.1 and"),
+        (("heart: 22 L, 98 %",), "must lie between 0 and 97.2 %vol. No still passes this"),
+        (("mash 2 h: 900 L",), "by the tub"),
+        (("wash: 3400 L",), "by the tub"),
+        (("wash: 320 L", "strip: 400 L"), "by 'wash: 320 L'"),
+        (("charge: 60 L, 26 %", "heart: 70 L"), "no more than 66.0 L can be there, by 'charge: 60 L, 26 %'"),
+        (("heart: 300 L",), "by any charge of this plan"),
+        (("cask: 40 L",), "by the cask"),
+    ],
+)
+def test_what_nothing_holds_is_refused(typed: Sequence[str], said: str) -> None:
+    with pytest.raises(InputError, match=re.escape(said)) as refused:
+        _told(*typed)
+    assert refused.value.exit_code == 2
 
 
 STUCK = ("ferment 6 d: 1.030", "ferment 8 d: 1.030", "ferment 10 d: 1.030")

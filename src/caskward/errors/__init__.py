@@ -74,6 +74,7 @@ from caskward.errors.planning import (
 from caskward.errors.readings import (
     MomentMissing,
     MomentNotNeeded,
+    MoreThanItHolds,
     MoreThanThereIs,
     MoreThanTheWhole,
     NoBatchReadings,
@@ -170,6 +171,7 @@ __all__ = [
     "MissingValue",
     "MomentMissing",
     "MomentNotNeeded",
+    "MoreThanItHolds",
     "MoreThanTheWhole",
     "MoreThanThereIs",
     "MovedTheWrongWay",

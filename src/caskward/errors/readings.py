@@ -47,6 +47,16 @@ class MoreThanThereIs(InputError):
         )
 
 
+class MoreThanItHolds(InputError):
+    """A volume that is more than its vessel, or than what went in."""
+
+    def __init__(self, said: str, most: str, of: str) -> None:
+        super().__init__(
+            f"{said!r}: no more than {most} can be there, by {of}. Look at the figure and its unit again; "
+            "where another vessel was used, write that into the plan."
+        )
+
+
 class MoreThanTheWhole(InputError):
     """A strength at the spout at more litres than came over in all."""
 

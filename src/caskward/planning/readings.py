@@ -54,6 +54,11 @@ _MASH: Final[tuple[Stage, ...]] = ("mash",)
 _FERMENT: Final[tuple[Stage, ...]] = ("ferment",)
 
 
+_STRONGEST: Final = 97.2
+"""Where ethanol and water boil together unchanged [%vol at 20 °C]; 95.6 % by mass, handbook value from
+memory."""
+
+
 def _asked(key: str, words: str, stages: tuple[Stage, ...], minutes: float) -> Quantity:
     """A quantity that is a yes or a no."""
     return Quantity(key, words, stages, "yes", 0.0, 1.0, 0.0, minutes)
@@ -85,8 +90,8 @@ QUANTITIES: Final = {
         _asked("jar_warm", "bubbles in a jar of it kept warm, after 12 hours", _FERMENT, 10.0),
         _asked("jar_pitched", "bubbles in a warm jar with fresh yeast, after 4 hours", _FERMENT, 20.0),
         _asked("jar_fed", "bubbles in a warm jar with yeast food, after 12 hours", _FERMENT, 20.0),
-        Quantity("strength", "strength", (*_FERMENT, *_LIQUIDS), "pct_vol", 0.0, 96.0, 0.3, 15.0),
-        Quantity("spout", "strength at the spout", ("strip", "run"), "pct_vol", 0.0, 96.0, 0.5, 2.0),
+        Quantity("strength", "strength", (*_FERMENT, *_LIQUIDS), "pct_vol", 0.0, _STRONGEST, 0.3, 15.0),
+        Quantity("spout", "strength at the spout", ("strip", "run"), "pct_vol", 0.0, _STRONGEST, 0.5, 2.0),
     )
 }  # fmt: skip
 """Everything that can be read of a mash or a ferment; minutes are *common practice, no source*."""
@@ -126,7 +131,9 @@ class Reading:
             raise ReadingOutOfPlace(quantity.words, self.stage, quantity.stages)
         what = quantity.words if quantity.key == "ph" else quantity.words[:1].upper() + quantity.words[1:]
         if not quantity.low <= self.value <= quantity.high:
-            raise OutOfRange(what, self.value, quantity.unit, quantity.low, quantity.high)
+            hint = _NO_STRONGER if quantity.unit == "pct_vol" and self.value > quantity.high else ""
+            unit = _UNIT_WORDS.get(quantity.unit, quantity.unit)
+            raise OutOfRange(what, self.value, unit, quantity.low, quantity.high, hint)
         most_h = MOST_HOURS.get(self.stage, 0.0)
         if not 0.0 <= self.at_h <= most_h:
             what, hours = f"The time of a {self.stage} reading", self.at_h
@@ -140,6 +147,10 @@ MOST_HOURS: Final[dict[Stage, float]] = {"mash": 72.0, "ferment": 24.0 * 60.0, "
 
 
 _CASK_LATER: Final = "After that the air has taken a share that this plan does not follow: gauge the cask."
+
+
+_UNIT_WORDS: Final = {"pct_vol": "%vol", "C": "°C", "sg": ""}
+_NO_STRONGER: Final = "No still passes this, where ethanol and water boil together unchanged: is it proof?"
 
 
 def reading_of(

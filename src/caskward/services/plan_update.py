@@ -10,9 +10,17 @@ from typing import Final
 import numpy as np
 
 from caskward.catalogue.load import load
-from caskward.errors import MoreThanThereIs, NoBatchReadings, NothingFollowed, NothingToRead, NoWorldFits
+from caskward.errors import (
+    MoreThanItHolds,
+    MoreThanThereIs,
+    NoBatchReadings,
+    NothingFollowed,
+    NothingToRead,
+    NoWorldFits,
+)
 from caskward.planning.advice import broken
 from caskward.planning.as_done import AT_THE_CASK, Done, as_done
+from caskward.planning.batch_checks import most_of
 from caskward.planning.observing import Settings, drives, tells
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import QUANTITIES, STAGES, Reading, Stage
@@ -186,6 +194,7 @@ def _followed(rows: Rows, sized: Sized, settings: Settings) -> tuple[list[Readin
         raise NothingToRead("mash")
     for reading in rows.readings:
         _refuse_too_much(reading, sized)
+        _refuse_more_than_it_holds(reading, rows.readings, sized)
     kept = [r for r in rows.readings if tells(r)]
     if rows.readings and not kept:
         raise NothingFollowed(tuple(dict.fromkeys(r.said for r in rows.readings)))
@@ -254,6 +263,12 @@ def _refuse_too_much(reading: Reading, sized: Sized) -> None:
         system = sized.intent.show
         said, of = (show.volume(v, system) for v in (reading.at_l, charge_l))
         raise MoreThanThereIs(reading.said, said, of, reading.stage, times)
+
+
+def _refuse_more_than_it_holds(reading: Reading, readings: Sequence[Reading], sized: Sized) -> None:
+    most = most_of(reading, readings, sized)
+    if most is not None and reading.value > most.volume_l:
+        raise MoreThanItHolds(reading.said, show.volume(most.volume_l, sized.intent.show), most.of)
 
 
 def _unread(kept: Sequence[Reading], settings: Settings) -> list[str]:
