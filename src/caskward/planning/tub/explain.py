@@ -9,9 +9,8 @@ Source: expected value of information, any text on decision analysis, from memor
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
 from typing import Final, Protocol
 
 import numpy as np
@@ -25,7 +24,8 @@ WORLDS_EACH: Final = 512
 SLIP: Final = 0.02
 """Share of yes-or-no answers that are simply wrong; *common practice, no source*."""
 _TAILS: Final = 4.0
-_BINS: Final = 7
+_BINS, _FEWEST_BINS, _MOST_OUTCOMES = 7, 3, 4096
+"""Ranges that a figure is looked at in; fewer where a check reads so much that its outcomes are too many."""
 _MINUTE_COSTS: Final = 0.001
 """Chance that a minute of work is worth, where two checks settle about as much."""
 
@@ -190,19 +190,42 @@ def with_changes(base: tuple[Unknown, ...], cause: Cause) -> tuple[Unknown, ...]
 
 
 def _worth(weighed: Weighed, check: Check) -> Worth:
-    spread = [_outcomes(weighed, quantity) for quantity in check.quantities]
-    causes = weighed.chance.size
+    bins = _bins(check)
+    spread = [_outcomes(weighed, quantity, bins) for quantity in check.quantities]
     leads = []
     after = hedged = 0.0
     unsure = _half_as_sure(weighed.chance)
-    for several in product(*spread):
-        chance = np.prod([part for _, part in several], axis=0).reshape(causes, -1)
-        of_cause = np.sum(weighed.weights * chance, axis=1)
+    for values, weights in _several(spread, (), weighed.weights.ravel()):
+        of_cause = np.sum(weights.reshape(weighed.weights.shape), axis=1)
         lead, whole = int(np.argmax(of_cause)), float(of_cause.sum())
         after += float(of_cause[lead])
         hedged += float(np.max(of_cause * unsure))
-        leads.append((tuple(value for value, _ in several), whole, lead))
+        leads.append((values, whole, lead))
     return Worth(check, float(np.max(weighed.chance)), after, hedged, tuple(leads))
+
+
+Outcome = tuple[float | str, Worlds]
+
+
+def _several(
+    spread: Sequence[Sequence[Outcome]], values: tuple[float | str, ...], weights: Worlds
+) -> Iterator[tuple[tuple[float | str, ...], Worlds]]:
+    """Everything that a check may show together, and what each world then weighs."""
+    if not spread:
+        yield values, weights
+        return
+    for value, chance in spread[0]:
+        yield from _several(spread[1:], (*values, value), weights * chance)
+
+
+def _bins(check: Check) -> int:
+    """Ranges of each figure, so that the outcomes of all together stay few enough."""
+    yes_or_no = sum(QUANTITIES[q].yes_or_no for q in check.quantities)
+    figures = len(check.quantities) - yes_or_no
+    fits = [
+        b for b in range(_FEWEST_BINS, _BINS + 1) if 2.0**yes_or_no * float(b) ** figures <= _MOST_OUTCOMES
+    ]
+    return max(fits, default=_FEWEST_BINS)
 
 
 def _half_as_sure(chance: Worlds) -> Worlds:
@@ -211,7 +234,7 @@ def _half_as_sure(chance: Worlds) -> Worlds:
     return np.asarray(root / root.sum() / np.maximum(chance, 1e-12))
 
 
-def _outcomes(weighed: Weighed, quantity: str) -> list[tuple[float | str, Worlds]]:
+def _outcomes(weighed: Weighed, quantity: str, bins: int) -> list[Outcome]:
     """What a reading may show, each with its chance in every world: yes and no, or ranges by their middle."""
     expected = weighed.followed.expected(quantity, weighed.at_h)
     if QUANTITIES[quantity].yes_or_no:
@@ -219,17 +242,17 @@ def _outcomes(weighed: Weighed, quantity: str) -> list[tuple[float | str, Worlds
         return [("yes", yes), ("no", 1.0 - yes)]
     kind = QUANTITIES[quantity]
     sd = kind.sd * (max(float(np.sum(weighed.weights.ravel() * expected)), 1.0) if kind.relative else 1.0)
-    edges = _edges(expected, weighed.weights.ravel(), sd)
+    edges = _edges(expected, weighed.weights.ravel(), sd, bins)
     below = np.array([_under(edge, expected, sd) for edge in edges])
     cumulative = np.concatenate([np.zeros((1, expected.size)), below, np.ones((1, expected.size))])
     middles = [edges[0] - sd, *(0.5 * (edges[:-1] + edges[1:])), edges[-1] + sd]
     return [(float(m), p) for m, p in zip(middles, np.diff(cumulative, axis=0), strict=True)]
 
 
-def _edges(expected: Worlds, weights: Worlds, sd: float) -> Worlds:
+def _edges(expected: Worlds, weights: Worlds, sd: float, bins: int) -> Worlds:
     order = np.argsort(expected)
     cumulative = np.cumsum(weights[order])
-    at = np.searchsorted(cumulative, np.linspace(0.0, 1.0, _BINS + 1)[1:-1] * cumulative[-1])
+    at = np.searchsorted(cumulative, np.linspace(0.0, 1.0, bins + 1)[1:-1] * cumulative[-1])
     edges = expected[order][np.minimum(at, expected.size - 1)]
     return np.asarray(edges + np.linspace(-1e-6, 1e-6, edges.size) * sd)
 

@@ -173,23 +173,22 @@ def checks(from_starch: bool, fed: bool) -> tuple[Check, ...]:
     """Looks at a ferment; a drop of iodine where a mash made the sugar, the food where it was to be fed."""
     drop = ("starch",) if from_starch else ()
     iodine = "; put a drop of iodine to it: blue-black" if from_starch else ""
+    food = "; was the yeast food given, all of it" if fed else ""
+    back = (
+        "look back at the pitch: what did the tub read as the yeast went in; is its packet in date, and was "
+        f"as much of it taken as planned{food}?"
+    )
+    looked_back = ("pitched_at", "yeast_packet", *(("food_packet",) if fed else ()))
     sample = Check(
         "sample",
         "draw a litre: a second thermometer in it; strain it, shake its gas out, bring it to 20 °C, and read "
-        f"it with a hydrometer; its pH; smell it, and look at the top: vinegar, butter, a skin{iodine}?",
-        ("second_thermometer", "gravity_checked", "ph", "spoiled", *drop),
-        20.0,
+        f"it with a hydrometer; its pH; smell it, and look at the top: vinegar, butter, a skin{iodine}; "
+        f"meanwhile {back}",
+        ("second_thermometer", "gravity_checked", "ph", "spoiled", *drop, *looked_back),
+        22.0,
     )
     starch = (Check("starch", "put a drop of iodine to a spoonful: blue-black?", drop, 4.0),) if drop else ()
-    food = "; was the yeast food given, all of it?" if fed else ""
-    pitch = Check(
-        "pitch",
-        "look back at the pitch: what did the tub read as the yeast went in; is its packet in date, and was "
-        f"as much of it taken as planned{food or '?'}",
-        ("pitched_at", "yeast_packet", *(("food_packet",) if fed else ())),
-        4.0,
-    )
-    return (*_CHECKS, *starch, sample, pitch)
+    return (*_CHECKS, *starch, sample, Check("pitch", back, looked_back, 4.0))
 
 
 _CHECKS: Final = (

@@ -87,7 +87,7 @@ def _changed(name: str, low: float, likely: float, high: float) -> tuple[Unknown
 def causes(products: Sequence[str], malt: str | None, cooks: bool) -> tuple[Cause, ...]:
     """Every cause of a mash: of products by name, of malt where it is counted on, of grain that is cooked."""
     found = [
-        Cause("time", "nothing is wrong: it only needs its time", 0.15),
+        Cause("time", "nothing is wrong: it only needs its time", 0.12),
         Cause("cold", "the mash is colder than planned", 0.12, _changed(WARMER, -14.0, -8.0, -4.5)),
         Cause("hot", "the mash is hotter than planned", 0.05, _changed(WARMER, 4.5, 8.0, 12.0)),
         Cause("thermometer", "the thermometer shows too much", 0.05, _changed(THERMOMETER, 5.0, 8.0, 12.0)),
@@ -124,15 +124,27 @@ def _of_product(name: str) -> tuple[Cause, Cause]:
     )
 
 
-CHECKS: Final = (
+def checks(with_products: bool) -> tuple[Check, ...]:
+    """Looks at a mash; at the labels where products went in."""
+    labels = ("label_thin", "label_sweeten") if with_products else ()
+    meanwhile = (
+        "; while it cools, read both labels again: are their windows the ones entered?" if labels else "?"
+    )
+    sample = Check(
+        "sample",
+        "draw a litre: a second thermometer in it; strain and cool it, read its gravity again; hold a "
+        "glucose strip into some of it, thinned 1 to 20; rub the grain in the strainer: hard white bits, or "
+        f"lumps{meanwhile}",
+        ("second_thermometer", "gravity_checked", "grits", "glucose", *labels),
+        20.0,
+    )
+    words = "read both labels again: are their windows the ones entered?"
+    return (*_CHECKS, *((Check("labels", words, labels, 4.0),) if labels else ()), sample)
+
+
+_CHECKS: Final = (
     Check("thermometer", "hold a second thermometer in three places", ("second_thermometer",), 5.0),
     Check("ph", "measure the pH of a cooled sample", ("ph",), 5.0),
-    Check(
-        "labels",
-        "read both labels again: are their windows the ones entered?",
-        ("label_thin", "label_sweeten"),
-        4.0,
-    ),
     Check("grits", "rub a spoonful of grain: hard white bits, or lumps?", ("grits",), 4.0),
     Check("gravity", "strain and cool a sample, and read its gravity again", ("gravity_checked",), 15.0),
     Check("volume", "dip the tub: how much is in it?", ("volume",), 5.0),
@@ -144,12 +156,4 @@ CHECKS: Final = (
     ),
     Check("starch", "test for starch", ("starch",), 4.0),
     Check("glucose", "hold a glucose strip into a sample, thinned 1 to 20 with water", ("glucose",), 6.0),
-    Check(
-        "sample",
-        "draw a litre: a second thermometer in it; strain and cool it, read its gravity again; hold a "
-        "glucose strip into some of it, thinned 1 to 20; rub the grain in the strainer: hard white bits, or "
-        "lumps?",
-        ("second_thermometer", "gravity_checked", "grits", "glucose"),
-        20.0,
-    ),
 )

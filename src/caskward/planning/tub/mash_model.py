@@ -53,7 +53,7 @@ class MashModel:
     causes: tuple[Cause, ...]
     full_doses: Mapping[str, tuple[float, str]]
     """A full dose of each product for one tub: amount, and mL or g."""
-    checks: tuple[Check, ...] = known.CHECKS
+    checks: tuple[Check, ...]
 
     def drives(self, quantity: str) -> bool:
         """Temperature and pH as logged are followed, not judged."""
@@ -217,7 +217,7 @@ def mash_model(intent: Intent, method: Method) -> MashModel:
         known.base(products, malt, doubts(intent)),
         known.causes(products, counted_on, cooks),
         _full_doses(intent, method),
-        tuple(c for c in known.CHECKS if c.key != "labels" or len(products) > 0),
+        known.checks(bool(products)),
     )
 
 
