@@ -28,7 +28,8 @@ READINGS = (
         'A stage and what you read: "mash 3 h: 1.060, 61 C", "ferment 4 d: 1.010", "wash: 8.4 %, 340 L", '
         '"strip 2 L: 54 %" at the spout, "strip: 110 L, 26 %" in all, "charge: 119 L, 26 %", '
         '"run 12 L: 71 %", "heart: 22 L, 70 %", "cask: 24 L, 63 %", "cask 30 d: 61 %"; where an '
-        'instrument ends, "run 2 L: over 80 %". May be given several times.',
+        'instrument ends, "run 2 L: over 80 %". What was done is a row, too: "mashed: rye 60 kg, malt '
+        '28 kg", "rinse: 2 x 34 L". May be given several times.',
         several=True,
     ),
     Option("--log", "FILE", "A file with one such row a line; lines that begin with # are notes."),

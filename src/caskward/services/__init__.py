@@ -11,7 +11,9 @@ still_choice    which jars go into the cask, and what any choice of them gives
 tub_simulate    one tub of a plan by the hour (tub_report: its figures, tub_words and its kin: what it says)
 tub_acid, tub_pot    acid by a trial, and one pot: its grain, water, room and heat
 batch_typed, plan_update, plan_judged    readings of a batch: typed, taken into its plan, held together
+batch_done    what was done beside the plan, as rows among the readings
 kept_beliefs    what a batch's readings led to, kept for the next call; cache_folder: where it is kept
+plan_glimpse    about what one more row does, at once
 plan_doubt, plan_possible, plan_remedy    whose the doubt is, what to read next, what can still be done
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 

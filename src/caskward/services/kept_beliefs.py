@@ -57,6 +57,13 @@ def believed(before: Belief, readings: Sequence[Reading], say: Say = quiet) -> B
     return now
 
 
+def longest(before: Belief, readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], Belief]:
+    """The longest part of readings, by whole stages, that is known, and what is believed after it."""
+    stages = in_stages(readings)
+    known, now = _longest(before, stages)
+    return tuple(r for group in stages[:known] for r in group), now
+
+
 def in_stages(readings: Sequence[Reading]) -> list[tuple[Reading, ...]]:
     """Readings by stage, stages in the order of the batch's way; within one as they were given."""
     in_order = sorted(readings, key=lambda r: STAGES.index(r.stage))

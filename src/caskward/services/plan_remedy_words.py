@@ -28,8 +28,8 @@ def headline(of: RemedyReport, system: UnitSystem) -> str:
         then = _chance(of.taken.chance)
         return f"{move(of.taken, system)}: the cask then fills in {then}, {now} as it stands."
     if not of.needed:
-        good = "" if of.chance_now >= of.aim else "as good as "
-        return f"Nothing needs mending: the cask fills in {now}, {good}the {aim} that were wanted."
+        held = f"{aim} were wanted" if of.chance_now >= of.aim else f"as good as the {aim} that were wanted"
+        return f"Nothing needs mending: the cask fills in {now}, {held}."
     begin = f"The cask fills in {now}, {aim} were wanted."
     if not of.offers:
         return f"{begin} No move that is still open raises that."

@@ -76,7 +76,7 @@ def volumes_alike(volumes_l: Sequence[float], system: UnitSystem) -> list[str]:
     of_a_litre = _OF_A_LITRE[unit]
     least = min((v for v in volumes_l if v > 0.0), default=1.0) * of_a_litre
     digits = min(max(0, 2 - math.floor(math.log10(least))), 3 if unit == "gal" else 2)
-    return [f"{volume_l * of_a_litre:.{digits}f} {unit}" for volume_l in volumes_l]
+    return [f"{v * of_a_litre:.{digits if v else 0}f} {unit}" for v in volumes_l]
 
 
 _GALLON = float(convert.us_gallons_from_litres(1.0))
