@@ -1,0 +1,93 @@
+"""The book as reports read it: all its entries at one moment, and whether it is an invented one."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+
+from caskward.book.entry import Entry
+from caskward.book.flow import Flow
+from caskward.book.history import as_put_right
+from caskward.book.state import State, replay
+from caskward.book.trace import Trace, trace_of
+from caskward.errors import UnclearValue
+from caskward.errors.book_read import AccountUnheard
+from caskward.services.book.marks import Marks, marks_of
+from caskward.services.book.opened import to_read
+
+
+@dataclass(frozen=True)
+class Looked:
+    """Entries of a book; what follows from them is worked out when it is asked for."""
+
+    entries: Sequence[Entry]
+
+    @cached_property
+    def state(self) -> State:
+        """Balances as booked."""
+        return replay(self.entries)
+
+    @cached_property
+    def trace(self) -> Trace:
+        """Where everything came from, corrections put right."""
+        return trace_of(as_put_right(self.entries))
+
+    @property
+    def flow(self) -> Flow:
+        """What everything is made of."""
+        return self.trace.flow
+
+    @cached_property
+    def marks(self) -> Marks:
+        """The maker's own marks."""
+        return marks_of(self.entries)
+
+    @property
+    def invented(self) -> bool:
+        """Whether the book says of itself that it is made up."""
+        first = self.entries[0] if self.entries else None
+        return first is not None and first.details.get("invented") is True
+
+    def until(self, known_at: datetime | None) -> Looked:
+        """The book as it was then, by the time of record."""
+        if known_at is None:
+            return self
+        return Looked([entry for entry in self.entries if entry.recorded_at <= known_at])
+
+    @cached_property
+    def accounts(self) -> tuple[str, ...]:
+        """Every account that an entry names, in order."""
+        found = {part.account for entry in self.entries for part in entry.postings}
+        return tuple(sorted(found | set(self.state.rooms_ul)))
+
+    def account(self, typed: str, among: Iterable[str] | None = None) -> str:
+        """The account that a maker means by `cask 12`, `cask/12`, `rye 25-1`.
+
+        Raises:
+            AccountUnheard: none is called so. UnclearValue: several are.
+        """
+        known = list(self.accounts if among is None else among)
+        wanted = _alike(typed)
+        for same in (_alike, lambda account: _alike(account.partition("/")[2])):
+            found = [account for account in known if same(account) == wanted]
+            if len(found) > 1:
+                raise UnclearValue("a place", typed, tuple(repr(one) for one in found))
+            if found:
+                return found[0]
+        names = {_alike(account): account for account in known}
+        names |= {_alike(account.partition("/")[2]): account for account in known}
+        close = difflib.get_close_matches(wanted, names, n=1)
+        raise AccountUnheard(typed, names[close[0]].replace("/", " ", 1) if close else None)
+
+
+def look(place: str = "") -> Looked:
+    """All entries of the book; raises `NoBookYet` if there is none."""
+    with to_read(place) as book:
+        return Looked(tuple(book.entries()))
+
+
+def _alike(name: str) -> str:
+    return " ".join(name.replace("/", " ").casefold().split())

@@ -1,0 +1,76 @@
+"""Marks as a maker types them: `evaporated 4 %`, `rye 50 kg`, `13.50 EUR`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+
+from caskward.book.amounts import mg, ul
+from caskward.errors import InputError
+from caskward.errors.book_read import BadMark
+from caskward.services.book.marks import Duty, Marks
+from caskward.services.book.prices import price
+from caskward.units import parse
+
+_LOSS = re.compile(r"(.+?)\s+(\d+(?:[.,]\d+)?)\s*%")
+_STOCK = re.compile(r"(.+?)\s+(\d[\d.,]*\s*(?:\S+)?)")
+_PIECES = re.compile(r"(\d+)(?:\s*(?:pieces?|pcs?))?", re.IGNORECASE)
+_LOSS_EXAMPLE, _STOCK_EXAMPLE = "evaporated 4 %", "rye 50 kg, or cork 100"
+
+
+def marks(losses: Sequence[str], stocks: Sequence[str], duty: str, known: Iterable[str] = ()) -> Marks:
+    """The marks meant. `known` are commodities of the book, to find `mass/rye` by `rye`.
+
+    Raises:
+        BadMark: one that cannot be read.
+    """
+    rate = price(duty, "a litre of pure alcohol") if duty.strip() else None
+    return Marks(
+        dict(_loss(text) for text in losses),
+        dict(_stock(text, tuple(known)) for text in stocks),
+        Duty(Decimal(rate.minor), rate.currency) if rate else None,
+    )
+
+
+def _loss(text: str) -> tuple[str, Decimal]:
+    found = _LOSS.fullmatch(text.strip())
+    limit = Decimal(found[2].replace(",", ".")) if found else Decimal(-1)
+    if not found or not 0 <= limit <= 100:
+        raise BadMark(text, _LOSS_EXAMPLE)
+    return found[1].strip(), limit
+
+
+def _stock(text: str, known: Sequence[str]) -> tuple[str, int]:
+    found = _STOCK.fullmatch(text.strip())
+    if not found:
+        raise BadMark(text, _STOCK_EXAMPLE)
+    name, amount = found[1].strip(), found[2].strip()
+    pieces = _PIECES.fullmatch(amount)
+    if pieces:
+        return _commodity("piece", name, known), int(pieces[1])
+    for family, read in (("mass", _mass), ("volume", _volume)):
+        least = read(amount)
+        if least is not None:
+            return _commodity(family, name, known), least
+    raise BadMark(text, _STOCK_EXAMPLE)
+
+
+def _commodity(family: str, name: str, known: Sequence[str]) -> str:
+    """The commodity of the book with this name; a new one is named as it was typed."""
+    wanted = f"{family}/{name}"
+    return next((one for one in known if one.casefold() == wanted.casefold()), wanted)
+
+
+def _mass(amount: str) -> int | None:
+    try:
+        return mg(parse.mass_kg(amount))
+    except InputError:
+        return None
+
+
+def _volume(amount: str) -> int | None:
+    try:
+        return ul(parse.volume_l(amount))
+    except InputError:
+        return None
