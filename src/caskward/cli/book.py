@@ -14,8 +14,46 @@ from caskward.cli.terminal import my_name, put, terminal
 from caskward.errors import UnknownName
 
 PARTS: dict[str, dict[str, tuple[str, str]]] = {
+    "Set up": {
+        "declare": ("book_deeds", "A vessel, cask or jar and its volume."),
+        "begin": ("book_batch", "A batch begins, with its plan."),
+        "plan": ("book_batch", "A batch gets its plan, or another one."),
+        "close": ("book_deeds", "The end of a batch."),
+    },
+    "Record what was done": {
+        "receive": ("book_deeds", "Materials, dry goods, bought spirit came in."),
+        "mash": ("book_deeds", "Materials into a vessel."),
+        "add": ("book_deeds", "Yeast, enzyme, acid into a vessel."),
+        "convert": ("book_deeds", "A ferment gauged: the alcohol that was made."),
+        "move": ("book_deeds", "Liquid from one place to another."),
+        "distil": ("book_deeds", "A run of the still, and what became of its charge."),
+        "vat": ("book_deeds", "Several liquids into one place."),
+        "reduce": ("book_deeds", "Water into a spirit."),
+        "fill": ("book_deeds", "Spirit into a cask."),
+        "top": ("book_deeds", "More spirit into a cask."),
+        "gauge": ("book_deeds", "What a place really holds."),
+        "explain": ("book_deeds", "Why something was missing."),
+        "sample": ("book_deeds", "A sample that does not come back."),
+        "bottle": ("book_deeds", "Spirit into bottles."),
+        "sell": ("book_deeds", "Bottles or liquid sold."),
+        "destroy": ("book_deeds", "Thrown away on purpose."),
+        "lose": ("book_deeds", "Lost, by a known cause."),
+        "measure": ("book_deeds", "Readings of a batch."),
+        "note": ("book_deeds", "Words to keep."),
+        "correct": ("book_correct", "What an older entry should have said."),
+    },
+    "Look": {
+        "balances": ("book_look", "What is where."),
+        "account": ("book_look", "What went into a place and out of it."),
+        "entries": ("book_look", "What was recorded, the newest last."),
+        "forecast": ("book_batch", "What is believed of a batch now, by its plan and its readings."),
+    },
     "Keep": {
         "check": ("book_keep", "Prove the book: chain, sums, balances."),
+        "backup": ("book_keep", "Copy the book, while it is in use."),
+        "restore": ("book_keep", "Bring it back from a backup."),
+        "export": ("book_keep", "Write it as lines of JSON."),
+        "import": ("book_keep", "Take such lines into an empty book."),
     },
 }
 """Every command by the part of the help it stands in: the module `caskward.cli.<module>` whose `COMMANDS` has

@@ -1,0 +1,121 @@
+"""What a maker can type wrong for the book, before anything is entered."""
+
+from __future__ import annotations
+
+from caskward.errors.book import BookRefusal
+from caskward.errors.common import InputError
+
+
+class PlaceUnknown(BookRefusal):
+    """A place that the book has never heard of, by whatever a maker called it."""
+
+    def __init__(self, name: str, nearest: str | None, may_be_declared: bool) -> None:
+        meant = f" Did you mean {nearest!r}?" if nearest else ""
+        declared = (
+            f' A new vessel or cask is declared first: caskward book declare "{name}" 50 L; a jar is written '
+            "like jar 7."
+            if may_be_declared
+            else " What there is: caskward book balances"
+        )
+        super().__init__(f"The book knows no place {name!r}.{meant}{declared}")
+        self.nearest = nearest
+
+
+class NoMaterial(BookRefusal):
+    """A material that no lot holds."""
+
+    def __init__(self, name: str, nearest: str | None, there: tuple[str, ...]) -> None:
+        if nearest:
+            meant = f" Did you mean {nearest!r}?"
+        else:
+            meant = f" There are: {', '.join(there)}." if there else " There is none of anything yet."
+        super().__init__(
+            f"The book has no {name!r} in store.{meant} What came in is entered first: "
+            f'caskward book receive 25 kg "{name}" from "its supplier"'
+        )
+        self.nearest = nearest
+
+
+class NoUnit(InputError):
+    """An amount of goods without its unit, or none at all."""
+
+    def __init__(self, given: str, example: str) -> None:
+        super().__init__(
+            f"{given!r} says no amount with its unit and what it is of. Write it like {example}."
+        )
+
+
+class WhichBatch(BookRefusal):
+    """A deed of a batch where none, or more than one, is open."""
+
+    def __init__(self, verb: str, open_batches: tuple[str, ...]) -> None:
+        if open_batches:
+            named = ", ".join(repr(name) for name in open_batches)
+            advice = f'Open are {named}: say which, like --batch "{open_batches[0]}".'
+        else:
+            advice = 'None is open: caskward book begin "rye 5"'
+        super().__init__(f"Something is {verb} for a batch. {advice}")
+
+
+class WhatStrength(InputError):
+    """An amount of liquid without its strength, from a place that has none in the book."""
+
+    def __init__(self, given: str) -> None:
+        super().__init__(
+            f"{given!r} says no strength, and the book has none there. Add what you read and how warm it "
+            "was, like 63 % at 18 C; water is 0 % at 20 C."
+        )
+
+
+class HowMuch(InputError):
+    """A strength without an amount."""
+
+    def __init__(self, given: str) -> None:
+        super().__init__(
+            f"{given!r} says no amount. Write a volume or a mass, like 20 L or 18.5 kg, or all for "
+            "everything that the book has there."
+        )
+
+
+class NotJustWords(InputError):
+    """Words behind an amount that mean nothing here."""
+
+    def __init__(self, words: str, given: str) -> None:
+        super().__init__(
+            f"{words!r} in {given!r} is not understood. An amount is written like 20 L 63 % at 18 C; a "
+            "name of several words stands in quotes."
+        )
+
+
+class WhyWanted(InputError):
+    """Something lost, destroyed or explained without a reason."""
+
+    def __init__(self, verb: str, example: str) -> None:
+        super().__init__(f"Nothing was said why. Write it behind the amount: caskward book {verb} {example}")
+
+
+class NoCurrency(InputError):
+    """A price without its currency."""
+
+    def __init__(self, given: str) -> None:
+        super().__init__(f"{given!r} names no currency. Write it like 31.50 EUR.")
+
+
+class NothingPlanned(BookRefusal):
+    """A batch that has no plan in the book."""
+
+    def __init__(self, batch: str) -> None:
+        super().__init__(
+            f"The batch {batch!r} has no plan in the book. Give it one: "
+            f'caskward book plan "{batch}" mine.toml'
+        )
+
+
+class PlanNotReopened(BookRefusal):
+    """A plan in the book that this Caskward cannot open."""
+
+    def __init__(self, batch: str, why: str) -> None:
+        super().__init__(
+            f"The plan of the batch {batch!r} cannot be opened again: {why} "
+            f'Plan it anew: caskward book plan "{batch}" mine.toml'
+        )

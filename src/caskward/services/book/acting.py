@@ -1,0 +1,248 @@
+"""A deed recorded: who did it and when, worked out from what is there, entered once.
+
+The key is looked up first: a deed that is in already changes nothing, whatever the places hold by now. What
+was worked out from a balance that somebody else has changed meanwhile is worked out again.
+"""
+
+from __future__ import annotations
+
+import getpass
+import os
+import secrets
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+from caskward.book import deeds
+from caskward.book.accounts import root_of
+from caskward.book.deeds import Act, Cost
+from caskward.book.entry import Deed, Entry, Reading
+from caskward.book.frozen import FrozenMap
+from caskward.book.holdings import Holdings
+from caskward.book.state import State
+from caskward.errors import MissingValue
+from caskward.errors.book import BookMovedOn, KeyUsedForAnother, NoSuchEntry
+from caskward.errors.book_typed import WhichBatch
+from caskward.services.book.asked import PLACE_ROOTS, Asked, Contents, View
+from caskward.services.book.moments import moment
+from caskward.services.book.opened import Book
+from caskward.units.types import UnitSystem
+
+BY = "CASKWARD_BY"
+SITE = "CASKWARD_SITE"
+_TRIES = 5
+_OPEN = "unaccounted/open/"
+_OF_A_BATCH = {
+    "mash": "mashed",
+    "add": "added",
+    "convert": "gauged",
+    "distil": "distilled",
+    "measure": "read",
+}
+"""Deeds that are always of a batch: of the only one that is open, where none is named."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Doing:
+    """Who does something, when, and for which batch, as typed; empty takes what is usual.
+
+    at: local time, otherwise now. by: otherwise CASKWARD_BY, else the login name. key: one for each deed,
+    sent again it changes nothing; otherwise a new one. system: the units of what is answered.
+    """
+
+    by: str = ""
+    at: str = ""
+    batch: str = ""
+    site: str = ""
+    key: str = ""
+    note: str = ""
+    costs: tuple[Cost, ...] = ()
+    system: UnitSystem = "metric"
+    now: Callable[[], datetime] = lambda: datetime.now().astimezone()
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A deed that was worked out, and what has to be said of how."""
+
+    deed: Deed
+    notes: tuple[str, ...] = ()
+
+
+Maker = Callable[[Asked, Act, View], Made]
+"""Works a deed out from its words, who does it, and what is there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """An entry that is on disk; `repeated`: it was before, and nothing was changed now."""
+
+    entry: Entry
+    notes: tuple[str, ...] = ()
+    repeated: bool = False
+
+
+def record(book: Book, asked: Asked, doing: Doing, make: Maker) -> Recorded:
+    """Enter a deed.
+
+    Raises:
+        InputError: what the words or the book refuse, with what is there.
+    """
+    return _entered(book, asked, doing, lambda act: _worked_out(book, asked, act, make))
+
+
+def corrected(
+    book: Book, number: int, asked: Asked, doing: Doing, why: str, make: Maker | None = None
+) -> Recorded:
+    """Enter a correction: what an older entry should have said, or nothing if it never happened.
+
+    What is right is worked out from what was there before the old entry, and of its time and batch unless
+    others are said. `asked`: the words of the correction, its verb that of what is right.
+    """
+    whole = replace(asked, verb=f"correct {number} {asked.verb}".strip())
+    return _entered(book, whole, doing, lambda act: _put_right(book, number, asked, act, (why, doing, make)))
+
+
+# How it is entered -------------------------------------------------------------------------------
+
+
+def _entered(book: Book, asked: Asked, doing: Doing, work_out: Callable[[Act], Made]) -> Recorded:
+    act = act_of(doing)
+    if doing.key:
+        again = book.find(doing.key)
+        if again is not None:
+            return _repeated(again, asked)
+    for tried in range(_TRIES):
+        made = work_out(act)
+        said = FrozenMap({**made.deed.details, "asked": asked.text})
+        try:
+            entry = book.append(replace(made.deed, details=said), system=doing.system)
+        except BookMovedOn:
+            if tried == _TRIES - 1:
+                raise
+        except KeyUsedForAnother:
+            # Sent twice at once: the other one was the quicker.
+            again = book.find(act.key)
+            if again is None:
+                raise
+            return _repeated(again, asked)
+        else:
+            return Recorded(entry, made.notes)
+    raise AssertionError("the last try either ends or raises")
+
+
+def _repeated(entry: Entry, asked: Asked) -> Recorded:
+    if entry.details.get("asked") != asked.text:
+        raise KeyUsedForAnother(entry.key, entry.number)
+    return Recorded(entry, repeated=True)
+
+
+def _worked_out(book: Book, asked: Asked, act: Act, make: Maker) -> Made:
+    with view_of(book) as view:
+        batch, notes = _batch(asked.verb, act.batch, view)
+        made = make(asked, replace(act, batch=batch), view)
+    return replace(made, notes=(*notes, *made.notes))
+
+
+def _batch(verb: str, named: str | None, view: View) -> tuple[str | None, tuple[str, ...]]:
+    if named or verb not in _OF_A_BATCH:
+        return named, ()
+    there = view.open_batches
+    if len(there) != 1:
+        raise WhichBatch(_OF_A_BATCH[verb], there)
+    return there[0], (f"Entered for the batch {there[0]!r}, the only one that is open.",)
+
+
+def _put_right(
+    book: Book, number: int, asked: Asked, act: Act, more: tuple[str, Doing, Maker | None]
+) -> Made:
+    why, doing, make = more
+    old = book.entry(number)
+    if old is None:
+        head = book.head()
+        raise NoSuchEntry(number, head.number if head else 0)
+    if not why.strip():
+        raise MissingValue("A correction", "why", '--why "read the wrong line"')
+    if make is None:
+        return Made(deeds.withdraw(act, old, why))
+    before = state_before(book, number)
+    at = act.done_at if doing.at else old.done_at
+    right = make(asked, replace(act, done_at=at, batch=act.batch or old.batch), view_in(before))
+    now = replace(act, done_at=moment("now", doing.now()))
+    return replace(right, deed=deeds.correct(now, old, right.deed, why))
+
+
+def act_of(doing: Doing) -> Act:
+    """Who did it, and when; what was not said is taken from the surroundings."""
+    return Act(
+        key=doing.key.strip() or secrets.token_hex(16),
+        done_at=moment(doing.at, doing.now()),
+        author=author(doing.by),
+        site=" ".join((doing.site or os.environ.get(SITE, "")).split()),
+        batch=" ".join(doing.batch.split()) or None,
+        note=doing.note.strip(),
+        costs=doing.costs,
+        system=doing.system,
+    )
+
+
+def author(by: str = "") -> str:
+    """Who records: the name given, else CASKWARD_BY, else the login name.
+
+    Raises:
+        MissingValue: this machine knows no name.
+    """
+    named = " ".join((by or os.environ.get(BY, "")).split())
+    if named:
+        return named
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        raise MissingValue("An entry", "who made it", "--by Maud") from None
+
+
+def with_readings(act: Act, readings: Iterable[Reading]) -> Act:
+    """The act with what was read in it."""
+    return replace(act, readings=(*act.readings, *readings))
+
+
+# What is there -----------------------------------------------------------------------------------
+
+
+@contextmanager
+def view_of(book: Book) -> Iterator[View]:
+    """What is in the book at this moment."""
+    with book.holdings() as holdings:
+        balances: dict[str, Contents] = {}
+        for prefix in (*(f"{root}/" for root in PLACE_ROOTS), _OPEN):
+            balances.update(book.balances(prefix))
+        yield View(holdings, _places(holdings, balances))
+
+
+def view_in(state: State) -> View:
+    """What a replayed book holds."""
+    held = {
+        account: there
+        for account, there in state.balances.items()
+        if root_of(account).holds or account.startswith(_OPEN)
+    }
+    return View(state, _places(state, held))
+
+
+def state_before(book: Book, number: int) -> State:
+    """What was there before an entry."""
+    state = State()
+    for entry in book.entries(limit=number - 1):
+        state.apply(entry)
+    return state
+
+
+def _places(holdings: Holdings, balances: Mapping[str, Contents]) -> dict[str, Contents]:
+    declared: dict[str, Contents] = {account: {} for account in holdings.names("declared")}
+    return {**declared, **balances}
+
+
+def utc_now() -> datetime:
+    """Now."""
+    return datetime.now(UTC)

@@ -1,0 +1,90 @@
+"""A ferment gauged, and a run of the still."""
+
+from __future__ import annotations
+
+import math
+
+from caskward.book import deeds
+from caskward.book.amounts import Liquid
+from caskward.book.deeds import Act, Run
+from caskward.book.deeds.act import held_or_raise
+from caskward.book.entry import Reading
+from caskward.errors import MissingValue
+from caskward.errors.book_typed import HowMuch
+from caskward.services.book.acting import Made, with_readings
+from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View
+from caskward.services.book.measured import Measured, Tools, measured
+
+_EXAMPLE = '"jar 1" 500 mL 78 % at 18 C, "jar 2" 4 L 71 % at 18 C'
+
+
+def convert(asked: Asked, act: Act, view: View) -> Made:
+    """`convert tub 1 178 L 8.1 % at 24 C`, or by gravities: `178 L 1.008 at 24 C --original 1.062`."""
+    reader = Reader(asked, view)
+    place = reader.place("what was gauged", LIQUID_ROOTS, new=())
+    text = reader.rest()
+    done = measured(text, held_or_raise(view.holdings, place), Tools.of(asked.options))
+    if done.unmeasured:
+        raise HowMuch(text)
+    act = with_readings(act, done.readings)
+    return Made(deeds.convert(act, view.holdings, place, done.liquid), done.notes)
+
+
+def distil(asked: Asked, act: Act, view: View) -> Made:
+    """`distil pot still into jar 1 500 mL 78 % at 18 C, jar 2 4 L 71 % at 18 C --left "90 L 1 % at 20 C"`."""
+    reader = Reader(asked, view)
+    still = reader.place("which still", LIQUID_ROOTS, new=())
+    reader.skip()
+    read = _Read(asked, view)
+    receivers = tuple((item.place("what it ran into"), read.amount(item)) for item in reader.items())
+    if not receivers:
+        raise MissingValue("book distil", "what ran into which jar", _EXAMPLE)
+    left = read.typed(asked.option("left")) if asked.option("left") else None
+    destroyed, lost = read.named("destroyed"), read.named("lost")
+    run = Run(receivers, left, lost, destroyed, read.within_ul(held_or_raise(view.holdings, still)))
+    act = with_readings(act, read.readings)
+    return Made(deeds.distil(act, view.holdings, still, run), tuple(read.notes))
+
+
+class _Read:
+    """Everything that was measured in a run."""
+
+    def __init__(self, asked: Asked, view: View) -> None:
+        self.asked, self.view, self.tools = asked, view, Tools.of(asked.options)
+        self.readings: list[Reading] = []
+        self.notes: list[str] = []
+        self.doubts_ul: list[int] = []
+
+    def amount(self, item: Reader) -> Liquid:
+        """What ran into a place: its words behind the place."""
+        return self._kept(measured(item.rest(), Liquid(0, 0), self.tools)).liquid
+
+    def typed(self, text: str) -> Liquid:
+        """What an option says of an amount."""
+        return self._kept(measured(text, Liquid(0, 0), self.tools)).liquid
+
+    def named(self, option: str) -> dict[str, Liquid]:
+        """Amounts with a reason, each of one option: `foreshots 200 mL 80 % at 18 C`."""
+        found: dict[str, Liquid] = {}
+        for text in self.asked.every(option):
+            done = self._kept(measured(text, Liquid(0, 0), self.tools, words=True))
+            if not done.words:
+                raise MissingValue(f"--{option}", "what it was", f'"foreshots {text}"')
+            found[done.words] = done.liquid
+        return found
+
+    def within_ul(self, charge: Liquid) -> int:
+        """What all instruments together may be wrong by: errors of different vessels go by their squares.
+
+        The charge was gauged once, too; it counts with a part in a hundred (*common practice, no source*).
+        """
+        charge_ul = charge.alcohol_ul // 100
+        return round(math.hypot(*self.doubts_ul, charge_ul))
+
+    def _kept(self, done: Measured) -> Measured:
+        if done.unmeasured:
+            raise HowMuch("all")
+        self.readings += done.readings
+        self.notes += [note for note in done.notes_of_doubt if note not in self.notes]
+        self.doubts_ul.append(done.within.alcohol_ul)
+        return done

@@ -1,0 +1,255 @@
+"""Materials and dry goods: received, mashed, added, weighed and counted, thrown away; bought spirit, too."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from caskward.book import deeds
+from caskward.book.accounts import family_of, name_of
+from caskward.book.amounts import Liquid, mg, ul
+from caskward.book.deeds import Act, Goods
+from caskward.book.deeds.act import held
+from caskward.book.entry import Reading
+from caskward.book.words import said
+from caskward.errors import InputError, MissingValue
+from caskward.errors.book import MoreThanIsHeld
+from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
+from caskward.services.book.acting import Made, with_readings
+from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, nearest_material, of_material
+from caskward.services.book.kept_readings import kept_reading, rounded
+from caskward.services.book.measured import Tools, measured
+from caskward.units import parse
+
+_MOST_WORDS = 4
+_EXAMPLE = '25 kg "rye"'
+_DETAILS = (("product", "product"), ("supplier-lot", "supplier_lot"), ("use-by", "use_by"))
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """So much of something: mg of `mass`, µL of `volume`, pieces of `piece`; its name; as typed."""
+
+    family: str
+    amount: int
+    name: str
+    typed: str
+
+
+def receive(asked: Asked, act: Act, view: View) -> Made:
+    """`receive 50 kg rye from Hill Farm`; liquids with the place they went into."""
+    reader = Reader(asked, view)
+    supplier = " ".join((asked.option("from") or reader.after_last("from")).split())
+    if not supplier:
+        raise MissingValue("book receive", "who it came from", 'from "Hill Farm"')
+    details = {key: asked.option(name) for name, key in _DETAILS if asked.option(name)}
+    what = reader.until("into", "in")
+    if what is not None:
+        return _liquid(asked, act, (what, reader, supplier), details)
+    goods, readings, costs = [], [], list(act.costs)
+    for number, item in enumerate(reader.items()):
+        part = weighed(item.rest())
+        account = _new_lot(asked, view, part, number)
+        goods.append(Goods(account, f"{part.family}/{part.name}", part.amount))
+        readings.append(_read(part))
+    if not goods:
+        raise NoUnit(asked.text, _EXAMPLE)
+    costs = [replace(cost, account=cost.account or goods[0].account) for cost in costs]
+    act = replace(with_readings(act, readings), costs=tuple(costs))
+    return Made(deeds.receive(act, goods, supplier, details))
+
+
+def mash(asked: Asked, act: Act, view: View) -> Made:
+    """`mash 35 kg rye, 12 kg malt into tub 1 180 L`: the volume is all that is in it then."""
+    goods, place, readings, rest = _goods_into(asked, view, "180 L")
+    if not rest:
+        raise MissingValue("book mash", "what the vessel holds then", f'"{name_of(place)}" 180 L')
+    there = held(view.holdings, place)
+    done = measured(rest, there if there.bulk_ul else Liquid(0, 1_000_000), Tools.of(asked.options))
+    act = with_readings(act, (*readings, *done.readings))
+    return Made(deeds.mash(act, goods, place, done.liquid.bulk_ul - there.bulk_ul), done.notes)
+
+
+def add(asked: Asked, act: Act, view: View) -> Made:
+    """`add 250 g yeast to tub 1`: without a change of its volume."""
+    goods, place, readings, rest = _goods_into(asked, view, "")
+    if rest:
+        measured(rest)
+        raise MissingValue("A mash with its volume", "its own verb", f"caskward book mash ... {rest}")
+    return Made(deeds.use(with_readings(act, readings), goods, place))
+
+
+def gauge(asked: Asked, act: Act, view: View) -> Made:
+    """`gauge rye 12 23.5 kg`: weighed or counted."""
+    place, text = goods_place(asked, view)
+    commodity = _only(view, place)
+    if text.casefold() in ("empty", "nothing"):
+        return Made(deeds.gauge_goods(act, view.holdings, Goods(place, commodity, 0)))
+    part = weighed(text, family_of(commodity))
+    within = _within(asked.option("within"), part)
+    act = with_readings(act, (_read(part),))
+    return Made(deeds.gauge_goods(act, view.holdings, Goods(place, commodity, part.amount), within))
+
+
+def discard(asked: Asked, act: Act, view: View) -> Made:
+    """`lose rye 12 3 kg mice`, `destroy rye 12 all mouldy`."""
+    place, text = goods_place(asked, view)
+    commodity = _only(view, place)
+    why = asked.option("why")
+    if text.casefold().partition(" ")[0] == "all":
+        amount, why = view.holdings.contents(place).get(commodity, 0), why or text.partition(" ")[2]
+        readings: tuple[Reading, ...] = ()
+    else:
+        part = weighed(text, family_of(commodity))
+        amount, why, readings = part.amount, why or part.name, (_read(part),)
+    if not why:
+        raise WhyWanted(asked.verb, f'"{name_of(place)}" {text} mouldy')
+    act = with_readings(act, readings)
+    destroyed = asked.verb == "destroy"
+    return Made(deeds.discard(act, [Goods(place, commodity, amount)], why, destroyed=destroyed))
+
+
+def is_of_goods(asked: Asked, view: View) -> bool:
+    """Whether the deed is of a lot or of dry goods, and not of liquid."""
+    try:
+        Reader(asked, view).place("", GOODS_ROOTS, new=())
+    except InputError:
+        return False
+    return True
+
+
+def goods_place(asked: Asked, view: View) -> tuple[str, str]:
+    """The lot of a deed, and the words behind it."""
+    reader = Reader(asked, view)
+    return reader.place("which lot", GOODS_ROOTS, new=()), reader.rest()
+
+
+# Amounts of goods --------------------------------------------------------------------------------
+
+
+def weighed(text: str, family: str = "") -> Weighed:
+    """`35 kg rye`, `rye 35 kg`, `200 corks`; `family`: what it has to be, where that is known.
+
+    Raises:
+        NoUnit: there is no amount, or a bare number where a unit is needed.
+    """
+    words = text.split()
+    for count in range(min(_MOST_WORDS, len(words)), 0, -1):
+        found = _amount(" ".join(words[:count]))
+        if found:
+            return _of_family(Weighed(*found, _name(words[count:]), " ".join(words[:count])), family, text)
+    if words and words[0].isdigit() and family in ("", "piece"):
+        return _of_family(Weighed("piece", int(words[0]), _name(words[1:]), words[0]), family, text)
+    for count in range(1, min(_MOST_WORDS, len(words)) + 1):
+        found = _amount(" ".join(words[-count:]))
+        if found:
+            return _of_family(Weighed(*found, _name(words[:-count]), " ".join(words[-count:])), family, text)
+    raise NoUnit(text, _EXAMPLE)
+
+
+def taken(view: View, part: Weighed, system_text: str) -> list[Goods]:
+    """So much of a material from its lots, the oldest first, or from the lot that was named.
+
+    Raises:
+        NoMaterial: no lot holds any. MoreThanIsHeld: they do not hold so much.
+    """
+    lots = of_material(view, part.name)
+    if not lots:
+        raise NoMaterial(part.name, *nearest_material(view, part.name))
+    goods, missing = [], part.amount
+    for lot in lots:
+        for commodity, there in view.holdings.contents(lot).items():
+            amount = min(missing, there)
+            if family_of(commodity) == part.family and amount > 0:
+                goods.append(Goods(lot, commodity, amount))
+                missing -= amount
+    if missing:
+        whole, commodity = part.amount - missing, f"{part.family}/{part.name}"
+        shown = said(part.amount, commodity), said(whole, commodity)
+        raise MoreThanIsHeld(", ".join(lots), system_text, *shown)
+    return goods
+
+
+def _amount(text: str) -> tuple[str, int] | None:
+    """Family and amount of a text that is an amount with its unit, and nothing else."""
+    if text[-1:].isdigit() or not text[:1].isdigit():
+        return None
+    try:
+        return "mass", mg(rounded(parse.mass_kg(text)))
+    except InputError:
+        pass
+    try:
+        return "volume", ul(rounded(parse.volume_l(text)))
+    except InputError:
+        return None
+
+
+def _of_family(part: Weighed, family: str, text: str) -> Weighed:
+    if family and part.family != family:
+        raise NoUnit(text, {"mass": "12.5 kg", "piece": "180", "volume": "0.5 L"}[family])
+    return part
+
+
+def _name(words: Sequence[str]) -> str:
+    """The words without those that only join, and without the `pieces` of a count."""
+    return " ".join(word for word in words if word.casefold() not in ("of", "pieces", "piece", "x", "×"))
+
+
+def _read(part: Weighed) -> Reading:
+    what = {"mass": "mass", "volume": "volume", "piece": "count"}[part.family]
+    return kept_reading(what, part.typed)
+
+
+def _within(text: str, part: Weighed) -> int:
+    """How far a weighing may be off: as said, else a shop scale's part in a hundred; a count is exact."""
+    if text.rstrip().endswith("%"):
+        return int(part.amount * parse.share(text, what="the tolerance"))
+    if text:
+        return weighed(text, part.family).amount
+    return 0 if part.family == "piece" else part.amount // 100
+
+
+def _only(view: View, place: str) -> str:
+    there = view.holdings.contents(place)
+    return next(iter(there), f"mass/{name_of(place)}")
+
+
+def _new_lot(asked: Asked, view: View, part: Weighed, number: int) -> str:
+    if not part.name or "/" in part.name:
+        raise NoUnit(part.typed, _EXAMPLE)
+    named = " ".join(asked.option("lot").split())
+    if named and number == 0:
+        return f"lot/{named}"
+    if part.family == "piece":
+        return f"goods/{part.name}"
+    # The number of the entry makes the name new in every book.
+    return f"lot/{part.name} {view.next_number}"
+
+
+def _liquid(asked: Asked, act: Act, words: tuple[Reader, Reader, str], details: dict[str, str]) -> Made:
+    what, where, supplier = words
+    place = where.place("where it went", ("vessel", "jar", "cask"))
+    amount = measured(what.rest(), Liquid(0, 0), Tools.of(asked.options), words=True)
+    if amount.words:
+        details = {**details, "product": details.get("product") or amount.words}
+    costs = tuple(replace(cost, account=cost.account or place) for cost in act.costs)
+    act = replace(with_readings(act, amount.readings), costs=costs)
+    return Made(deeds.receive_liquid(act, place, amount.liquid, supplier, details), amount.notes)
+
+
+def _goods_into(asked: Asked, view: View, example: str) -> tuple[list[Goods], str, list[Reading], str]:
+    reader = Reader(asked, view)
+    before = reader.until("into", "to", "in")
+    if before is None:
+        where = f'into "tub 1" {example}'.strip()
+        raise MissingValue(f"book {asked.verb}", "where it goes", where)
+    place = reader.place("where it goes", ("vessel", "jar", "cask"))
+    goods: list[Goods] = []
+    readings = []
+    for item in before.items():
+        part = weighed(item.rest())
+        goods += taken(view, part, part.name)
+        readings.append(_read(part))
+    if not goods:
+        raise NoUnit(asked.text, _EXAMPLE)
+    return goods, place, readings, reader.rest()
