@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -74,15 +74,17 @@ def _write_files(
         say(f"The report, to print: {given.text(PDF.name)}")
 
 
-def page_as_text(page: Page, to: Terminal) -> str:
-    """The page for a terminal: the answer first, then the tables, then what to keep in mind."""
+def page_as_text(page: Page, to: Terminal, drawn: Sequence[str] = ()) -> str:
+    """The page for a terminal: the answer, what is drawn, the tables, what to keep in mind."""
     from caskward.services.book.pages import INVENTED
 
     title = f"{page.title}, {page.about}" if page.about else page.title
     head = [to.paint(line, "bold") for line in wrapped(title, to.width)]
     head += [to.paint(INVENTED, "caution")] if page.invented else []
     answers = [line for answer in page.answers for line in wrapped(answer, to.width)]
-    return together(head, answers, *(list(section(one, to)) for one in page.sections), notes(page.notes, to))
+    return together(
+        head, answers, drawn, *(list(section(one, to)) for one in page.sections), notes(page.notes, to)
+    )
 
 
 def section(one: Section, to: Terminal) -> Iterator[str]:

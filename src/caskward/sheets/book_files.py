@@ -95,7 +95,7 @@ def _keep_others(path: Path, begins: bytes) -> None:
 
 def pdf(page: Page, svg: str = "") -> bytes:
     """The report on pages to print, black on white; `svg` is a picture for the first of them."""
-    data = asdict(page) | {"mark": INVENTED if page.invented else "", "svg": svg}
+    data = asdict(page) | {"mark": INVENTED if page.invented else "", "svg": svg, "tree": []}
     for section in data["sections"]:
         section["strong"] = sorted(section["strong"])
     return printed("book_report.typ", data, "pdf")[0]
