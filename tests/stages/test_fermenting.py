@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from caskward.errors import OutOfRange
+from caskward.stages import ferment_steps
 from caskward.stages.balance import imbalance
 from caskward.stages.ferment import FermentUnknowns, ferment
 from caskward.stages.fermenting import FermentSettings, ferment_course, resumed
@@ -268,6 +269,27 @@ def test_a_yeast_that_gives_out_goes_on_as_fast_until_then() -> None:
     before = sound.gone < 0.49
     np.testing.assert_allclose(short.gone[before], sound.gone[before], rtol=0.0, atol=5e-4)
     assert float(np.max(short.gone)) == pytest.approx(0.5, abs=1e-3)
+
+
+def test_one_that_has_given_out_takes_no_steps_for_what_it_no_longer_uses(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Lively cells that may use nothing: no more steps than where nothing holds them back."""
+    taken = []
+
+    def counted(*given: object) -> object:
+        found = _counts(*given)  # type: ignore[arg-type]
+        taken.append(int(found.max()))
+        return found
+
+    _counts = ferment_steps._counts
+    monkeypatch.setattr(ferment_steps, "_counts", counted)
+    most = []
+    for at in (1.0, 0.2, 0.0):
+        taken.clear()
+        ferment_course(WASH, WEEK, Yeast(4.0, gives_out_at=at), HELD)
+        most.append(sum(taken))
+    assert most[2] <= most[1] <= 1.2 * most[0]
 
 
 def test_resumed_it_gives_out_at_the_same_gravity() -> None:

@@ -184,9 +184,9 @@ def _only(now: _Now, of: NDArray[np.intp]) -> _Now:
 
 def _counts(state: State, rates: _Rates, fixed: Fixed, piece_h: float) -> NDArray[np.int64]:
     """Steps for each world, a power of two: so many that little changes in one."""
-    share = state.left / (HALF_SPEED_G_L + state.left)
     # One that has given out uses nothing more, whatever its cells could do: no steps for that.
-    uses = np.where(state.used < fixed.cap, (rates.growing + rates.resting) * share, 0.0)
+    share = np.where(state.used < fixed.cap, state.left / (HALF_SPEED_G_L + state.left), 0.0)
+    uses = (rates.growing + rates.resting) * share
     dies = np.where(state.cells > _DEAD_G_L, rates.dies, 0.0)
     quick = rates.growth * share + 2.0 * uses / np.maximum(fixed.cap, 1.0) + dies + rates.sours
     starves = rates.hungry * share * HALF_FED_MG_L / (HALF_FED_MG_L + state.nitrogen)
