@@ -48,6 +48,16 @@ PARTS: dict[str, dict[str, tuple[str, str]]] = {
         "entries": ("book_look", "What was recorded, the newest last."),
         "forecast": ("book_batch", "What is believed of a batch now, by its plan and its readings."),
     },
+    "Report": {
+        "report": ("book_report", "A period's alcohol account, against your own limits."),
+        "casks": ("book_report", "Every cask that holds something, now or at a date."),
+        "stock": ("book_stock", "All that is there, and what runs low."),
+        "shopping": ("book_stock", "What to buy for a plan."),
+        "costs": ("book_report", "What a litre and a bottle have cost."),
+        "trace": ("book_trace", "Back from a cask to every sack, or forward from a sack to every bottle."),
+        "marks": ("book_stock", "Your own limits, least stocks, and a rate of duty."),
+        "demo": ("book_report", "An invented year as a book of its own, to look at."),
+    },
     "Keep": {
         "check": ("book_keep", "Prove the book: chain, sums, balances."),
         "backup": ("book_keep", "Copy the book, while it is in use."),

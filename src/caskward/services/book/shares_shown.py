@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from caskward.book.accounts import family_of
 from caskward.book.amounts import UL_PER_L
+from caskward.book.words import said
 from caskward.properties import alcohol
 from caskward.units import convert
 from caskward.units.types import UnitSystem
@@ -61,6 +63,26 @@ def decimal(thousandth: int) -> str:
 def pure(amount_ul: int, unit: PureUnit) -> str:
     """One amount of pure alcohol, without its unit: `15.246`."""
     return decimal(round(Fraction(amount_ul) * _THOUSANDTHS / unit.ul))
+
+
+def goods(amount: int, commodity: str, system: UnitSystem) -> str:
+    """A material or dry good, to the gram or millilitre: `64.5 kg`, `240 g`, `42 mL`, `60 pieces`."""
+    family = family_of(commodity)
+    if family == "piece":
+        return said(amount, commodity, system)
+    whole = amount / UL_PER_L
+    large, small, parts = ("kg", "g", 1000.0) if family == "mass" else ("L", "mL", 1000.0)
+    if system == "us":
+        mass = family == "mass"
+        large, small, parts = ("lb", "oz", 16.0) if mass else ("gal", "fl oz", 128.0)
+        whole = convert.pounds_from_kg(whole) if mass else convert.us_gallons_from_litres(whole)
+    if abs(whole) < 1.0:
+        return f"{_trimmed(whole * parts, 1)} {small}"
+    return f"{_trimmed(whole, 3 if system == 'metric' else 2)} {large}"
+
+
+def _trimmed(value: float, decimals: int) -> str:
+    return f"{value:.{decimals}f}".rstrip("0").rstrip(".")
 
 
 def volume(amount_ul: int, system: UnitSystem) -> str:

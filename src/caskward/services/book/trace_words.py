@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from caskward.book.accounts import name_of, root_of
-from caskward.book.words import name_in_words, said
+from caskward.book.words import name_in_words
 from caskward.services.book.lineage import Step
 from caskward.services.book.moments import shown
 from caskward.services.book.pages import HELP, Page, Section
-from caskward.services.book.shares_shown import decimal, pure_unit, thousandths
+from caskward.services.book.shares_shown import decimal, goods, pure_unit, thousandths
 from caskward.services.book.trace_report import EndPart, LotPart, TraceReport
 from caskward.services.book.words import amount, place
 from caskward.units.types import UnitSystem
@@ -202,7 +202,7 @@ def _lots(report: TraceReport, system: UnitSystem) -> Section:
         (
             place(part.account),
             name_in_words(part.commodity),
-            said(part.amount, part.commodity, system) if part.amount else "",
+            goods(part.amount, part.commodity, system) if part.amount else "",
             supplied(part),
             f"{shown(part.received_at)[:10]} {part.author}",
         )
@@ -235,7 +235,7 @@ def _ends(report: TraceReport, system: UnitSystem) -> Section:
     rows = tuple(
         (
             called(end.account),
-            said(end.amount, report.commodity, system) if report.commodity and end.amount else "",
+            goods(end.amount, report.commodity, system) if report.commodity and end.amount else "",
             _holds(end, system),
         )
         for end in sorted(report.ends, key=lambda end: end.gone)
