@@ -65,7 +65,7 @@ def _standing() -> Iterator[Row]:
         (
             PRICE,
             COST,
-            Option("--lot", "NAME", "The lot's own name; otherwise the material and the entry's number."),
+            Option("--lot", "NAME", "The lot's own name; otherwise rye lot 31 by the entry's number."),
             Option("--supplier-lot", "NAME", "The supplier's lot number."),
             Option("--product", "NAME", "The product's name on the label."),
             Option("--use-by", "DATE", "To be used by."),
@@ -98,8 +98,8 @@ def _tub() -> Iterator[Row]:
         "Materials into a vessel, which holds so much more then.",
         ('35 kg rye, 12 kg malt into "tub 1" 180 L at 64 C',),
         (WITHIN, *TOOLS, COST),
-        "Materials come from their lots, the oldest first; a lot may be named, as 12 kg rye 31. The volume "
-        "is all that is in the vessel then.",
+        "Materials come from their lots, the oldest first; a lot may be named, as 12 kg rye lot 31. The "
+        "volume is all that is in the vessel then.",
     )
     yield Row(
         "add",
@@ -170,7 +170,7 @@ def _liquid() -> Iterator[Row]:
     yield Row(
         "gauge",
         "What a place really holds; a difference is asked about.",
-        ("cask 12 23.9 L 62.4 % at 14 C on oiml-2", 'tank 31 L', "rye 31 23.5 kg", "jar 7 empty"),
+        ("cask 12 23.9 L 62.4 % at 14 C on oiml-2", 'tank 31 L', "rye lot 31 23.5 kg", "jar 7 empty"),
         (WITHIN, Option("--original", "READING", "Of a wash: its gravity before it fermented."), *TOOLS),
         "Within what the instruments may be wrong by, the book's figure stays. A dip alone takes the book's "
         "strength, a strength alone its volume.",
@@ -207,6 +207,6 @@ def _out() -> Iterator[Row]:
         (Option("--to", "NAME", "Who bought it, if not behind the word to."), *TOOLS),
     )
     yield Row(
-        "destroy", "Thrown away on purpose.", ("jar 1 all foreshots", "rye 31 3 kg mouldy"), (WHY, *TOOLS)
+        "destroy", "Thrown away on purpose.", ("jar 1 all foreshots", "rye lot 31 3 kg mouldy"), (WHY, *TOOLS)
     )
     yield Row("lose", "Lost, by a known cause.", ("jar 7 200 mL spilt", "L26-1 2 broken"), (WHY, *TOOLS))

@@ -20,6 +20,7 @@ def entries(given: Given) -> int:
     from caskward.services.book.opened import to_read
 
     with to_read() as book:
+        system = system_for(given.text("--show"), look.typed(book))
         if given.words:
             found = look.one(book, _number(given.words))
         else:
@@ -29,7 +30,7 @@ def entries(given: Given) -> int:
     if given.flag("--json"):
         put_json(json.dumps([look.entry_dict(one) for one in found], ensure_ascii=False, indent=2))
         return 0
-    system, to = system_for(given.text("--show"), ()), terminal()
+    to = terminal()
     if given.words:
         put("\n".join(look.whole(found[0], system, to.width)))
     elif not found:
@@ -46,12 +47,13 @@ def balances(given: Given) -> int:
     from caskward.services.book.opened import to_read
 
     with to_read() as book:
+        system = system_for(given.text("--show"), look.typed(book))
         found = look.balances(book, given.words, everything=given.flag("--all"))
     if given.flag("--json"):
         put_json(json.dumps(found, ensure_ascii=False, indent=2))
         return 0
     to = terminal()
-    lines = table(look.balance_rows(found, system_for(given.text("--show"), ())), "lrrr", to.width)
+    lines = table(look.balance_rows(found, system), "lrrr", to.width)
     put("\n".join([to.paint(lines[0], "dim"), *lines[1:]]) if found else "Nothing is there.")
     return 0
 
@@ -64,11 +66,12 @@ def account(given: Given) -> int:
     if not given.words:
         raise MissingValue("book account", "which account", "cask 12")
     with to_read() as book:
+        system = system_for(given.text("--show"), look.typed(book))
         leaf = look.account(book, given.words, given.count("--last", "a number of lines") or 30)
     if given.flag("--json"):
         put_json(json.dumps(look.leaf_dict(leaf), ensure_ascii=False, indent=2))
         return 0
-    system, to = system_for(given.text("--show"), ()), terminal()
+    to = terminal()
     lines = table(look.leaf_rows(leaf, system), "rlllrr", to.width)
     more = notes(["There are older lines: --last 200 shows more."], to) if leaf.more else []
     put(
@@ -110,7 +113,7 @@ COMMANDS = {
         "book account",
         "What went into a place and out of it.",
         "Any account: a place, lost/spilt/rye 5, made/fermentation/rye 5.",
-        ("cask 12", "lot/rye 31"),
+        ("cask 12", "rye lot 31"),
         (LAST, SHOW, JSON),
         account,
         "NAME",

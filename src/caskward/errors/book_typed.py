@@ -119,3 +119,13 @@ class PlanNotReopened(BookRefusal):
             f"The plan of the batch {batch!r} cannot be opened again: {why} "
             f'Plan it anew: caskward book plan "{batch}" mine.toml'
         )
+
+
+class GoneOnSince(BookRefusal):
+    """A correction of what has gone on since to other places."""
+
+    def __init__(self, number: int, why: str) -> None:
+        super().__init__(
+            f"Entry {number} cannot be put right alone, since what it brought has gone on in later entries. "
+            f"{why} Correct the later ones first, the newest first; or enter what is true now, by a gauge."
+        )

@@ -12,7 +12,7 @@ import secrets
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 
 from caskward.book import deeds
 from caskward.book.accounts import root_of
@@ -20,12 +20,20 @@ from caskward.book.deeds import Act, Cost
 from caskward.book.entry import Deed, Entry, Reading
 from caskward.book.frozen import FrozenMap
 from caskward.book.holdings import Holdings
+from caskward.book.rules import CLOCK_GRACE
 from caskward.book.state import State
 from caskward.errors import MissingValue
-from caskward.errors.book import BookMovedOn, KeyUsedForAnother, NoSuchEntry
-from caskward.errors.book_typed import WhichBatch
+from caskward.errors.book import (
+    BookMovedOn,
+    KeyUsedForAnother,
+    MoreThanIsHeld,
+    NoSuchEntry,
+    NothingInIt,
+    NotYet,
+)
+from caskward.errors.book_typed import GoneOnSince, WhichBatch
 from caskward.services.book.asked import PLACE_ROOTS, Asked, Contents, View
-from caskward.services.book.moments import moment
+from caskward.services.book.moments import moment, shown
 from caskward.services.book.opened import Book
 from caskward.units.types import UnitSystem
 
@@ -101,7 +109,14 @@ def corrected(
     others are said. `asked`: the words of the correction, its verb that of what is right.
     """
     whole = replace(asked, verb=f"correct {number} {asked.verb}".strip())
-    return _entered(book, whole, doing, lambda act: _put_right(book, number, asked, act, (why, doing, make)))
+    try:
+        return _entered(
+            book, whole, doing, lambda act: _put_right(book, number, asked, act, (why, doing, make))
+        )
+    except (NothingInIt, MoreThanIsHeld) as refusal:
+        if refusal.account in _touched(book, number):
+            raise GoneOnSince(number, _what_is_there(refusal)) from None
+        raise
 
 
 # How it is entered -------------------------------------------------------------------------------
@@ -154,6 +169,24 @@ def _batch(verb: str, named: str | None, view: View) -> tuple[str | None, tuple[
     return there[0], (f"Entered for the batch {there[0]!r}, the only one that is open.",)
 
 
+def _touched(book: Book, number: int) -> set[str]:
+    """Places of an entry that later entries have touched, too."""
+    old = book.entry(number)
+    places = {part.account for part in old.postings} if old else set()
+    return {place for place in places if _last_number(book, place) > number}
+
+
+def _last_number(book: Book, account: str) -> int:
+    lines = book.account_page(account, limit=1).lines
+    return lines[0].number if lines else 0
+
+
+def _what_is_there(refusal: NothingInIt | MoreThanIsHeld) -> str:
+    if isinstance(refusal, NothingInIt):
+        return f"{refusal.account} is empty by now."
+    return f"{refusal.account} holds less {refusal.what} than it would take."
+
+
 def _put_right(
     book: Book, number: int, asked: Asked, act: Act, more: tuple[str, Doing, Maker | None]
 ) -> Made:
@@ -175,9 +208,13 @@ def _put_right(
 
 def act_of(doing: Doing) -> Act:
     """Who did it, and when; what was not said is taken from the surroundings."""
+    now = doing.now()
+    done_at = moment(doing.at, now)
+    if done_at > now + CLOCK_GRACE:
+        raise NotYet(shown(done_at), shown(now))
     return Act(
         key=doing.key.strip() or secrets.token_hex(16),
-        done_at=moment(doing.at, doing.now()),
+        done_at=done_at,
         author=author(doing.by),
         site=" ".join((doing.site or os.environ.get(SITE, "")).split()),
         batch=" ".join(doing.batch.split()) or None,
@@ -241,8 +278,3 @@ def state_before(book: Book, number: int) -> State:
 def _places(holdings: Holdings, balances: Mapping[str, Contents]) -> dict[str, Contents]:
     declared: dict[str, Contents] = {account: {} for account in holdings.names("declared")}
     return {**declared, **balances}
-
-
-def utc_now() -> datetime:
-    """Now."""
-    return datetime.now(UTC)

@@ -168,7 +168,7 @@ class Reader:
         written = self._written(roots, new)
         if written:
             return written
-        name = joined(self._name())
+        name = self._meant()
         raise PlaceUnknown(name, _nearest(name, self.view.places, roots), "cask" in roots)
 
     def name(self, what: str, example: str) -> str:
@@ -206,6 +206,19 @@ class Reader:
             raise MissingValue(f"A {root}", "its name", f"{root} 7")
         self.at += len(taken)
         return f"{root}/{joined(taken)}"
+
+    def _meant(self) -> str:
+        """What an unknown place was called: up to a joining word, or to a number with a unit behind it."""
+        left = self.left
+        words = [token.text for token in left]
+        end = 1
+        while end < len(words) and words[end].casefold() not in (*FILLERS, ",", ";", "all"):
+            follower = words[end + 1] if end + 1 < len(words) else ""
+            names_on = not follower or follower.casefold() in FILLERS or _AMOUNT.match(follower)
+            if _AMOUNT.match(words[end]) and not names_on:
+                break
+            end += 1
+        return " ".join(words[: min(end, _LONGEST)])
 
     def _name(self) -> list[Token]:
         """The words of a name that nobody knows: the rest of its part, but not an amount behind it."""
@@ -274,15 +287,3 @@ def _tokens(parts: Iterable[str]) -> Iterable[Token]:
                 yield Token(bare, group)
             if bare != word:
                 yield Token(word[len(bare)], group)
-
-
-def nearest_material(view: View, name: str) -> tuple[str | None, tuple[str, ...]]:
-    """The material in store whose name is nearest, and some of what there is."""
-    known = {
-        name_of(what)
-        for place, there in view.places.items()
-        if root_of(place).name in GOODS_ROOTS
-        for what in there
-    }
-    close = difflib.get_close_matches(name.casefold(), known, n=1, cutoff=0.6)
-    return (close[0] if close else None), tuple(sorted(known)[:8])

@@ -15,9 +15,10 @@ from caskward.book.entry import Reading
 from caskward.errors import InputError, MissingValue, NotUnderstood
 from caskward.errors.book_typed import WhyWanted
 from caskward.services.book.acting import Made, with_readings
+from caskward.services.book.amount_said import Tools
 from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, holding
 from caskward.services.book.kept_readings import kept_reading, rounded
-from caskward.services.book.measured import Tools, measured
+from caskward.services.book.measured import measured
 from caskward.services.book.stores import taken, weighed
 from caskward.services.gauging_said import said
 from caskward.units import parse
@@ -42,7 +43,7 @@ def bottle(asked: Asked, act: Act, view: View) -> Made:
     size_ul = ul(rounded(parse.volume_l(_size(matched[2]))))
     count, pct = int(matched[1]), _pct(one.liquid)
     goods = _empty_bottles(asked, view, count, size_ul)
-    dry = tuple(part for text in asked.every("with") for part in taken(view, weighed(text), text))
+    dry = tuple(part for text in asked.every("with") for part in taken(view, weighed(text), act.system))
     bottling = Bottling(lot, goods, size_ul, pct, dry)
     part, readings, notes = _part(asked, source, there, bottling.filled)
     act = with_readings(act, (*readings, kept_reading("count", matched[1]), *one.readings))
@@ -112,7 +113,7 @@ def _pct(of: Liquid) -> Decimal:
 def _empty_bottles(asked: Asked, view: View, count: int, size_ul: int) -> Goods:
     """Counted empty bottles of that size if there are any; else those that nobody counted."""
     if asked.option("bottles"):
-        found = taken(view, weighed(f"{count} {asked.option('bottles')}"), asked.option("bottles"))
+        found = taken(view, weighed(f"{count} {asked.option('bottles')}"), "metric")
         return found[0]
     size = f"{size_ul / 1000:g} mL"
     fitting = holding(

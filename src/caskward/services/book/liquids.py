@@ -14,8 +14,9 @@ from caskward.errors import MissingValue, OptionsClash
 from caskward.errors.book_typed import HowMuch, WhyWanted
 from caskward.properties import alcohol
 from caskward.services.book.acting import Made, with_readings
+from caskward.services.book.amount_said import Measured, Tools
 from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View
-from caskward.services.book.measured import Measured, Tools, measured, volume_20_l
+from caskward.services.book.measured import measured, volume_20_l
 
 _OUT = tuple(root for root in LIQUID_ROOTS if root != "bottles")
 

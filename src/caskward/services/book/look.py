@@ -40,6 +40,11 @@ def entries(book: Book, last: int = 20, batch: str = "") -> tuple[Entry, ...]:
     return tuple(reversed(book.newest(limit=last)))
 
 
+def typed(book: Book) -> tuple[str, ...]:
+    """What was typed of late: whose units a maker writes in is theirs to read, too."""
+    return tuple(str(entry.details.get("asked", "")) for entry in book.newest(limit=20))
+
+
 def one(book: Book, number: int) -> tuple[Entry, ...]:
     """One entry by its number; raises `NoSuchEntry`."""
     found = book.entry(number)

@@ -9,7 +9,6 @@ from caskward.book.amounts import ul
 from caskward.book.deeds import Act
 from caskward.book.entry import Reading
 from caskward.errors import InputError, MissingValue, NotUnderstood
-from caskward.services import plan_update
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.asked import LIQUID_ROOTS, PLACE_ROOTS, Asked, Reader, View, joined
 from caskward.services.book.kept_readings import kept_reading, rounded
@@ -62,6 +61,8 @@ def note(asked: Asked, act: Act, view: View) -> Made:
 def measure(asked: Asked, act: Act, view: View) -> Made:
     """`measure "mash 3 h: 1.060, 61 C"`: rows of a batch, as `plan update` takes them; `--of` which place."""
     rows = rows_of(asked)
+    from caskward.services import plan_update  # planning takes longer to load than a deed to record
+
     plan_update.rows_of((), rows)
     of = asked.option("of")
     place = Reader(asked, view, (of,)).place("what was read", LIQUID_ROOTS) if of else ""

@@ -12,8 +12,9 @@ from caskward.book.entry import Reading
 from caskward.errors import MissingValue
 from caskward.errors.book_typed import HowMuch
 from caskward.services.book.acting import Made, with_readings
+from caskward.services.book.amount_said import Measured, Tools
 from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View
-from caskward.services.book.measured import Measured, Tools, measured
+from caskward.services.book.measured import measured
 
 _EXAMPLE = '"jar 1" 500 mL 78 % at 18 C, "jar 2" 4 L 71 % at 18 C'
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -16,10 +17,12 @@ from caskward.errors import InputError, MissingValue
 from caskward.errors.book import MoreThanIsHeld
 from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
 from caskward.services.book.acting import Made, with_readings
-from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, nearest_material, of_material
+from caskward.services.book.amount_said import Tools
+from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, of_material
 from caskward.services.book.kept_readings import kept_reading, rounded
-from caskward.services.book.measured import Tools, measured
+from caskward.services.book.measured import measured
 from caskward.units import parse
+from caskward.units.types import UnitSystem
 
 _MOST_WORDS = 4
 _EXAMPLE = '25 kg "rye"'
@@ -61,7 +64,7 @@ def receive(asked: Asked, act: Act, view: View) -> Made:
 
 def mash(asked: Asked, act: Act, view: View) -> Made:
     """`mash 35 kg rye, 12 kg malt into tub 1 180 L`: the volume is all that is in it then."""
-    goods, place, readings, rest = _goods_into(asked, view, "180 L")
+    goods, place, readings, rest = _goods_into(asked, view, act.system, "180 L")
     if not rest:
         raise MissingValue("book mash", "what the vessel holds then", f'"{name_of(place)}" 180 L')
     there = held(view.holdings, place)
@@ -72,7 +75,7 @@ def mash(asked: Asked, act: Act, view: View) -> Made:
 
 def add(asked: Asked, act: Act, view: View) -> Made:
     """`add 250 g yeast to tub 1`: without a change of its volume."""
-    goods, place, readings, rest = _goods_into(asked, view, "")
+    goods, place, readings, rest = _goods_into(asked, view, act.system, "")
     if rest:
         measured(rest)
         raise MissingValue("A mash with its volume", "its own verb", f"caskward book mash ... {rest}")
@@ -147,7 +150,7 @@ def weighed(text: str, family: str = "") -> Weighed:
     raise NoUnit(text, _EXAMPLE)
 
 
-def taken(view: View, part: Weighed, system_text: str) -> list[Goods]:
+def taken(view: View, part: Weighed, system: UnitSystem) -> list[Goods]:
     """So much of a material from its lots, the oldest first, or from the lot that was named.
 
     Raises:
@@ -155,7 +158,7 @@ def taken(view: View, part: Weighed, system_text: str) -> list[Goods]:
     """
     lots = of_material(view, part.name)
     if not lots:
-        raise NoMaterial(part.name, *nearest_material(view, part.name))
+        raise NoMaterial(part.name, *_nearest_material(view, part.name))
     goods, missing = [], part.amount
     for lot in lots:
         for commodity, there in view.holdings.contents(lot).items():
@@ -165,8 +168,8 @@ def taken(view: View, part: Weighed, system_text: str) -> list[Goods]:
                 missing -= amount
     if missing:
         whole, commodity = part.amount - missing, f"{part.family}/{part.name}"
-        shown = said(part.amount, commodity), said(whole, commodity)
-        raise MoreThanIsHeld(", ".join(lots), system_text, *shown)
+        shown = said(part.amount, commodity, system), said(whole, commodity, system)
+        raise MoreThanIsHeld(", ".join(lots), part.name, *shown)
     return goods
 
 
@@ -223,7 +226,7 @@ def _new_lot(asked: Asked, view: View, part: Weighed, number: int) -> str:
     if part.family == "piece":
         return f"goods/{part.name}"
     # The number of the entry makes the name new in every book.
-    return f"lot/{part.name} {view.next_number}"
+    return f"lot/{part.name} lot {view.next_number}"
 
 
 def _liquid(asked: Asked, act: Act, words: tuple[Reader, Reader, str], details: dict[str, str]) -> Made:
@@ -237,7 +240,9 @@ def _liquid(asked: Asked, act: Act, words: tuple[Reader, Reader, str], details: 
     return Made(deeds.receive_liquid(act, place, amount.liquid, supplier, details), amount.notes)
 
 
-def _goods_into(asked: Asked, view: View, example: str) -> tuple[list[Goods], str, list[Reading], str]:
+def _goods_into(
+    asked: Asked, view: View, system: UnitSystem, example: str
+) -> tuple[list[Goods], str, list[Reading], str]:
     reader = Reader(asked, view)
     before = reader.until("into", "to", "in")
     if before is None:
@@ -248,8 +253,20 @@ def _goods_into(asked: Asked, view: View, example: str) -> tuple[list[Goods], st
     readings = []
     for item in before.items():
         part = weighed(item.rest())
-        goods += taken(view, part, part.name)
+        goods += taken(view, part, system)
         readings.append(_read(part))
     if not goods:
         raise NoUnit(asked.text, _EXAMPLE)
     return goods, place, readings, reader.rest()
+
+
+def _nearest_material(view: View, name: str) -> tuple[str | None, tuple[str, ...]]:
+    """The material in store whose name is nearest, and some of what there is."""
+    known = {
+        name_of(what)
+        for place, there in view.places.items()
+        if place.partition("/")[0] in GOODS_ROOTS
+        for what in there
+    }
+    close = difflib.get_close_matches(name.casefold(), known, n=1, cutoff=0.6)
+    return (close[0] if close else None), tuple(sorted(known)[:8])

@@ -120,8 +120,8 @@ def _changed(account: str) -> bool:
 
 
 def _leads(there: Mapping[str, int]) -> int:
-    """The amount that says which way an account went: liquid before goods, pure alcohol where no more is."""
-    for family in (BULK, ALCOHOL):
+    """The amount that says which way an account went: pure alcohol before liquid, and liquid before goods."""
+    for family in (ALCOHOL, BULK):
         if there.get(family):
             return there[family]
     return next((amount for amount in there.values() if amount), 0)
