@@ -25,7 +25,7 @@ format: setup ## let ruff lay out the code and mend what it can
 
 lock: setup ## solve the requirements again (UPGRADE=--upgrade takes newer releases)
 	@$(COMPILE) pyproject.toml --extra postgres --output-file requirements/run.txt
-	@$(COMPILE) pyproject.toml --extra postgres --extra dev --constraint requirements/run.txt --output-file requirements/dev.txt
+	@$(COMPILE) pyproject.toml --extra postgres --extra parquet --extra dev --constraint requirements/run.txt --output-file requirements/dev.txt
 	@$(COMPILE) requirements/uv.in --output-file requirements/uv.txt
 
 bench: setup ## the benchmarks, on demand

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskward.cli.layout import table, wrapped
-from caskward.cli.loose import JSON, SHOW, Given, Option
+from caskward.cli.loose import JSON, Given, Option
 from caskward.cli.still_parts import notes, together
 from caskward.cli.terminal import Terminal, complain, put, put_json, terminal
 from caskward.errors import UnknownName
@@ -23,7 +23,6 @@ PDF = Option("--pdf", "OUT", "Write the report as PDF to print, too.")
 FILES = (CSV, PARQUET, PDF)
 SHOWN = Option("--show", "UNITS", "The units of the answer: metric or us. Otherwise metric.")
 OPTIONS = (JSON, SHOWN, *FILES)
-_NARROW = 60
 
 
 def system_of(given: Given) -> UnitSystem:
@@ -32,46 +31,40 @@ def system_of(given: Given) -> UnitSystem:
     Raises:
         UnknownName: no such system.
     """
-    asked = given.text(SHOW.name).casefold()
+    asked = given.text(SHOWN.name).casefold()
     if asked not in ("", "metric", "us"):
         raise UnknownName("system of units", asked, None, ("metric", "us"))
     return "us" if asked == "us" else "metric"
 
 
 def put_report(
-    given: Given, page: Page, data: Callable[[], dict[str, object]], rows: Callable[[], Table] | None = None
+    given: Given, page: Page, data: Callable[[], dict[str, object]], rows: Callable[[], Table]
 ) -> None:
-    """Write a report as text or JSON, and to the files that were asked for."""
-    for option in FILES:
-        if given.text(option.name):
-            _may_be_written(Path(given.text(option.name)))
+    """Write a report to the files that were asked for, then as text or JSON."""
+    written = _write_files(given, page, rows)
     if given.flag(JSON.name):
         put_json(json.dumps(data(), ensure_ascii=False, indent=2))
     else:
         put(page_as_text(page, terminal()))
-    say = complain if given.flag(JSON.name) else put
-    _write_files(given, page, rows, say)
+    if written:
+        (complain if given.flag(JSON.name) else put)("\n".join(written))
 
 
-def _may_be_written(path: Path) -> None:
-    from caskward.sheets.still_files import can_be_reached
-
-    can_be_reached(path)
-
-
-def _write_files(
-    given: Given, page: Page, rows: Callable[[], Table] | None, say: Callable[[str], None]
-) -> None:
+def _write_files(given: Given, page: Page, rows: Callable[[], Table]) -> list[str]:
+    """Write the files; returns what to say of them."""
+    if not any(given.text(option.name) for option in FILES):
+        return []
     from caskward.sheets import book_files
 
-    if rows is not None:
-        for option, write in ((CSV, book_files.csv_to), (PARQUET, book_files.parquet_to)):
-            if given.text(option.name):
-                write(rows(), Path(given.text(option.name)))
-                say(f"The table is in {given.text(option.name)}")
+    said = []
+    for option, write in ((CSV, book_files.csv_to), (PARQUET, book_files.parquet_to)):
+        if given.text(option.name):
+            write(rows(), Path(given.text(option.name)))
+            said.append(f"The table is in {given.text(option.name)}")
     if given.text(PDF.name):
         book_files.pdf_to(page, Path(given.text(PDF.name)))
-        say(f"The report, to print: {given.text(PDF.name)}")
+        said.append(f"The report, to print: {given.text(PDF.name)}")
+    return said
 
 
 def page_as_text(page: Page, to: Terminal, drawn: Sequence[str] = ()) -> str:

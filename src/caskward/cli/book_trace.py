@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,30 +27,36 @@ def trace(given: Given) -> int:
     from caskward.services.book.looked import look
 
     if not given.words:
-        raise MissingValue("book trace", "of what", '"cask 2", or for a sack: "rye 25-1" --forward')
+        raise MissingValue("A trace", "a place or a lot", "cask 2, or for a sack: rye 26-1 --forward")
     found = trace_report.trace_report(look(), given.words, "forward" if given.flag(_FORWARD.name) else "back")
     system, to = system_of(given), terminal()
+    written = _write_files(given, found)
     if given.flag(JSON.name):
         put_json(json.dumps(trace_report.trace_data(found), ensure_ascii=False, indent=2))
     else:
         lines = list(tree_lines(trace_words.tree(found), to))
         put(page_as_text(trace_words.trace_page(found, system), to, lines))
-    _write_files(given, found, complain if given.flag(JSON.name) else put)
+    if written:
+        (complain if given.flag(JSON.name) else put)("\n".join(written))
     return 0
 
 
-def _write_files(given: Given, found: TraceReport, say: Callable[[str], None]) -> None:
+def _write_files(given: Given, found: TraceReport) -> list[str]:
+    """Write the files that were asked for; returns what to say of them."""
+    if not (given.text(_SVG.name) or given.text(PDF.name)):
+        return []
     from caskward.services.book import trace_words
     from caskward.sheets import trace_files
 
     system = system_of(given)
-    page = trace_words.trace_page(found, system)
+    page, said = trace_words.trace_page(found, system), []
     if given.text(_SVG.name):
         trace_files.svg_to(found, page, Path(given.text(_SVG.name)))
-        say(f"The picture is in {given.text(_SVG.name)}")
+        said.append(f"The picture is in {given.text(_SVG.name)}")
     if given.text(PDF.name):
         trace_files.pdf_to(found, page, trace_words.tree(found), Path(given.text(PDF.name)))
-        say(f"The picture, the tree and the tables, to print: {given.text(PDF.name)}")
+        said.append(f"The picture, the tree and the tables, to print: {given.text(PDF.name)}")
+    return said
 
 
 def tree_lines(tree: Sequence[TreeLine], to: Terminal) -> Iterator[str]:

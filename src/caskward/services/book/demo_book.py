@@ -15,6 +15,7 @@ from caskward.book import deeds
 from caskward.book.amounts import mg, ul
 from caskward.book.canonical import entry_line
 from caskward.book.entry import Entry
+from caskward.errors import BookAlreadyThere
 from caskward.services.book import demo_casks as casks
 from caskward.services.book.demo_batch import BatchCourse
 from caskward.services.book.demo_farm import Farm, moment
@@ -26,6 +27,7 @@ from caskward.store.exchange import import_lines
 EVAPORATED, SOAKED = "evaporated", "wood and air"
 """New wood takes alcohol for its own water in the first weeks, while some goes off through it."""
 DEMO_FILE = "low-marl-farm.sqlite"
+_ELSEWHERE = "Name a new file for the invented year, like: caskward book demo another.sqlite"
 INVENTED = "An invented book: every figure, name and person in it is made up."
 
 
@@ -46,6 +48,9 @@ def write_demo(place: str, seed: int = SEED) -> DemoWritten:
     """
     entries = demo_entries(seed)
     with to_write(place) as book:
+        there = book.head()
+        if there is not None:
+            raise BookAlreadyThere(str(book.place), there.number, _ELSEWHERE)
         import_lines(book.link, (entry_line(entry) for entry in entries))
         return DemoWritten(str(book.place), len(entries), entries[-1].hash)
 
