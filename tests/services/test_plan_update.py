@@ -173,6 +173,22 @@ def test_what_nothing_holds_is_refused(typed: Sequence[str], said: str) -> None:
     assert refused.value.exit_code == 2
 
 
+def test_a_cask_is_read_as_far_as_its_wood_has_come() -> None:
+    """On filling day at entry strength, which says nothing of the wood; weeks later its water shows."""
+    at_once, later = _updated("cask: 24 L, 63 %"), _updated("cask 60 d: 59 %")
+    was = next(f for f in at_once.figures if f.name == "cask strength").before
+    assert not any(r.hard for r in (*at_once.readings, *later.readings))
+    assert _figure(at_once, "cask strength").mid == pytest.approx(was.mid, abs=0.15)
+    assert _figure(later, "cask strength").mid < was.mid - 0.5
+    assert any("taken as of the day the cask was filled" in note for note in at_once.notes)
+    too_early = next(r for r in _updated("cask: 59 %").readings if r.quantity == "strength")
+    assert too_early.hard
+    with pytest.raises(
+        InputError, match="The time of a cask reading is 200 days, but must lie between 0 and 120"
+    ):
+        _told("cask 200 d: 59 %")
+
+
 STUCK = ("ferment 6 d: 1.030", "ferment 8 d: 1.030", "ferment 10 d: 1.030")
 SOUND = ("ferment 1 d: 1.040", "ferment 3 d: 1.005", "ferment 6 d: 0.998")
 

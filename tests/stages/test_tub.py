@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -11,10 +13,10 @@ from caskward.stages.convert import ConvertUnknowns, convert
 from caskward.stages.cook import CookSettings, CookUnknowns, cook, gelatinised_share
 from caskward.stages.ferment import FermentUnknowns, ferment
 from caskward.stages.grist import Analysis, weighed
-from caskward.stages.mature import Cask, FillUnknowns, fill
+from caskward.stages.mature import Cask, FillUnknowns, WoodPace, fill, fill_by
 from caskward.stages.reduce import reduce
 from caskward.stages.separate import SeparateSettings, SeparateUnknowns, separate
-from caskward.stages.stream import Stream, mixed
+from caskward.stages.stream import Stream, mixed, spirit_of
 
 ONE = np.ones(1)
 
@@ -160,3 +162,33 @@ def test_the_yeast_s_limit_counts_every_sugar(sugar: str, limit_pct_vol: float) 
     dry, record = ferment(must, FermentUnknowns(ONE, ONE, 0.92 * ONE, limit_pct_vol * ONE, 0.0 * ONE))
     assert record.stopped_by_strength[0]
     assert float(dry.strength_pct_vol[0]) == pytest.approx(limit_pct_vol, abs=0.01)
+
+
+def test_wood_comes_on_day_by_day() -> None:
+    """Entry strength on filling day, all of the water in the end; by hand, 0.95 of the quick in a day."""
+    spirit = spirit_of(24.0 * ONE, 63.0 * ONE)
+    cask, unknowns = Cask(25.0, 0.5, soaked=True), FillUnknowns(2.8 * ONE, 0.2 * ONE, 0.0 * ONE)
+    pace = WoodPace(1e9 * ONE, 0.35)
+    whole = fill(spirit, cask, unknowns)[1]
+    first = fill_by(spirit, cask, unknowns, pace, 0.0)[1]
+    assert float(first.settled_pct_vol[0]) == pytest.approx(63.0, abs=1e-9)
+    assert float(first.settled_level_l[0]) == pytest.approx(24.0, abs=1e-9)
+    after_a_day = fill_by(spirit, cask, unknowns, pace, 1.0)[1]
+    quick = fill(spirit, cask, replace(unknowns, wood_water_l_m2=2.8 * 0.2 * 0.9502 * ONE))[1]
+    assert float(after_a_day.settled_pct_vol[0]) == pytest.approx(float(quick.settled_pct_vol[0]), abs=1e-4)
+    weeks = WoodPace(21.0 * ONE, 0.35)
+    course = [
+        float(fill_by(spirit, cask, unknowns, weeks, d)[1].settled_pct_vol[0]) for d in (0, 1, 7, 30, 90)
+    ]
+    assert course == sorted(course, reverse=True)
+    late = fill_by(spirit, cask, unknowns, weeks, 600.0)[1]
+    assert float(late.settled_pct_vol[0]) == pytest.approx(float(whole.settled_pct_vol[0]), abs=1e-6)
+
+
+def test_dry_wood_drinks_over_days_and_weeks() -> None:
+    """Catalogue: of what it drinks, 0.35 in the first 48 hours (0.95 of that by then)."""
+    spirit = spirit_of(24.0 * ONE, 63.0 * ONE)
+    cask, unknowns = Cask(25.0, 0.5, soaked=False), FillUnknowns(0.0 * ONE, 0.2 * ONE, 4.0 * ONE)
+    two_days = fill_by(spirit, cask, unknowns, WoodPace(1e9 * ONE, 0.35), 2.0)[1]
+    assert 24.0 - float(two_days.settled_level_l[0]) == pytest.approx(2.0 * 0.35 * 0.9502, rel=1e-3)
+    assert float(two_days.settled_pct_vol[0]) == pytest.approx(63.0, abs=1e-9)
