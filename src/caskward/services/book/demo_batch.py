@@ -101,7 +101,7 @@ class BatchCourse:
     def _strip_once(self, charge: Liquid, at: datetime) -> None:
         """Low wines by the forecast's share of the charge, at the strength that the balance leaves."""
         farm = self.farm
-        volume_l, of_volume = farm.volume(charge.bulk_ul / 1e6 * figures.LOW_WINES_PER_CHARGE)
+        volume_l, of_volume = farm.volume(charge.bulk_ul / 1e6 * self.batch.low_wines_share)
         left = liquid(round(charge.bulk_ul / 1e6 - volume_l, 1), figures.STRIP_LEFT_PCT)
         lpa = (charge.alcohol_ul - left.alcohol_ul) / 1e6 - farm.draw.uniform(0.0, 0.04)
         pct_vol, of_strength = farm.strength(100.0 * lpa / volume_l)

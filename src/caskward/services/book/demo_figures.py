@@ -42,6 +42,7 @@ class Batch:
         cask, cask_l, cask_minor: the cask, its volume [L], its price [cents]; wood: what it is of.
         fill_l, entry_pct: what goes in [L] and at which strength [%vol].
         heart_jars: how many jars of each run are heart. gravities: of the ferment, a day apart.
+        low_wines_share: litres of low wines by litre of a strip's charge.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Batch:
     entry_pct: str
     gravities: tuple[str, ...]
     heart_jars: int = 7
+    low_wines_share: float = 0.3245
     feints: str = "vessel/feints"
     closed: bool = True
 
@@ -175,6 +177,7 @@ BATCHES = (
         entry_pct="56.7",
         gravities=("1.048", "1.027", "1.010", "1.001", "0.999"),
         heart_jars=8,
+        low_wines_share=0.272,
         feints="vessel/pear feints",
     ),
     _rye("rye 4", "2025-11-03", "cask/6", closed=False),
@@ -212,6 +215,5 @@ COLLECTED_L = 27.2
 """All that run gave, tails to 10 %vol at the spout [L]."""
 SPOUT_PER_CHARGE = 0.6
 """By how much the spout is stronger for each %vol of a stronger charge, near this one [%vol]."""
-LOW_WINES_PER_CHARGE = 0.3245
 STRIP_LEFT_PCT, RUN_LEFT_PCT = 0.25, 0.8
 """Strength of what is left in the pot [%vol]."""
