@@ -22,9 +22,8 @@ from caskward.book.frozen import FrozenMap
 from caskward.book.holdings import Holdings
 from caskward.book.rules import CLOCK_GRACE
 from caskward.book.state import State
-from caskward.errors import MissingValue
+from caskward.errors import InputError, MissingValue
 from caskward.errors.book import (
-    BookMovedOn,
     KeyUsedForAnother,
     MoreThanIsHeld,
     NoSuchEntry,
@@ -124,27 +123,25 @@ def corrected(
 
 def _entered(book: Book, asked: Asked, doing: Doing, work_out: Callable[[Act], Made]) -> Recorded:
     act = act_of(doing)
-    if doing.key:
-        again = book.find(doing.key)
+    for tried in range(1, _TRIES + 1):
+        # First how far the book goes: whatever is written from here on will be seen by that.
+        seen = book.head()
+        again = book.find(act.key) if doing.key else None
         if again is not None:
             return _repeated(again, asked)
-    for tried in range(_TRIES):
-        made = work_out(act)
-        said = FrozenMap({**made.deed.details, "asked": asked.text})
         try:
-            entry = book.append(replace(made.deed, details=said), system=doing.system)
-        except BookMovedOn:
-            if tried == _TRIES - 1:
+            return _appended(book, asked, doing, work_out(act))
+        except InputError:
+            # It went with what was there as it was worked out: has somebody else written since?
+            if tried == _TRIES or book.head() == seen:
                 raise
-        except KeyUsedForAnother:
-            # Sent twice at once: the other one was the quicker.
-            again = book.find(act.key)
-            if again is None:
-                raise
-            return _repeated(again, asked)
-        else:
-            return Recorded(entry, made.notes)
-    raise AssertionError("the last try either ends or raises")
+    raise AssertionError("the last try either returns or raises")
+
+
+def _appended(book: Book, asked: Asked, doing: Doing, made: Made) -> Recorded:
+    said = FrozenMap({**made.deed.details, "asked": asked.text})
+    entry = book.append(replace(made.deed, details=said), system=doing.system)
+    return Recorded(entry, made.notes)
 
 
 def _repeated(entry: Entry, asked: Asked) -> Recorded:

@@ -23,7 +23,7 @@ from caskward.services.book.stores import taken, weighed
 from caskward.services.gauging_said import said
 from caskward.units import parse
 
-_COUNTED = re.compile(r"(\d{1,6})\s*(?:x|×|bottles?(?: of)?)\s*(.+)", re.IGNORECASE | re.ASCII)
+_COUNTED = re.compile(r"(\d{1,6})(?:\s*[x×]\s*|\s+bottles?\s+(?:of\s+)?)(\d.*)", re.IGNORECASE)
 _COUNT = re.compile(r"(\d{1,6}|all)(?:\s+bottles?)?(?:\s+(.*))?", re.IGNORECASE | re.ASCII)
 _EXAMPLE = "40 x 500 mL 46 % at 20 C"
 _SOURCES = tuple(root for root in LIQUID_ROOTS if root != "bottles")

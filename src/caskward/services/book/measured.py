@@ -59,7 +59,7 @@ def measured(text: str, there: Liquid = NONE, tools: Tools | None = None, *, wor
     if found.name and not words:
         raise NotJustWords(found.name, text)
     if everything and not (found.volume or found.mass or found.reading):
-        return Measured(there, all=True, unmeasured=True, words=found.name)
+        return Measured(there, all=True, unmeasured=True, words=_reason(rest, found.name))
     task = _Task(text, _with_tools(found, tools), tools, there)
     done = _measured(task)
     within = _within(tools.within, done) if tools.within else done.within
@@ -67,7 +67,7 @@ def measured(text: str, there: Liquid = NONE, tools: Tools | None = None, *, wor
         done,
         within=within,
         all=everything,
-        words=found.name,
+        words=_reason(rest, found.name),
         notes=tuple(task.notes),
         devices=tuple(task.devices),
     )
@@ -204,6 +204,13 @@ def _of_quantity(quantity: Quantity, readings: tuple[Reading, ...]) -> Measured:
 def _doubt(alcohol_ul: int, bulk_ul: int) -> Liquid:
     """A doubt of both; that of the liquid is no smaller than that of the alcohol in it."""
     return Liquid(alcohol_ul, max(alcohol_ul, bulk_ul))
+
+
+def _reason(text: str, words: str) -> str:
+    """The words behind an amount as they were typed, with the small ones between them."""
+    first = words.partition(" ")[0]
+    tail = text[text.find(first) :].strip() if first else ""
+    return tail if tail and not any(sign.isdigit() for sign in tail) else words
 
 
 def _of_instrument(note: str) -> bool:
