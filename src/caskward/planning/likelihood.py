@@ -31,15 +31,24 @@ WRONG_BY: Final = 10.0
 
 def seen(reading: Reading) -> Seen:
     """A reading as a likelihood: its own error and what its model leaves out, together; and slips."""
+    return _likelihood(reading, sd_of(reading), SLIP)
+
+
+def seen_among_causes(reading: Reading) -> Seen:
+    """The same where causes are weighed that hold the model's error and a misread figure among them."""
+    return _likelihood(reading, reading.sd, 0.0)
+
+
+def _likelihood(reading: Reading, sd: float, slip: float) -> Seen:
+    """A number, a bound or an answer; of answers the usual share is wrong, whatever is asked."""
     kind = QUANTITIES[reading.quantity]
     if kind.yes_or_no:
         return YesNo(reading.value > 0.5)
-    sd = sd_of(reading)
     if reading.bound == "over":
-        return Above(reading.value, sd, SLIP)
+        return Above(reading.value, sd, slip)
     if reading.bound == "under":
-        return Below(reading.value, sd, SLIP)
-    return Number(reading.value, sd, SLIP, _over(kind, reading.value))
+        return Below(reading.value, sd, slip)
+    return Number(reading.value, sd, slip, _over(kind, reading.value))
 
 
 def sd_of(reading: Reading) -> float:

@@ -15,15 +15,14 @@ from typing import Final, Protocol
 
 import numpy as np
 
+from caskward.planning.belief.weighing import with_slips
+from caskward.planning.likelihood import seen_among_causes
 from caskward.planning.readings import QUANTITIES, Reading
 from caskward.planning.unknowns import Unknown, draw
 from caskward.stages.stream import Worlds
 
 WORLDS_EACH: Final = 512
 """Worlds of each cause."""
-SLIP: Final = 0.02
-"""Share of yes-or-no answers that are simply wrong; *common practice, no source*."""
-_TAILS: Final = 4.0
 _BINS, _FEWEST_BINS, _MOST_OUTCOMES = 7, 3, 4096
 """Ranges that a figure is looked at in; fewer where a check reads so much that its outcomes are too many."""
 _MINUTE_COSTS: Final = 0.001
@@ -163,16 +162,7 @@ def _worlds_of_causes(model: Model, worlds_each: int, seed: int) -> dict[str, Wo
 
 def log_likelihood(reading: Reading, expected: Worlds) -> Worlds:
     """Log likelihood of a reading, by what was expected: long tails for a number, a slip for a yes or no."""
-    if QUANTITIES[reading.quantity].yes_or_no:
-        chance = with_slips(expected)
-        return np.asarray(np.log(chance if reading.value > 0.5 else 1.0 - chance))
-    off = (reading.value - expected) / reading.sd
-    return np.asarray(-0.5 * (_TAILS + 1.0) * np.log1p(off * off / _TAILS) - np.log(reading.sd))
-
-
-def with_slips(chance: Worlds) -> Worlds:
-    """A chance of yes, where a few answers are simply wrong."""
-    return SLIP + (1.0 - 2.0 * SLIP) * np.asarray(chance)
+    return seen_among_causes(reading).log_like(expected)
 
 
 def worth_of_checks(weighed: Weighed) -> tuple[Worth, ...]:

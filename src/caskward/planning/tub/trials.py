@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from caskward.planning.belief.weighing import with_slips
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.tub.explain import (
     Cause,
@@ -20,7 +21,6 @@ from caskward.planning.tub.explain import (
     Weighed,
     weigh,
     with_changes,
-    with_slips,
     worth_of_checks,
 )
 from caskward.planning.unknowns import draw
