@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
+from caskward.book.accounts import root_of
 from caskward.book.entry import Entry
 from caskward.book.flow import Flow
 from caskward.book.history import as_put_right
@@ -71,8 +72,10 @@ class Looked:
         """
         known = list(self.accounts if among is None else among)
         wanted = _alike(typed)
-        for same in (_alike, lambda account: _alike(account.partition("/")[2])):
-            found = [account for account in known if same(account) == wanted]
+        whole = [account for account in known if _alike(account) == wanted]
+        short = [account for account in known if _alike(account.partition("/")[2]) == wanted]
+        places = [account for account in short if root_of(account).holds]
+        for found in (whole, places, short):
             if len(found) > 1:
                 raise UnclearValue("a place", typed, tuple(repr(one) for one in found))
             if found:

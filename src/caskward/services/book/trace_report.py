@@ -128,7 +128,9 @@ def _lots(trace: Trace, lineage: Lineage, account: str) -> tuple[LotPart, ...]:
                     edge.number,
                 )
             )
-    return tuple(sorted(set(parts), key=lambda part: (root_of(part.account).name != "lot", part.entry)))
+    return tuple(
+        sorted(set(parts), key=lambda part: (root_of(part.account).name != "lot", part.entry, part.account))
+    )
 
 
 def _is_goods(account: str) -> bool:

@@ -113,12 +113,17 @@ class _Tree:
             kids = sorted(self.next.get(key, ()), key=lambda one: (self._size(one), one))
             if not kids:
                 return
-            straight = len(kids) == 1 or self._size(kids[-1]) > 1
+            straight = self._goes_on(kids)
             for kid in kids[:-1] if straight else kids:
                 yield from self._branch(kid, bars)
             if not straight:
                 return
             key, lead = kids[-1], f"{self.word} "
+
+    def _goes_on(self, kids: list[int]) -> bool:
+        """Whether the last of these goes on straight below: sacks at the end stand as a list."""
+        last = self.steps.step(kids[-1])
+        return self._size(last.key) > 1 or (len(kids) == 1 and last.root not in ("lot", "goods"))
 
     def _branch(self, key: int, bars: str) -> Iterator[TreeLine]:
         inner = list(self._step(key, f"{bars}│  ", ""))
