@@ -40,8 +40,8 @@ def show(book: Book, done: Recorded, given: Given, more: tuple[str, ...] = ()) -
         return 0
     to, system = terminal(), system_of(given)
     first, *others = words.recorded(done, after, system)
-    asks = [in_my_words(one) for one in others if one.startswith("In ")]
-    rest = [one for one in others if not one.startswith("In ")]
+    asks = [in_my_words(one) for one in others if "caskward book explain" in one]
+    rest = [one for one in others if "caskward book explain" not in one]
     put(
         together(
             headline(first, to),

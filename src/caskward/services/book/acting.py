@@ -22,6 +22,7 @@ from caskward.book.frozen import FrozenMap
 from caskward.book.holdings import Holdings
 from caskward.book.rules import CLOCK_GRACE
 from caskward.book.state import State
+from caskward.book.stock import OPEN
 from caskward.errors import InputError, MissingValue
 from caskward.errors.book import (
     KeyUsedForAnother,
@@ -39,7 +40,6 @@ from caskward.units.types import UnitSystem
 BY = "CASKWARD_BY"
 SITE = "CASKWARD_SITE"
 _TRIES = 5
-_OPEN = "unaccounted/open/"
 _OF_A_BATCH = {
     "mash": "mashed",
     "add": "added",
@@ -249,7 +249,7 @@ def view_of(book: Book) -> Iterator[View]:
     """What is in the book at this moment."""
     with book.holdings() as holdings:
         balances: dict[str, Contents] = {}
-        for prefix in (*(f"{root}/" for root in PLACE_ROOTS), _OPEN):
+        for prefix in (*(f"{root}/" for root in PLACE_ROOTS), OPEN):
             balances.update(book.balances(prefix))
         yield View(holdings, _places(holdings, balances))
 
@@ -259,7 +259,7 @@ def view_in(state: State) -> View:
     held = {
         account: there
         for account, there in state.balances.items()
-        if root_of(account).holds or account.startswith(_OPEN)
+        if root_of(account).holds or account.startswith(OPEN)
     }
     return View(state, _places(state, held))
 

@@ -63,6 +63,7 @@ def forecast(book: Book, batch: str, say: Say = quiet) -> PlanUpdate:
         MissingValue: nothing was recorded of it yet that a plan could follow.
     """
     name = batch or the_open_one(book)
+    plan_kept.kept_plan(book, name)
     rows = plan_kept.readings_of(book, name)
     if not rows.readings and not rows.done:
         raise MissingValue(f"A forecast of {name}", "a reading", 'caskward book measure "wash: 8.4 %, 340 L"')

@@ -11,6 +11,7 @@ from caskward.book.accounts import ALCOHOL, BULK, ROOTS, family_of, root_of
 from caskward.book.amounts import Liquid
 from caskward.book.canonical import entry_line, moment_from_text
 from caskward.book.entry import Entry, Reading
+from caskward.book.stock import OPEN
 from caskward.book.words import name_in_words, said
 from caskward.errors.book import NoSuchEntry
 from caskward.errors.book_typed import PlaceUnknown
@@ -55,8 +56,9 @@ def one(book: Book, number: int) -> tuple[Entry, ...]:
 
 
 def after(book: Book, of: Recorded) -> dict[str, Mapping[str, int]]:
-    """The places that an entry touched and what they hold now."""
-    places = dict.fromkeys(p.account for p in of.entry.postings if root_of(p.account).holds)
+    """The places and open differences that an entry touched, and what they hold now."""
+    touched = (part.account for part in of.entry.postings)
+    places = dict.fromkeys(at for at in touched if root_of(at).holds or at.startswith(OPEN))
     with book.holdings() as holdings:
         return {account: dict(holdings.contents(account)) for account in places}
 
@@ -153,7 +155,8 @@ def recorded_json(of: Recorded, held: Mapping[str, Mapping[str, int]]) -> str:
     data = {
         "entry": entry_dict(of.entry),
         "repeated": of.repeated,
-        "places": {account: dict(there) for account, there in held.items()},
+        "places": {at: dict(there) for at, there in held.items() if root_of(at).holds},
+        "unexplained": {at: dict(there) for at, there in held.items() if at.startswith(OPEN) and there},
         "notes": list(of.notes),
     }
     return json.dumps(data, ensure_ascii=False, indent=2)
@@ -166,7 +169,7 @@ def balances(book: Book, beginning: str = "", *, everything: bool = False) -> di
     )
     if everything or beginning:
         return found
-    shown_roots = (*(f"{root}/" for root in PLACE_ROOTS), "unaccounted/open/")
+    shown_roots = (*(f"{root}/" for root in PLACE_ROOTS), OPEN)
     return {account: there for account, there in found.items() if account.startswith(shown_roots)}
 
 

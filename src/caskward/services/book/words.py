@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from caskward.book.accounts import ALCOHOL, BULK, family_of, name_of, root_of
 from caskward.book.amounts import Liquid
@@ -115,6 +115,10 @@ def _what(entry: Entry, kind: str, details: FrozenMap, system: UnitSystem) -> st
     return entry.note or entry.batch or ""
 
 
+def _is_place(account: str) -> bool:
+    return root_of(account).holds
+
+
 def _changed(account: str) -> bool:
     return root_of(account).name == "changed"
 
@@ -147,14 +151,17 @@ def _short(account: str, there: Mapping[str, int], system: UnitSystem) -> str:
 def recorded(of: Recorded, after: Mapping[str, Mapping[str, int]], system: UnitSystem) -> tuple[str, ...]:
     """Sentences of what was entered, what is in each place now, and what is asked.
 
-    after: the places of the entry and what they hold.
+    after: the places and open differences of the entry, and what they hold.
     """
     entry = of.entry
     first = f"Entry {entry.number}, {shown(entry.done_at)}, {entry.author}: {_headline(entry, system)}."
     if of.repeated:
         return (f"That was recorded before, as entry {entry.number}; nothing was changed.", first)
-    now = [f"{place(account)} now holds {contents(there, system)}." for account, there in after.items()]
-    return (first, *now, *_asked(entry, system))
+    now = [
+        f"{place(at)} now holds {contents(there, system)}." for at, there in after.items() if _is_place(at)
+    ]
+    asks = [_asked(at, there, system) for at, there in after.items() if not _is_place(at) and there]
+    return (first, *now, *asks)
 
 
 def _headline(entry: Entry, system: UnitSystem) -> str:
@@ -165,22 +172,12 @@ def _headline(entry: Entry, system: UnitSystem) -> str:
     return f"{named} {line}".strip()
 
 
-def _asked(entry: Entry, system: UnitSystem) -> Iterable[str]:
-    """A difference that was found now is asked about."""
-    if meant_kind(entry) == "explained":
-        return
-    differences: dict[str, dict[str, int]] = {}
-    for part in entered_part(entry):
-        if part.account.startswith(OPEN):
-            differences.setdefault(part.account, {})[part.commodity] = part.amount
-    for account, there in differences.items():
-        where = account.removeprefix(OPEN).removeprefix("vessel ")
-        found = [difference(what, amount, system) for what, amount in there.items()]
-        why = "evaporation" if max(there.values()) > 0 else "misread before"
-        yield (
-            f"In {where} there is {' and '.join(found)}. Why? Say it with: "
-            f'caskward book explain "{where}" "{why}"'
-        )
+def _asked(account: str, there: Mapping[str, int], system: UnitSystem) -> str:
+    """A difference that nobody has explained yet is asked about."""
+    where = account.removeprefix(OPEN).removeprefix("vessel ")
+    found = " and ".join(difference(what, amount, system) for what, amount in there.items())
+    why = "evaporation" if max(there.values()) > 0 else "misread before"
+    return f'Not explained, {where}: {found}. Why? Say it with: caskward book explain "{where}" "{why}"'
 
 
 def difference(commodity: str, amount_ul: int, system: UnitSystem) -> str:
