@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from caskward.services import Refusal, plans
 from caskward.services.book.pages import HELP
 from tests.cli.conftest import Said
 
@@ -138,8 +139,11 @@ def test_what_a_plan_needs_beyond_the_book(book: Ask) -> None:
     assert yeast["missing"] == yeast["needed"] - yeast["there"] > 0
 
 
-def test_shopping_for_a_plan_that_cannot_be(book: Ask, mine: Callable[..., str]) -> None:
-    said = book("shopping", mine(('volume = "600 L"', 'volume = "200 L"')))
+def test_shopping_for_a_plan_that_cannot_be(
+    book: Ask, refused: Refusal, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(plans, "plan_file", lambda _: refused)
+    said = book("shopping", "mine.toml")
     assert said.code == 3
     assert "cannot be met" in said.out
 
