@@ -2,38 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from caskward.cli.layout import GAP, wrapped
 from caskward.cli.terminal import Terminal
-from caskward.errors import UnclearValue, UnknownName
+from caskward.errors import UnclearValue
+from caskward.services.gauging_systems import system_for
 
 if TYPE_CHECKING:
     from caskward.services.gauging_phrases import Words
-    from caskward.units.types import UnitSystem
+
+__all__ = ["as_text", "figures", "one_of", "system_for"]
 
 INDENT = "   "
-_US_AMOUNT = re.compile(
-    r"\d\s*(?:us\s+)?(?:gal|gallon|qt|quart|pt|pint|fl\.?\s?oz|oz|ounce|lb|pound)s?\b", re.IGNORECASE
-)
-_IMPERIAL = re.compile(r"\b(?:imp|imperial|uk)\s+(?:gal|gallon|qt|quart|pt|pint|fl)", re.IGNORECASE)
-_METRIC_AMOUNT = re.compile(r"\d\s*(?:[mcdh]?l|lit(?:re|er)s?|k?g|t|tonnes?)\b(?!/)", re.IGNORECASE)
-_PROOF = re.compile(r"\d\s*°?\s*(?:us\s+)?proof\b", re.IGNORECASE)
-_SYSTEMS: dict[str, UnitSystem] = {"metric": "metric", "us": "us"}
-
-
-def system_for(shown: str, typed: Iterable[str]) -> UnitSystem:
-    """The units asked for; else those of the amounts typed, and without amounts US ones for a proof."""
-    if shown:
-        if shown.casefold() not in _SYSTEMS:
-            raise UnknownName("system of units", shown, None, tuple(_SYSTEMS))
-        return _SYSTEMS[shown.casefold()]
-    text = " ; ".join(typed)
-    if _METRIC_AMOUNT.search(text) or _IMPERIAL.search(text):
-        return "metric"
-    return "us" if _US_AMOUNT.search(text) or _PROOF.search(text) else "metric"
 
 
 def as_text(

@@ -1,0 +1,59 @@
+"""What can be recorded from a page, each with its button, how it is written, and what it is for."""
+
+from __future__ import annotations
+
+import secrets
+
+from caskward.desk.pages import Deed, RecordForm
+
+_ROWS = (
+    ("measure", "Reading", "wash: 8.4 %, 340 L", "A reading of a batch; it changes no balance."),
+    ("gauge", "Gauge", "cask 12 23.9 L 62.4 % at 14 C", "What a place really holds."),
+    ("move", "Move", "tub 1 to pot still 120 L 8.1 % at 24 C", "Liquid from one place to another."),
+    ("convert", "Ferment gauged", "tub 1 178 L 8.1 % at 24 C", "The alcohol that a ferment made."),
+    ("mash", "Mash in", "35 kg rye, 12 kg malt into tub 1 180 L at 64 C", "Materials into a vessel."),
+    ("add", "Add", "60 g yeast to tub 1", "What hardly changes the volume: yeast, enzymes, acid."),
+    (
+        "distil",
+        "Still run",
+        "pot still into jar 1 500 mL 78 % at 18 C",
+        "A run, and what became of its charge.",
+    ),
+    ("vat", "Vat", "jar 1 all, jar 2 all into tank", "Several liquids into one place."),
+    ("reduce", "Reduce", "tank 4.2 L", "So much water into a spirit."),
+    ("fill", "Fill a cask", "tank cask 12 24.2 L 63 % at 18 C", "Spirit into a cask."),
+    ("top", "Top a cask", "cask 12 from jar 7 500 mL 63 % at 18 C", "More spirit into a cask."),
+    ("sample", "Sample", "cask 12 100 mL tasting", "A sample that does not come back."),
+    ("bottle", "Bottle", "tank L26-1 40 x 500 mL 46 % at 20 C", "Spirit into bottles."),
+    ("sell", "Sell", 'L26-1 12 to "farm shop"', "Bottles or liquid sold."),
+    ("receive", "Receive", '50 kg rye from "Hill Farm"', "Materials, dry goods, bought spirit that came in."),
+    ("explain", "Explain", "cask 12 evaporation", "Why something was missing."),
+    ("lose", "Lose", "jar 7 200 mL spilt", "Lost, by a known cause."),
+    ("destroy", "Destroy", "jar 1 all foreshots", "Thrown away on purpose."),
+    ("note", "Note", '"the lid was left open"', "Words to keep."),
+    ("declare", "Declare", "cask 12 50 L", "A vessel, cask or jar and its volume."),
+    ("begin", "Begin a batch", "rye 5", "A batch begins."),
+    ("close", "Close a batch", "rye 5", "The end of a batch."),
+)
+DEEDS = {row[0]: Deed(verb=row[0], name=row[1], example=row[2], help=row[3]) for row in _ROWS}
+"""By the service's verb, in the order of a batch."""
+
+
+def any_deed(back: str, batches: tuple[str, ...] = (), verb: str = "measure") -> RecordForm:
+    """A form to record anything."""
+    return RecordForm(
+        key=new_key(), deeds=tuple(DEEDS.values()), verb=verb, words="", batches=batches, back=back
+    )
+
+
+def one_deed(verb: str, label: str, example: str, back: str, before: str = "", batch: str = "") -> RecordForm:
+    """A form for one deed at one place."""
+    return RecordForm(
+        key=new_key(), deeds=(DEEDS[verb],), verb=verb, words="", before=before, label=label,
+        example=example, batch=batch, back=back,
+    )  # fmt: skip
+
+
+def new_key() -> str:
+    """A key that no other form has."""
+    return secrets.token_hex(12)

@@ -1,0 +1,92 @@
+"""What a form sent, checked to come from a page of this session, and who may send it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import cast
+
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+
+from caskward.desk import people
+from caskward.desk.house import House
+from caskward.desk.people import Role
+from caskward.desk.render import role_of
+from caskward.desk.session import Session
+from caskward.errors.desk import FieldTooLong, NotYourRole, SentFromElsewhere
+
+MOST_LETTERS = 4000
+_MOST_FIELDS = 60
+_LOOKS = ("GET", "HEAD", "OPTIONS")
+_FREE = ("/sign-in", "/sign-out", "/first", "/more")
+"""Forms that change nothing in the book, which a reader may send, too."""
+
+
+async def checked(request: Request) -> None:
+    """Read what was sent before any page sees it.
+
+    Raises:
+        DeskRefusal: it was not sent from a page of this session, or by someone who may not.
+    """
+    house, session = house_of(request), session_of(request)
+    if request.method in _LOOKS:
+        return
+    async with request.form(
+        max_files=0, max_fields=_MOST_FIELDS, max_part_size=house.settings.most_bytes
+    ) as form:
+        typed = {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
+    token = typed.pop("token", "") or request.headers.get("x-caskward-token", "")
+    if not house.sessions.is_token(session, token):
+        raise SentFromElsewhere
+    for name, value in typed.items():
+        if len(value) > MOST_LETTERS:
+            raise FieldTooLong(name, len(value), MOST_LETTERS)
+    request.state.typed = typed
+    if not request.url.path.startswith(_FREE):
+        needs("helper")(request)
+
+
+def needs(role: Role) -> Callable[[Request], None]:
+    """What a route depends on that is not for everybody."""
+
+    def check(request: Request) -> None:
+        own = role_of(request)
+        if not own or not people.may(cast(Role, own), role):
+            person = session_of(request).person
+            raise NotYourRole(person.name if person else "", own, role)
+
+    return check
+
+
+def typed(request: Request, name: str) -> str:
+    """One field of what was sent; empty if it was not there."""
+    sent: dict[str, str] = request.state.typed
+    return sent.get(name, "").replace("\0", "").strip()
+
+
+def asked(request: Request, name: str) -> str:
+    """One field of the address; empty if it is not there.
+
+    Raises:
+        FieldTooLong: it is longer than anybody types.
+    """
+    value = request.query_params.get(name, "")
+    if len(value) > MOST_LETTERS:
+        raise FieldTooLong(name, len(value), MOST_LETTERS)
+    return value.replace("\0", "").strip()
+
+
+def own_path(text: str, otherwise: str = "/") -> str:
+    """A page of this desk to go on to; anything else is not followed."""
+    fine = text.startswith("/") and not text.startswith(("//", "/\\")) and text.isprintable()
+    return text if fine and "\\" not in text else otherwise
+
+
+def house_of(request: Request) -> House:
+    """What all requests share."""
+    return cast(House, request.state.house)
+
+
+def session_of(request: Request) -> Session:
+    """The session of this browser."""
+    return cast(Session, request.state.session)

@@ -1,0 +1,41 @@
+"""What all requests of one desk share: how it was started, who may come in, the open book, live updates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from caskward.desk.kept import OpenBook
+from caskward.desk.live import Broker
+from caskward.desk.people import People
+from caskward.desk.session import Sessions
+from caskward.desk.settings import Settings
+from caskward.desk.static_files import StaticFiles
+from caskward.desk.tries import Tries
+
+
+@dataclass(frozen=True)
+class House:
+    """One desk; built by `house`, one for each application."""
+
+    settings: Settings
+    people: People
+    sessions: Sessions
+    tries: Tries
+    book: OpenBook
+    live: Broker
+    static: StaticFiles
+
+
+def house(settings: Settings) -> House:
+    """The desk that was asked for; raises `DeskFolderShut` where its folder cannot be used."""
+    people = People(settings.folder)
+    book = OpenBook()
+    return House(
+        settings=settings,
+        people=people,
+        sessions=Sessions(settings.folder, people),
+        tries=Tries(),
+        book=book,
+        live=Broker(book.newest),
+        static=StaticFiles(),
+    )

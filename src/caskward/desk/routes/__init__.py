@@ -1,0 +1,33 @@
+"""One module for each screen: a route parses what was asked, calls one service, and renders.
+
+gauging        true strength, water, blends            · book, reports   entries, accounts, the proof, copies
+casks, stores, gear   what stands where                · batches, bench  what is open now
+record         what was done goes into the book        · live, files     live updates; styles, scripts, type
+access, people_page   who comes in                     · more            looks, units, law and safety, a phone
+
+A module has a `router`; a new one is added to `MODULES`, and its screen to `screens`.
+"""
+
+from __future__ import annotations
+
+from caskward.desk.routes import (
+    access,
+    batches,
+    bench,
+    book,
+    casks,
+    files,
+    gauging,
+    gear,
+    live,
+    more,
+    people_page,
+    record,
+    reports,
+    stores,
+)
+
+MODULES = (
+    *(bench, batches, casks, stores, gear, book, reports, gauging),
+    *(record, live, more, access, people_page, files),
+)

@@ -1,0 +1,164 @@
+"""The book: what is recorded, what is where, its proof, and copies of it to take away."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from starlette.background import BackgroundTask
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response, StreamingResponse
+
+from caskward.desk import deeds, entries
+from caskward.desk.forms import asked, house_of, needs
+from caskward.desk.pages import AccountPage, AccountsPage, BookPage, CheckPage, EntryPage
+from caskward.desk.render import page, units_of
+from caskward.desk.screens import BOOK
+from caskward.errors import NoBookYet, NotUnderstood
+from caskward.services.book import kept, look
+from caskward.services.book.entry_page import entry_page
+from caskward.services.book.shelf import shelf
+
+router = APIRouter()
+ON_A_PAGE = 25
+LINES = 60
+
+
+@router.get("/book")
+def book(request: Request) -> Response:
+    """The newest entries, or those before a number."""
+    system = units_of(request)
+    before = _number(asked(request, "before")) if asked(request, "before") else None
+    try:
+        there = house_of(request).book.to_read()
+    except NoBookYet:
+        return page(request, "book", _nothing_yet(), part="entries")
+    found = entries.newest(there, system, ON_A_PAGE + 1, before)
+    what = shelf(there, system)
+    data = BookPage(
+        title="Book",
+        screen=BOOK.key,
+        entries=found[:ON_A_PAGE],
+        older=int(found[ON_A_PAGE - 1].number) if len(found) > ON_A_PAGE else 0,
+        newest=before is None,
+        pure=what.pure,
+        unexplained=what.unexplained,
+        form=deeds.any_deed("/book", tuple(one.name for one in what.batches if one.is_open)),
+        empty=not found and before is None,
+    )
+    return page(request, "book", data, part="entries")
+
+
+def _nothing_yet() -> BookPage:
+    return BookPage(
+        title="Book", screen=BOOK.key, entries=(), older=0, newest=True, pure="", unexplained=(),
+        form=deeds.any_deed("/book", verb="declare"), empty=True,
+    )  # fmt: skip
+
+
+def _number(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or len(text) > 12:
+        raise NotUnderstood("the number of an entry", text[:40], "12")
+    return int(text)
+
+
+@router.get("/book/entries/{number}")
+def entry(request: Request, number: str) -> Response:
+    """One entry whole."""
+    there = house_of(request).book.to_read()
+    wanted = _number(number)
+    found = entry_page(there, wanted, units_of(request))
+    head = there.head()
+    data = EntryPage(
+        title=f"Entry {wanted}",
+        screen=BOOK.key,
+        number=wanted,
+        summary=found.summary,
+        facts=found.facts,
+        readings=found.readings,
+        postings=found.postings,
+        before=wanted - 1,
+        after=wanted + 1 if head and wanted < head.number else 0,
+    )
+    return page(request, "entry", data)
+
+
+@router.get("/book/accounts")
+def accounts(request: Request) -> Response:
+    """What is where."""
+    there = house_of(request).book.to_read()
+    everything = asked(request, "all") == "1"
+    _, *rows = look.balance_rows(look.balances(there, everything=everything), units_of(request))
+    data = AccountsPage(title="Accounts", screen=BOOK.key, rows=tuple(rows), everything=everything)
+    return page(request, "accounts", data, part="accounts")
+
+
+@router.get("/book/accounts/{path:path}")
+def account(request: Request, path: str) -> Response:
+    """One account leaf by leaf."""
+    there = house_of(request).book.to_read()
+    leaf = look.account(there, path, LINES)
+    system = units_of(request)
+    data = AccountPage(
+        title=leaf.account,
+        screen=BOOK.key,
+        sentence=look.leaf_sentence(leaf, system),
+        account=leaf.account,
+        lines=entries.leaf_lines(leaf, system),
+        more=leaf.more,
+    )
+    return page(request, "account", data)
+
+
+# The whole book ----------------------------------------------------------------------------------
+
+
+@router.get("/book/check")
+def before_check(request: Request) -> Response:
+    """The page from which the book is proved, and copied."""
+    data = CheckPage(title="Proof and copies", screen=BOOK.key, asked=False, whole=True, sentences=())
+    return page(request, "check", data)
+
+
+@router.post("/book/check")
+def check(request: Request) -> Response:
+    """Prove the book."""
+    found = kept.check()
+    data = CheckPage(
+        title="Proof and copies",
+        screen=BOOK.key,
+        asked=True,
+        whole=found.whole,
+        sentences=kept.check_sentences(found),
+    )
+    return page(request, "check", data, part="check")
+
+
+@router.post("/book/backup")
+def back_up(_: Annotated[None, Depends(needs("maker"))]) -> Response:
+    """A copy of the book, proved, to keep elsewhere."""
+    folder = tempfile.TemporaryDirectory(prefix="caskward-")
+    file = Path(folder.name) / "book.sqlite"
+    kept.back_up(str(file))
+    name = f"caskward-{datetime.now().astimezone():%Y-%m-%d-%H%M}.sqlite"
+    return FileResponse(
+        file, filename=name, media_type="application/vnd.sqlite3", background=BackgroundTask(folder.cleanup)
+    )
+
+
+@router.post("/book/export")
+def export(request: Request, _: Annotated[None, Depends(needs("maker"))]) -> Response:
+    """Every entry as a line of JSON."""
+    house_of(request).book.to_read()
+    name = f"caskward-{datetime.now().astimezone():%Y-%m-%d-%H%M}.jsonl"
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return StreamingResponse(_lines(), media_type="application/x-ndjson", headers=headers)
+
+
+def _lines() -> Iterator[str]:
+    for line in kept.lines():
+        yield f"{line}\n"

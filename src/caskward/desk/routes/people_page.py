@@ -1,0 +1,71 @@
+"""People: who may come in from the network, with which role; for a maker."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from starlette.requests import Request
+from starlette.responses import Response
+
+from caskward.desk.forms import house_of, needs, session_of, typed
+from caskward.desk.pages import PeoplePage, PersonLine
+from caskward.desk.render import page
+from caskward.desk.screens import MORE
+from caskward.errors import InputError
+
+router = APIRouter()
+Maker = Annotated[None, Depends(needs("maker"))]
+ROLES = (
+    ("reader", "looks, and changes nothing"),
+    ("helper", "looks, and records what is done"),
+    ("maker", "everything: people, corrections, copies of the book, too"),
+)
+
+
+@router.get("/people")
+def people(request: Request, _: Maker) -> Response:
+    """Everybody."""
+    return page(request, "people", _page(request))
+
+
+@router.post("/people")
+def add(request: Request, _: Maker) -> Response:
+    """Add someone, or give them another role and passphrase."""
+    name, role, house = typed(request, "name"), typed(request, "role"), house_of(request)
+    try:
+        person = house.people.add(name, role, typed(request, "passphrase"))
+    except InputError as error:
+        return page(request, "people", _page(request, name, role, error=str(error)), status=422)
+    own = session_of(request).person
+    if own is not None and own.name == person.name:  # their own session goes on
+        request.state.session = house.sessions.new(person)
+    return page(request, "people", _page(request, done=f"{person.name} may come in as {person.role}."))
+
+
+@router.post("/people/remove")
+def remove(request: Request, _: Maker) -> Response:
+    """Take someone off; their sessions end at once."""
+    name = typed(request, "name")
+    try:
+        house_of(request).people.remove(name)
+    except InputError as error:
+        return page(request, "people", _page(request, error=str(error)), status=422)
+    return page(request, "people", _page(request, done=f"{name} may no longer come in."))
+
+
+def _page(
+    request: Request, name: str = "", role: str = "helper", error: str = "", done: str = ""
+) -> PeoplePage:
+    house = house_of(request)
+    return PeoplePage(
+        title="People",
+        screen=MORE,
+        people=tuple(PersonLine(name=one.name, role=one.role) for one in house.people.all()),
+        roles=ROLES,
+        name=name,
+        role=role,
+        error=error,
+        done=done,
+        lan=house.settings.lan,
+    )

@@ -1,0 +1,121 @@
+"""What was done goes into the book: from a form, or from readings that waited on a phone without network."""
+
+from __future__ import annotations
+
+import shlex
+from datetime import datetime, timedelta
+from urllib.parse import quote
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from caskward.desk import deeds
+from caskward.desk.forms import house_of, own_path, session_of, typed
+from caskward.desk.pages import RecordedPage, RecordForm, RecordPage
+from caskward.desk.render import page, status_of, units_of
+from caskward.desk.screens import BOOK
+from caskward.errors import CaskwardError, ImpossibleIntent, InputError, NotUnderstood
+from caskward.services.book import look, verbs, words
+from caskward.services.book.acting import Doing, Recorded
+from caskward.services.book.asked import Asked
+from caskward.services.gauging_systems import system_for
+
+router = APIRouter()
+_LONGEST_WAIT = timedelta(days=60)
+
+
+@router.post("/record")
+def record(request: Request) -> Response:
+    """Record one deed; sent again with the same key it changes nothing."""
+    wants_json = "application/json" in request.headers.get("accept", "")
+    try:
+        done, sentences = _recorded(request)
+    except (InputError, ImpossibleIntent) as error:
+        if wants_json:
+            return JSONResponse({"error": str(error)}, status_of(error))
+        data = RecordPage(title="Not recorded", screen=BOOK.key, form=_again(request, error))
+        return page(request, "record", data, status=status_of(error))
+    if wants_json:
+        return JSONResponse({"said": sentences, "number": done.entry.number, "repeated": done.repeated})
+    back = quote(own_path(typed(request, "back"), "/book"), safe="/?=&%")
+    # To a page of its own, so that a reload asks for it and does not send the form again.
+    return RedirectResponse(f"/recorded/{done.entry.number}?back={quote(back)}", 303)
+
+
+@router.get("/recorded/{number}")
+def recorded(request: Request, number: int) -> Response:
+    """What was entered, and what is in its places now."""
+    book = house_of(request).book.to_read()
+    (entry,) = look.one(book, number)
+    done = Recorded(entry)
+    data = RecordedPage(
+        title="Recorded",
+        screen=BOOK.key,
+        sentences=words.recorded(done, look.after(book, done), units_of(request)),
+        repeated=False,
+        back=own_path(request.query_params.get("back", ""), "/book"),
+        number=number,
+    )
+    return page(request, "recorded", data)
+
+
+def _recorded(request: Request) -> tuple[Recorded, list[str]]:
+    asked_for = Asked(typed(request, "verb"), _parts(request))
+    system = system_for("", asked_for.parts, units_of(request))
+    person = session_of(request).person
+    doing = Doing(
+        by=person.name if person else "",
+        at=_when(request),
+        batch=typed(request, "batch"),
+        key=typed(request, "key"),
+        note=typed(request, "note"),
+        system=system,
+    )
+    verbs.maker(asked_for.verb)
+    book = house_of(request).book.to_write()
+    done = verbs.done_in(book, asked_for, doing)
+    return done, [*words.recorded(done, look.after(book, done), system), *done.notes]
+
+
+def _parts(request: Request) -> tuple[str, ...]:
+    """The words as a command would have them: a name in quotes is one, a stray quote is only a letter."""
+    text, before = typed(request, "words"), typed(request, "before")
+    if typed(request, "verb") in ("measure", "note"):
+        return tuple(line for line in text.splitlines() if line.strip())
+    whole = f"{before} {text}".strip()
+    try:
+        return tuple(shlex.split(whole))
+    except ValueError:
+        return tuple(whole.split())
+
+
+def _when(request: Request) -> str:
+    """When it was done: as typed, or as long ago as it has waited on the phone, whose clock may be wrong."""
+    waited = typed(request, "waited_s")
+    if typed(request, "at") or not waited:
+        return typed(request, "at")
+    if not waited.isascii() or not waited.isdigit() or len(waited) > 9:
+        raise NotUnderstood("how long a reading has waited", waited[:40], "90")
+    ago = min(timedelta(seconds=int(waited)), _LONGEST_WAIT)
+    return (datetime.now().astimezone() - ago).isoformat(timespec="seconds")
+
+
+def _again(request: Request, error: CaskwardError) -> RecordForm:
+    """The form as it was sent, with why it was refused."""
+    verb = typed(request, "verb")
+    chosen = deeds.DEEDS.get(verb)
+    one = bool(typed(request, "before")) or not typed(request, "several")
+    return RecordForm(
+        key=typed(request, "key") or deeds.new_key(),
+        deeds=(chosen,) if chosen and one else tuple(deeds.DEEDS.values()),
+        verb=verb,
+        words=typed(request, "words"),
+        before=typed(request, "before"),
+        example=chosen.example if chosen else "",
+        batch=typed(request, "batch"),
+        at=typed(request, "at"),
+        note=typed(request, "note"),
+        error=str(error),
+        back=own_path(typed(request, "back"), "/book"),
+    )

@@ -1,0 +1,30 @@
+"""Stores: materials, dry goods and liquids to work with; and what comes in."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from caskward.desk import deeds
+from caskward.desk.forms import house_of
+from caskward.desk.pages import StoresPage
+from caskward.desk.render import page, units_of
+from caskward.desk.screens import STORES
+from caskward.errors import NoBookYet
+from caskward.services.book.shelf import NOTHING, shelf
+
+router = APIRouter()
+
+
+@router.get("/stores")
+def stores(request: Request) -> Response:
+    """What there is."""
+    try:
+        there = shelf(house_of(request).book.to_read(), units_of(request))
+    except NoBookYet:
+        there = NOTHING
+    form = deeds.one_deed("receive", "What came in, and from whom", deeds.DEEDS["receive"].example, "/stores")
+    liquids = tuple(one for one in there.vessels if one.liquid)
+    data = StoresPage(title="Stores", screen=STORES.key, shelf=there, liquids=liquids, form=form)
+    return page(request, "stores", data, part="stores")

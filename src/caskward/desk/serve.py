@@ -1,0 +1,123 @@
+"""Start the desk on this machine, for its own screen or for the network, until it is stopped."""
+
+from __future__ import annotations
+
+import os
+import socket
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+import segno
+import uvicorn
+
+from caskward.desk.app import make_app
+from caskward.desk.people import People
+from caskward.desk.settings import HOME_NAMES, Settings, names_on_the_network, own_folder
+from caskward.errors.desk import NobodyYet, PortTaken
+
+PORT = 8080
+_LAST_WORDS_S = 2
+_TRY_PORTS = 10
+CLEAR = (
+    "Passphrases and pages cross your network unencrypted: use it on a network that is yours, "
+    "and use these passphrases nowhere else."
+)
+
+
+def settings_for(*, lan: bool, port: int, names: tuple[str, ...] = ()) -> Settings:
+    """How a desk is to be started; raises `NobodyYet` where nobody could sign in."""
+    folder = own_folder()
+    if lan and not People(folder).all():
+        raise NobodyYet
+    more = (*names_on_the_network(), *(name.lower() for name in names)) if lan else ()
+    return Settings(folder=folder, port=port, lan=lan, names=(*HOME_NAMES, *more))
+
+
+def free_port(wanted: int, host: str) -> int:
+    """The port wanted, or without a wish the first of the usual ones that is free.
+
+    Raises:
+        PortTaken: it is not to be had, and why.
+    """
+    ports = [wanted] if wanted else list(range(PORT, PORT + _TRY_PORTS))
+    why = ""
+    for port in ports:
+        with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as probe:
+            if os.name != "nt":
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((host, port))
+            except OSError as error:
+                why = error.strerror or "it is in use"
+                continue
+            return port
+    raise PortTaken(ports[-1], why)
+
+
+def serve(
+    *, lan: bool = False, port: int = 0, names: tuple[str, ...] = (), say: Callable[[str], None] = print
+) -> None:
+    """Serve until the keyboard stops it.
+
+    Args:
+        port: 0 for the usual one. names: further host names to answer to, such as one that a router gives.
+    """
+    host = "0.0.0.0" if lan else "127.0.0.1"
+    settings = settings_for(lan=lan, port=free_port(port, host), names=names)
+    app = make_app(settings)
+    for line in opening(settings):
+        say(line)
+    uvicorn.run(
+        app,
+        host=host,
+        port=settings.port,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        timeout_graceful_shutdown=_LAST_WORDS_S,
+        limit_concurrency=200,
+    )
+
+
+def opening(settings: Settings) -> list[str]:
+    """What is said when the desk opens."""
+    if not settings.lan:
+        return [
+            f"The desk is open at {settings.address}",
+            "For this machine alone. On a phone: start it with --lan. Stop it with Ctrl+C.",
+        ]
+    code = segno.make(settings.address, error="m")
+    return [_drawn(code), f"The desk is open at {settings.address}", CLEAR, "Stop it with Ctrl+C."]
+
+
+def _drawn(code: segno.QRCode) -> str:
+    """Two rows of the code in one of the terminal, light on dark and dark on light alike read by a camera."""
+    rows = [list(row) for row in code.matrix_iter(border=2)]
+    rows += [[0] * len(rows[0])] if len(rows) % 2 else []
+    letters = {(1, 1): " ", (0, 1): "▀", (1, 0): "▄", (0, 0): "█"}
+    pairs = zip(rows[::2], rows[1::2], strict=True)
+    return "\n".join("".join(letters[up, down] for up, down in zip(*pair, strict=True)) for pair in pairs)
+
+
+def add_person(name: str, role: str, passphrase: str) -> str:
+    """Someone may come in; says so."""
+    person = People(own_folder()).add(name, role, passphrase)
+    return f"{person.name} may come in as {person.role}."
+
+
+def remove_person(name: str) -> str:
+    """Someone may no longer come in; says so."""
+    People(own_folder()).remove(name)
+    return f"{name} may no longer come in."
+
+
+def people() -> tuple[tuple[str, str], ...]:
+    """Everybody's name and role."""
+    return tuple((one.name, one.role) for one in People(own_folder()).all())
+
+
+def use_book(file: str) -> None:
+    """The book to work on, instead of the usual one."""
+    os.environ["CASKWARD_BOOK"] = file if "://" in file else str(Path(file).expanduser())
