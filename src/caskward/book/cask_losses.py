@@ -39,32 +39,44 @@ def cask_losses(entries: Sequence[Entry], start: datetime, end: datetime) -> tup
     """
     rows = sorted(as_put_right(entries), key=lambda row: (row.at, row.number))
     rows = [row for row in rows if row.at < end]
-    casks = sorted({account for row in rows for account, _ in row.net() if root_of(account).name == "cask"})
-    losses = [_loss(account, rows, start, end) for account in casks]
+    losses = [_loss(account, own, start, end) for account, own in sorted(_by_cask(rows).items())]
     return tuple(loss for loss in losses if loss.held_ul_h or loss.lost_ul)
 
 
-def _loss(account: str, rows: Sequence[Happening], start: datetime, end: datetime) -> CaskLoss:
-    alcohol_ul, held_ul_h, lost_ul, since = 0, 0.0, 0, start
+Net = Mapping[tuple[str, str], int]
+
+
+def _by_cask(rows: Sequence[Happening]) -> dict[str, list[tuple[Happening, Net]]]:
+    """What happened to each cask, with the sums of it."""
+    found: dict[str, list[tuple[Happening, Net]]] = {}
     for row in rows:
-        change_ul = row.net().get((account, ALCOHOL), 0)
+        net = row.net()
+        for account in dict.fromkeys(account for account, _ in net if root_of(account).name == "cask"):
+            found.setdefault(account, []).append((row, net))
+    return found
+
+
+def _loss(account: str, rows: Sequence[tuple[Happening, Net]], start: datetime, end: datetime) -> CaskLoss:
+    alcohol_ul, held_ul_h, lost_ul, since = 0, 0.0, 0, start
+    for row, net in rows:
+        change_ul = net.get((account, ALCOHOL), 0)
         if row.at >= start:
             held_ul_h += alcohol_ul * _hours(since, row.at)
             since = row.at
-            lost_ul += _lost_ul(row, change_ul)
+            lost_ul += _lost_ul(net, change_ul)
         alcohol_ul += change_ul
     return CaskLoss(account, lost_ul, held_ul_h + alcohol_ul * _hours(since, end))
 
 
-def _lost_ul(row: Happening, change_ul: int) -> int:
+def _lost_ul(net: Net, change_ul: int) -> int:
     """Of what changed in a cask, the part that went to, or came from, where losses are."""
-    same_side = _side(row.net(), opposite_to=change_ul)
+    same_side = _side(net, opposite_to=change_ul)
     whole = sum(same_side.values())
     lossy = sum(amount for account, amount in same_side.items() if root_of(account).name in _LOST)
     return -change_ul * lossy // whole if whole else 0
 
 
-def _side(net: Mapping[tuple[str, str], int], opposite_to: int) -> dict[str, int]:
+def _side(net: Net, opposite_to: int) -> dict[str, int]:
     """The accounts of pure alcohol that changed the other way."""
     return {
         account: abs(amount)

@@ -164,23 +164,37 @@ def cask_inventory(entries: Sequence[Entry], at: datetime) -> tuple[CaskLine, ..
         account: room for row in rows if row.kind == "declared" for account, room in _rooms(row).items()
     }
     alcohol, bulk = held_by(ALCOHOL, rows), held_by(BULK, rows)
+    filled, gauged_at = _filled_and_gauged(rows)
     return tuple(
-        _cask_line(account, Liquid(alcohol.get(account, 0), bulk_ul), rooms_ul.get(account), rows)
+        CaskLine(
+            account,
+            Liquid(alcohol.get(account, 0), bulk_ul),
+            rooms_ul.get(account),
+            filled[account].at,
+            filled[account].batch,
+            gauged_at.get(account),
+        )
         for account, bulk_ul in bulk.items()
         if root_of(account).name == "cask"
     )
 
 
-def _cask_line(account: str, liquid: Liquid, room_ul: int | None, rows: Sequence[Happening]) -> CaskLine:
-    filled, bulk_ul, gauged_at = rows[0], 0, None
+def _filled_and_gauged(rows: Sequence[Happening]) -> tuple[dict[str, Happening], dict[str, datetime]]:
+    """What last came into each place when it was empty, and when the place was last gauged."""
+    filled: dict[str, Happening] = {}
+    gauged_at: dict[str, datetime] = {}
+    held_ul: dict[str, int] = {}
     for row in sorted(rows, key=lambda row: (row.at, row.number)):
-        change_ul = row.net().get((account, BULK), 0)
-        if bulk_ul <= 0 < change_ul:
-            filled = row
-        if row.kind == "gauged" and row.details.get("of") == account:
-            gauged_at = row.at
-        bulk_ul += change_ul
-    return CaskLine(account, liquid, room_ul, filled.at, filled.batch, gauged_at)
+        of = row.details.get("of")
+        if row.kind == "gauged" and isinstance(of, str):
+            gauged_at[of] = row.at
+        for (account, commodity), change_ul in row.net().items():
+            if commodity == BULK:
+                there_ul = held_ul.get(account, 0)
+                if there_ul <= 0 < change_ul or account not in filled:
+                    filled[account] = row
+                held_ul[account] = there_ul + change_ul
+    return filled, gauged_at
 
 
 def _rooms(row: Happening) -> dict[str, int]:

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caskward.book import deeds
-from caskward.book.amounts import mg, ul
+from caskward.book.amounts import liquid, mg, ul
 from caskward.errors import InputError, UnclearValue
 from caskward.errors.book_read import AccountUnheard, BadMark, NothingOfIt, PeriodBackward, PeriodUnclear
 from caskward.services.book.cask_list import cask_data, cask_list, cask_page
@@ -185,6 +185,15 @@ def test_duty_by_the_makers_rate() -> None:
     assert report.duty.minor == 5292
     duty = period_page(report, "metric").sections[-1]
     assert duty.rows[-1] == ("Estimate", "52.92 EUR")
+
+
+def test_a_loss_found_by_the_very_last_entry_counts() -> None:
+    """10 L at 65 %vol, found to be 9.9 L at 64 %vol: 0.164 L of pure alcohol are gone."""
+    book = small_farm()
+    book.enter(deeds.gauge(book.act(), book.state, "cask/1", liquid("9.9", 64)))
+    year = Period(START, START + 300 * 24 * HOUR, "a year")
+    report = period_report(Looked(book.entries), year)
+    assert [(one.account, one.lost_ul) for one in report.casks] == [("cask/1", ul("0.164"))]
 
 
 def test_rows_and_json_are_whole_numbers_that_add_up() -> None:

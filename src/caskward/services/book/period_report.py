@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 from caskward.book.canonical import moment_text
@@ -103,7 +103,8 @@ def _open_at(book: Looked, end: datetime) -> dict[str, dict[str, int]]:
 def _last_moment(book: Looked, period: Period) -> datetime:
     """The end of the period, or the newest entry if that is before: nothing is known of later."""
     newest = max((entry.done_at for entry in book.entries), default=period.end)
-    return min(period.end, max(newest, period.start))
+    # A period does not hold its own end, and what was done last is to be in it.
+    return min(period.end, max(newest + timedelta(microseconds=1), period.start))
 
 
 def _correction(entry: Entry) -> Correction:
