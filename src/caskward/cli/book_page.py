@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from caskward.cli.layout import table, wrapped
 from caskward.cli.loose import JSON, Given, Option
 from caskward.cli.still_parts import notes, together
-from caskward.cli.terminal import Terminal, complain, put, put_json, terminal
+from caskward.cli.terminal import Terminal, complain, in_my_words, put, put_json, terminal
 from caskward.errors import UnknownName
 
 if TYPE_CHECKING:
@@ -91,7 +91,8 @@ def section(one: Section, to: Terminal) -> Iterator[str]:
         headed = False
     yield from ([to.paint(lines[0], "dim"), *lines[1:]] if headed else lines)
     for sentence in one.sentences:
-        yield from (to.paint(line, "dim") for line in wrapped(sentence, to.width, "   "))
+        shown = wrapped(in_my_words(sentence), to.width, "   ")
+        yield from (to.paint(line, "dim") for line in shown)
 
 
 def _stacked(one: Section, width: int) -> Iterator[str]:

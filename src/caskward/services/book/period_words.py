@@ -174,7 +174,7 @@ def _open(report: PeriodReport, system: UnitSystem) -> Section:
         )
         for one in report.open
     )
-    tell = ('When you know why: caskward book explain "the place" reason',) if rows else ()
+    tell = ("When you know why: caskward book explain PLACE REASON",) if rows else ()
     return Section("Not explained yet", ("", "", "", ""), "llrl", rows, sentences=tell)
 
 
