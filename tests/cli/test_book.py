@@ -62,7 +62,7 @@ def test_a_season_is_recorded_and_whole(season):
     assert fits(balances.out)
     entries = season("entries --last 50")
     assert fits(entries.out)
-    assert "tub 1 -> pot still 120 L at" in " ".join(entries.out.split())
+    assert "tub 1 -> pot still: 120 L at" in " ".join(entries.out.split())
     page = season("account cask 12")
     assert "takes 50 L" in page.out
     assert fits(page.out)
@@ -169,6 +169,7 @@ def test_us_units_come_back_as_us_units(book):
         ("begin", "rye 5"),
         ("begin rye 5", "already"),
         ("receive 5 kg rye from X --price 31", "EUR"),
+        ('receive 5 kg rye, 3 kg malt from X --price "31 EUR"', "several goods"),
     ],
 )
 def test_a_wrong_line_ends_in_one_sentence(season, line, told):

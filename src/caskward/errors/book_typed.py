@@ -129,3 +129,14 @@ class GoneOnSince(BookRefusal):
             f"Entry {number} cannot be put right alone, since what it brought has gone on in later entries. "
             f"{why} Correct the later ones first, the newest first; or enter what is true now, by a gauge."
         )
+
+
+class OfAnotherPlace(BookRefusal):
+    """A correction that names none of the places of the entry that it corrects."""
+
+    def __init__(self, number: int, says: str) -> None:
+        super().__init__(
+            f"Entry {number} says: {says}. What you give as right is of other places: check the number. If "
+            f'entry {number} never happened, take it back (caskward book correct {number} --why "...") and '
+            "enter the other by itself."
+        )

@@ -22,6 +22,7 @@ from caskward.errors.book_typed import (
     HowMuch,
     NoMaterial,
     NoUnit,
+    OfAnotherPlace,
     PlaceUnknown,
     WhichBatch,
     WhyWanted,
@@ -281,6 +282,23 @@ def test_what_has_gone_on_is_corrected_from_the_newest(farm, book):
     farm("move pot still to tank all")
     with pytest.raises(GoneOnSince, match="newest first"):
         put_right(book, first.number, "move tub 1 to pot still 80 L")
+
+
+def test_why_it_is_corrected_is_no_reason_of_the_deed(farm, book):
+    wrong = farm("lose tub 1 2 L spilt").entry
+    put_right(book, wrong.number, "lose tub 1 1 L spilt", why="read the wrong line")
+    asked = asked_of("sample tub 1 1 L", why="read the wrong line")
+    number = farm("sample tub 1 2 L laboratory").entry.number
+    acting.corrected(book, number, asked, MAUD, "read the wrong line", verbs.maker("sample"))
+    assert book.balances("sampled/") == {"sampled/tasting": {"alcohol": 80_000, "bulk": LITRE}}
+    assert book.balances("lost/") == {"lost/spilt": {"alcohol": 80_000, "bulk": LITRE}}
+
+
+def test_a_correction_of_another_place_is_asked_about(farm, book):
+    farm('receive 5 L 60 % at 20 C into jar 1 from "Old Mill"')
+    wrong = farm("sample tub 1 1 L").entry
+    with pytest.raises(OfAnotherPlace, match="sample tub 1 1 L"):
+        put_right(book, wrong.number, "destroy jar 1 all spoilt")
 
 
 def test_a_correction_says_why(farm, book):

@@ -31,7 +31,7 @@ from caskward.errors.book import (
     NothingInIt,
     NotYet,
 )
-from caskward.errors.book_typed import GoneOnSince, WhichBatch
+from caskward.errors.book_typed import GoneOnSince, OfAnotherPlace, WhichBatch
 from caskward.services.book.asked import PLACE_ROOTS, Asked, Contents, View
 from caskward.services.book.moments import moment, shown
 from caskward.services.book.opened import Book
@@ -173,6 +173,10 @@ def _touched(book: Book, number: int) -> set[str]:
     return {place for place in places if _last_number(book, place) > number}
 
 
+def _places_of(deed: Deed) -> set[str]:
+    return {part.account for part in deed.postings}
+
+
 def _last_number(book: Book, account: str) -> int:
     lines = book.account_page(account, limit=1).lines
     return lines[0].number if lines else 0
@@ -198,7 +202,11 @@ def _put_right(
         return Made(deeds.withdraw(act, old, why))
     before = state_before(book, number)
     at = act.done_at if doing.at else old.done_at
-    right = make(asked, replace(act, done_at=at, batch=act.batch or old.batch), view_in(before))
+    # Why it is corrected is no reason of what was done.
+    own = replace(asked, options={name: said for name, said in asked.options.items() if name != "why"})
+    right = make(own, replace(act, done_at=at, batch=act.batch or old.batch), view_in(before))
+    if _places_of(old) and _places_of(right.deed) and not _places_of(old) & _places_of(right.deed):
+        raise OfAnotherPlace(number, str(old.details.get("asked") or old.kind))
     now = replace(act, done_at=moment("now", doing.now()))
     return replace(right, deed=deeds.correct(now, old, right.deed, why))
 

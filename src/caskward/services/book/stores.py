@@ -13,7 +13,7 @@ from caskward.book.deeds import Act, Goods
 from caskward.book.deeds.act import held
 from caskward.book.entry import Reading
 from caskward.book.words import said
-from caskward.errors import InputError, MissingValue
+from caskward.errors import InputError, MissingValue, OptionsClash
 from caskward.errors.book import MoreThanIsHeld
 from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
 from caskward.services.book.acting import Made, with_readings
@@ -57,6 +57,10 @@ def receive(asked: Asked, act: Act, view: View) -> Made:
         readings.append(_read(part))
     if not goods:
         raise NoUnit(asked.text, _EXAMPLE)
+    if asked.option("price") and len(goods) > 1:
+        raise OptionsClash(
+            f"--price {asked.option('price')}", "several goods", "Enter each with its own price."
+        )
     costs = [replace(cost, account=cost.account or goods[0].account) for cost in costs]
     act = replace(with_readings(act, readings), costs=tuple(costs))
     return Made(deeds.receive(act, goods, supplier, details))

@@ -87,12 +87,12 @@ def flows(postings: Sequence[Posting], system: UnitSystem) -> tuple[str, str]:
         there[part.commodity] = there.get(part.commodity, 0) + part.amount
     outs = [account for account, there in sums.items() if _leads(there) < 0 and not _changed(account)]
     ins = {account: there for account, there in sums.items() if _leads(there) > 0 and not _changed(account)}
-    went = [f"{place(account)} {_short(account, there, system)}" for account, there in ins.items()]
-    return ", ".join(place(account) for account in outs), ", ".join(went)
+    went = [f"{place(account)}: {_short(account, there, system)}" for account, there in ins.items()]
+    return ", ".join(place(account) for account in outs), "; ".join(went)
 
 
 def summary(entry: Entry, system: UnitSystem) -> str:
-    """One line of what an entry says: `tub 1 -> pot still 120 L at 8.1 %vol`."""
+    """One line of what an entry says: `tub 1 -> pot still: 120 L at 8.1 %vol`."""
     kind, details = meant_kind(entry), meant_details(entry)
     line = _what(entry, kind, details, system)
     if entry.kind != "corrected":
