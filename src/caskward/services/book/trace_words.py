@@ -23,11 +23,15 @@ _MIXED = (
 
 @dataclass(frozen=True, slots=True)
 class TreeLine:
-    """A line of the tree: bars of the branches it lies in, what stands there, and when and by whom."""
+    """A line of the tree: bars of the branches it lies in, what stands there, and when and by whom.
+
+    A `leaf` is a lot that nothing more is behind.
+    """
 
     bars: str
     words: str
     detail: str
+    leaf: bool = False
 
 
 def trace_page(report: TraceReport, system: UnitSystem) -> Page:
@@ -128,18 +132,19 @@ class _Tree:
     def _branch(self, key: int, bars: str) -> Iterator[TreeLine]:
         inner = list(self._step(key, f"{bars}│  ", ""))
         first, *rest = inner
-        own = [line for line in inner if line.detail == _LEAF]
-        if len(own) == len(inner):
-            yield from (TreeLine(bars, f"• {line.words}", "") for line in inner)
+        if all(line.leaf for line in inner):
+            yield from (TreeLine(bars, f"• {line.words}", line.detail, leaf=True) for line in inner)
             return
         yield TreeLine(bars, f"• {first.words}", first.detail)
         yield from rest
 
     def _said(self, step: Step, bars: str, lead: str) -> Iterator[TreeLine]:
         if step.root in ("lot", "goods"):
+            leaf = not self.next.get(step.key)
             for account in step.accounts:
-                leaf = not self.next.get(step.key)
-                yield TreeLine(bars, f"{lead}{self._lot(account)}", _LEAF if leaf else _when(step))
+                part = self.lots.get(account)
+                came = f"{shown(part.received_at)[:10]} · {part.author}" if part else _when(step)
+                yield TreeLine(bars, f"{lead}{self._lot(account)}", came, leaf)
             return
         yield TreeLine(bars, f"{lead}{label(step)}", _when(step))
 
@@ -158,9 +163,6 @@ class _Tree:
                 found.add(one)
                 waiting += self.next.get(one, ())
         return len(found)
-
-
-_LEAF = "leaf"
 
 
 def supplied(part: LotPart) -> str:
@@ -209,11 +211,10 @@ def _lots(report: TraceReport, system: UnitSystem) -> Section:
             name_in_words(part.commodity),
             goods(part.amount, part.commodity, system) if part.amount else "",
             supplied(part),
-            f"{shown(part.received_at)[:10]} {part.author}",
         )
         for part in report.lots
     )
-    return Section("Lots that it came from", ("", "", "in it", "from", "came, by"), "llrll", rows)
+    return Section("Lots that it came from", ("", "", "in it", "from"), "llrl", rows)
 
 
 def _alcohol(report: TraceReport, system: UnitSystem) -> Section:
