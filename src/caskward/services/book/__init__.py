@@ -3,12 +3,12 @@
 opened   the book named by CASKWARD_BOOK, or the user's own file, created on first use
 verbs    every deed by its verb, recorded in one call; acting: who and when, entered once, corrected
 asked    the words of a deed read from left to right; moments, prices: times and money in words
-measured   an amount as typed, at 20 °C with its doubt; amount_said, kept_readings: what it came to, the raw reading
+measured   an amount as typed, at 20 °C with its doubt; amount_said: what it came to; kept_readings: raw
 liquids, stores, still, bottles, standing   what works each deed out
 batches, plan_kept   a batch with its plan, which is opened again and follows what was measured
 look, words, kept   entries and balances; what was entered, in sentences; check, backup, export
 
-pages, periods, period_report, cask_list, cost_report, stock_report, shopping   reports (looked: what they read)
+pages, periods, period_report, cask_list, cost_report, stock_report, shopping   reports of what was looked at
 lineage, trace_report   where something came from and went to; marks: a maker's own limits
 demo_book   an invented year
 """

@@ -159,12 +159,15 @@ class Reader:
         Raises:
             MissingValue: nothing is left. PlaceUnknown: no place has this name, and which is nearest.
         """
-        self.skip()
-        if not self.left:
-            raise MissingValue(f"book {self.asked.verb}", what, '"tub 1"')
         known = self._known(roots)
         if known:
             return known
+        self.skip()  # only now, since a name may begin with a joining word
+        known = self._known(roots)
+        if known:
+            return known
+        if not self.left:
+            raise MissingValue(f"book {self.asked.verb}", what, '"tub 1"')
         written = self._written(roots, new)
         if written:
             return written

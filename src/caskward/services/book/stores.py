@@ -46,7 +46,7 @@ def receive(asked: Asked, act: Act, view: View) -> Made:
     if not supplier:
         raise MissingValue("book receive", "who it came from", 'from "Hill Farm"')
     details = {key: asked.option(name) for name, key in _DETAILS if asked.option(name)}
-    what = reader.until("into", "in")
+    what = reader.until("into")
     if what is not None:
         return _liquid(asked, act, (what, reader, supplier), details)
     goods, readings, costs = [], [], list(act.costs)
