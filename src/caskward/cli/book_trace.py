@@ -88,7 +88,8 @@ COMMANDS = {
         "Corrections are put right. What goes through one place is mixed there: nothing is left out.",
         (
             'cask 2 | "bottles rye L26-1"      where it came from',
-            '"rye 25-1" --forward               a recall',
+            '"rye 25-1" --forward               a recall of a sack',
+            '"rye 3" --forward                  of a batch',
         ),
         (_FORWARD, JSON, SHOWN, _SVG, PDF),
         trace,

@@ -307,6 +307,7 @@ def test_names_as_a_maker_says_them() -> None:
     assert book.account("Cask 1") == "cask/1"
     assert book.account("cask/1") == "cask/1"
     assert book.account("rye 2") == "lot/rye 2"
+    assert book.account("rye 1") == "lot/rye 1", "a lot, not the batch of that name"
     assert book.account("farm shop") == "sold/farm shop"
     with pytest.raises(AccountUnheard, match="cask 1"):
         book.account("csk 1")

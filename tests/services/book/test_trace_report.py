@@ -169,6 +169,15 @@ def test_back_and_forward_of_the_year_agree(year: Looked) -> None:
         assert ends == back
 
 
+def test_a_batch_is_followed_by_its_name(year: Looked) -> None:
+    """Pears stay by themselves: a cask, a jar and the feints."""
+    report = trace_report(year, "pears 1", "forward")
+    assert {end.account for end in report.ends} == {"cask/5", "jar/pear reserve", "vessel/pear feints"}
+    lots = {part.account: part.amount for part in trace_report(year, "pears 1").lots}
+    assert set(lots) == {"lot/pears 25-1", "lot/pectin 25-1", "lot/fruit yeast 25-1"}
+    assert lots["lot/pears 25-1"] == mg("444.5")
+
+
 def test_json_has_steps_ways_and_entries(year: Looked) -> None:
     report = trace_report(year, "cask 2")
     data = trace_data(report)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -64,24 +64,23 @@ class Looked:
         found = {part.account for entry in self.entries for part in entry.postings}
         return tuple(sorted(found | set(self.state.rooms_ul)))
 
-    def account(self, typed: str, among: Iterable[str] | None = None) -> str:
-        """The account that a maker means by `cask 12`, `cask/12`, `rye 25-1`.
+    def account(self, typed: str) -> str:
+        """The account that a maker means by `cask 12`, `cask/12`, `rye 25-1`; a batch is what it made.
 
         Raises:
             AccountUnheard: none is called so. UnclearValue: several are.
         """
-        known = list(self.accounts if among is None else among)
         wanted = _alike(typed)
-        whole = [account for account in known if _alike(account) == wanted]
-        short = [account for account in known if _alike(account.partition("/")[2]) == wanted]
+        whole = [account for account in self.accounts if _alike(account) == wanted]
+        short = [account for account in self.accounts if wanted in _short_names(account)]
         places = [account for account in short if root_of(account).holds]
         for found in (whole, places, short):
             if len(found) > 1:
                 raise UnclearValue("a place", typed, tuple(repr(one) for one in found))
             if found:
                 return found[0]
-        names = {_alike(account): account for account in known}
-        names |= {_alike(account.partition("/")[2]): account for account in known}
+        names = {_alike(account): account for account in self.accounts if root_of(account).holds}
+        names |= {short: account for account in names.values() for short in _short_names(account)}
         close = difflib.get_close_matches(wanted, names, n=1)
         raise AccountUnheard(typed, names[close[0]].replace("/", " ", 1) if close else None)
 
@@ -90,6 +89,14 @@ def look(place: str = "") -> Looked:
     """All entries of the book; raises `NoBookYet` if there is none."""
     with to_read(place) as book:
         return Looked(tuple(book.entries()))
+
+
+def _short_names(account: str) -> set[str]:
+    """What an account is called without its root; what was made, by its batch; what was used, not at all."""
+    root, _, name = account.partition("/")
+    if root in ("used", "changed", "unaccounted"):
+        return set()
+    return {_alike(name.rpartition("/")[2] if root == "made" else name)}
 
 
 def _alike(name: str) -> str:

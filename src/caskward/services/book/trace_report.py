@@ -80,7 +80,7 @@ def trace_report(book: Looked, typed: str, direction: Direction = "back") -> Tra
         AccountUnheard, UnclearValue: which account is meant. NothingInIt: it has no history.
     """
     account, trace = book.account(typed), book.trace
-    lineage = trace.back(account) if direction == "back" else trace.forward(account)
+    lineage = _back(trace, account) if direction == "back" else trace.forward(account)
     commodity = _commodity(lineage, account)
     return TraceReport(
         direction=direction,
@@ -96,6 +96,21 @@ def trace_report(book: Looked, typed: str, direction: Direction = "back") -> Tra
     )
 
 
+def _back(trace: Trace, account: str) -> Lineage:
+    """What an account came from; of what was made in a batch what its ferments came from."""
+    if root_of(account).name != "made":
+        return trace.back(account)
+    ferments = dict.fromkeys(edge.target for edge in trace.edges if edge.source.account == account)
+    found = [trace.back(node.account, node.number) for node in ferments]
+    return Lineage(
+        tuple(ferments),
+        tuple(dict.fromkeys(node for one in found for node in one.nodes)),
+        tuple(dict.fromkeys(edge for one in found for edge in one.edges)),
+        tuple(sorted({number for one in found for number in one.entries})),
+        tuple(sorted({name for one in found for name in one.people})),
+    )
+
+
 def _commodity(lineage: Lineage, account: str) -> str:
     """What a lot is a lot of."""
     if root_of(account).name not in ("lot", "goods"):
@@ -108,9 +123,7 @@ def _ends_of(edge: Edge) -> tuple[str, str]:
 
 
 def _lots(trace: Trace, lineage: Lineage, account: str) -> tuple[LotPart, ...]:
-    within: dict[str, int] = {}
-    for tag, amount in trace.materials(account).items():
-        within[tag.origin] = within.get(tag.origin, 0) + amount
+    within = _within(trace, lineage, account)
     parts = []
     for edge in lineage.edges:
         if root_of(edge.source.account).name == "received" and _is_goods(edge.target.account):
@@ -131,6 +144,19 @@ def _lots(trace: Trace, lineage: Lineage, account: str) -> tuple[LotPart, ...]:
     return tuple(
         sorted(set(parts), key=lambda part: (root_of(part.account).name != "lot", part.entry, part.account))
     )
+
+
+def _within(trace: Trace, lineage: Lineage, account: str) -> dict[str, int]:
+    """How much of each lot is in an account; of a batch how much went into it."""
+    sums: dict[str, int] = {}
+    if root_of(account).name == "made":
+        used = [edge for edge in lineage.edges if _is_goods(edge.source.account)]
+        parts = [(edge.source.account, edge.amount) for edge in used if not _is_goods(edge.target.account)]
+    else:
+        parts = [(tag.origin, amount) for tag, amount in trace.materials(account).items()]
+    for lot, amount in parts:
+        sums[lot] = sums.get(lot, 0) + amount
+    return sums
 
 
 def _is_goods(account: str) -> bool:

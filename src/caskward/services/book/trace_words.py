@@ -181,8 +181,10 @@ def label(step: Step) -> str:
 
 
 def called(account: str) -> str:
-    """A place by its name, an end with what it is: `cask 2`, `sold: farm gate`."""
+    """A place by its name, an end with what it is: `cask 2`, `sold: farm gate`, `batch rye 1`."""
     root = root_of(account).name
+    if root == "made":
+        return f"batch {account.rpartition('/')[2]}"
     return place(account) if root_of(account).holds else f"{root}: {name_of(account)}"
 
 
