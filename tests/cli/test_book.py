@@ -181,6 +181,14 @@ def test_a_wrong_line_ends_in_one_sentence(season, line, told):
     assert season("entries --json").out == before
 
 
+def test_an_empty_place_still_has_its_page(season):
+    assert "tank holds nothing" in season("account tank").out
+    assert "jar 2 holds nothing" in season("account jar 2").out
+    season("lose rye 15 kg mice")
+    assert "rye lot 6 holds nothing" in season("account rye lot 6").out
+    assert "lost (mice)" in season("account lost/mice").out
+
+
 def test_no_book_is_begun_by_looking(book, tmp_path):
     for line in ("balances", "entries", "check", "account cask 12", "export"):
         code, out, err = book(line)

@@ -230,6 +230,27 @@ def test_goods_weighed_lost_and_counted(farm, book):
     assert book.balances("goods/")["goods/corks"] == {"piece/corks": 198}
 
 
+def test_the_only_lot_of_a_material_goes_by_its_name(farm, book):
+    farm("lose malt 2 kg mouldy")
+    assert book.balances("lost/")["lost/mouldy"] == {"mass/malt": 2 * LITRE}
+    farm('receive 5 kg malt from "Hill Farm"')
+    with pytest.raises(UnclearValue, match="malt lot 6"):
+        farm("lose malt 2 kg mouldy")
+
+
+def test_a_name_may_begin_with_a_small_word(farm, book):
+    farm("declare the old vat 100 L")
+    farm("move tub 1 to the old vat 10 L")
+    farm("move from the old vat to tank all")
+    assert holds(book, "vessel/tank")[1] == 10 * LITRE
+
+
+def test_weak_spirit_and_water_ask_nothing(farm, book):
+    farm("reduce tub 1 3 L")
+    assert holds(book, "vessel/tub 1") == (14_400_000, 183 * LITRE)
+    assert book.balances("unaccounted/") == {}
+
+
 def test_several_liquids_together(do, book):
     do("declare tank 100 L")
     for jar in ("jar 1", "jar 2"):

@@ -160,10 +160,9 @@ class Reader:
             MissingValue: nothing is left. PlaceUnknown: no place has this name, and which is nearest.
         """
         known = self._known(roots)
-        if known:
-            return known
-        self.skip()  # only now, since a name may begin with a joining word
-        known = self._known(roots)
+        while not known and self.left and self.left[0].text.casefold() in FILLERS:
+            self.at += 1  # one by one, since a name may begin with a joining word
+            known = self._known(roots)
         if known:
             return known
         if not self.left:

@@ -83,8 +83,10 @@ def reduce(asked: Asked, act: Act, view: View) -> Made:
         found_ul = _found_ul(asked.option("found"), Liquid(there.alcohol_ul, there.bulk_ul + water_ul))
         notes = done.notes
     else:
-        found_ul = _with_contraction_ul(there, water_ul)
-        shrunk = said(there.bulk_ul + water_ul - found_ul, "bulk", act.system)
+        together_ul = there.bulk_ul + water_ul
+        # Weak spirit grows by a few parts in 100,000: too little for an account that asks why.
+        found_ul = min(_with_contraction_ul(there, water_ul), together_ul)
+        shrunk = said(together_ul - found_ul, "bulk", act.system)
         notes = (*done.notes, f"Contraction was worked out, {shrunk}; --found says what you measured.")
     act = with_readings(act, done.readings)
     return Made(deeds.reduce(act, view.holdings, place, water_ul, found_ul), notes)

@@ -88,7 +88,11 @@ def _path(book: Book, name: str) -> str:
     if root in ROOTS:
         return name
     first, _, rest = name.partition(" ")
-    return f"{first.casefold()}/{rest}" if first.casefold() in PLACE_ROOTS and rest else f"vessel/{name}"
+    if first.casefold() in PLACE_ROOTS and rest:
+        return f"{first.casefold()}/{rest}"
+    # A place that is empty by now has its postings all the same.
+    emptied = (f"{root}/{name}" for root in PLACE_ROOTS)
+    return next((path for path in emptied if book.account_page(path, limit=1).lines), f"vessel/{name}")
 
 
 # Rows --------------------------------------------------------------------------------------------

@@ -13,12 +13,12 @@ from caskward.book.deeds import Act, Goods
 from caskward.book.deeds.act import held
 from caskward.book.entry import Reading
 from caskward.book.words import said
-from caskward.errors import InputError, MissingValue, OptionsClash
+from caskward.errors import InputError, MissingValue, OptionsClash, UnclearValue
 from caskward.errors.book import MoreThanIsHeld
 from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Tools
-from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, of_material
+from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, joined, of_material
 from caskward.services.book.kept_readings import kept_reading, rounded
 from caskward.services.book.measured import measured
 from caskward.units import parse
@@ -119,15 +119,24 @@ def discard(asked: Asked, act: Act, view: View) -> Made:
 def is_of_goods(asked: Asked, view: View) -> bool:
     """Whether the deed is of a lot or of dry goods, and not of liquid."""
     try:
-        Reader(asked, view).place("", GOODS_ROOTS, new=())
+        goods_place(asked, view)
+    except UnclearValue:
+        return True
     except InputError:
         return False
     return True
 
 
 def goods_place(asked: Asked, view: View) -> tuple[str, str]:
-    """The lot of a deed, and the words behind it."""
+    """The lot of a deed, by its name or the only one of a material, and the words behind it."""
     reader = Reader(asked, view)
+    for count in range(min(_MOST_WORDS, len(reader.left)), 0, -1):
+        lots = of_material(view, joined(reader.left[:count]))
+        if len(lots) > 1:
+            raise UnclearValue("a lot", joined(reader.left[:count]), tuple(name_of(lot) for lot in lots))
+        if lots:
+            reader.at += count
+            return lots[0], reader.rest()
     return reader.place("which lot", GOODS_ROOTS, new=()), reader.rest()
 
 
