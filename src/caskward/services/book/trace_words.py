@@ -235,7 +235,9 @@ def _origin(account: str) -> str:
     if root == "made":
         how, _, batch = name.partition("/")
         return f"batch {batch}, by {how}"
-    return {"received": f"received: {name}"}.get(root, account)
+    if root == "unaccounted":
+        return f"found too much: {name.partition('/')[2] or name}"
+    return f"{root}: {name}"
 
 
 def _ends(report: TraceReport, system: UnitSystem) -> Section:
