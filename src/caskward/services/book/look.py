@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from caskward.book.accounts import ALCOHOL, BULK, ROOTS, family_of, root_of
 from caskward.book.amounts import Liquid
 from caskward.book.canonical import entry_line, moment_from_text
-from caskward.book.entry import Entry, Reading
+from caskward.book.entry import Entry, Posting, Reading
 from caskward.book.stock import OPEN
 from caskward.book.words import name_in_words, said
 from caskward.errors.book import NoSuchEntry
@@ -210,7 +210,6 @@ def entry_lines(found: Iterable[Entry], system: UnitSystem, width: int) -> list[
 
 def whole(one: Entry, system: UnitSystem, width: int) -> list[str]:
     """An entry with its postings and readings."""
-    lines = textwrap.wrap(f"Entry {one.number}: {one.kind} {words.summary(one, system)}", width)
     facts = [
         ("done", shown(one.done_at)),
         ("recorded", shown(one.recorded_at)),
@@ -220,22 +219,21 @@ def whole(one: Entry, system: UnitSystem, width: int) -> list[str]:
         ("note", one.note),
         ("typed", str(one.details.get("asked", ""))),
         ("hash", one.hash),
+        *(("read", _reading(reading)) for reading in one.readings),
     ]
+    lines = textwrap.wrap(f"Entry {one.number}: {one.kind} {words.summary(one, system)}", width)
     for name, text in facts:
-        lines += textwrap.wrap(
-            text, width, initial_indent=f"   {name.ljust(8)}  ", subsequent_indent=" " * 13
-        )
-    for reading in one.readings:
-        lines += textwrap.wrap(
-            _reading(reading), width, initial_indent="   read      ", subsequent_indent=" " * 13
-        )
+        first = f"   {name.ljust(8)}  "
+        lines += textwrap.wrap(text, width, initial_indent=first, subsequent_indent=" " * len(first))
     for part in one.postings:
-        sign = "+" if part.amount > 0 else "-"
-        amount = f"{sign}{said(abs(part.amount), part.commodity, system, 6)} {name_in_words(part.commodity)}"
-        lines += textwrap.wrap(
-            f"{part.account}: {amount}", width, initial_indent="   ", subsequent_indent=" " * 6
-        )
+        text = f"{part.account}: {_signed(part, system)}"
+        lines += textwrap.wrap(text, width, initial_indent="   ", subsequent_indent=" " * 6)
     return lines
+
+
+def _signed(part: Posting, system: UnitSystem) -> str:
+    sign = "+" if part.amount > 0 else "-"
+    return f"{sign}{said(abs(part.amount), part.commodity, system, 6)} {name_in_words(part.commodity)}"
 
 
 def _reading(of: Reading) -> str:
