@@ -23,7 +23,7 @@ from caskward.planning.tub.explain import Model
 from caskward.planning.tub.ferment_model import ferment_model
 from caskward.planning.tub.ferment_trials import ferment_rows
 from caskward.planning.tub.mash_model import mash_model
-from caskward.planning.tub.trials import Found, Rows, mash_rows, run_trials
+from caskward.planning.tub.trials import Found, Rows, mash_rows, run_sound, run_trials
 from caskward.services.plans import starting_point
 
 EACH = 512
@@ -63,9 +63,14 @@ def main(each: int, seed: int) -> None:
         began = time.perf_counter()
         found = run_trials(model, rows, each, seed, EACH)
         every.append(found)
+        alarms = run_sound(model, rows, each, seed, EACH)
         print(
             f"{name}, seed {seed}: {len(found.trials)} faults, true cause first {found.share(0):.1%} after "
             f"two rows, {found.share(1):.1%} after the check; {time.perf_counter() - began:.0f} s"
+        )
+        print(
+            f"    of {alarms.count} sound ones, {alarms.as_planned} called as planned, {alarms.accused} "
+            "given a cause as more likely than not"
         )
         for (true, taken), count in list(found.confused(1).items())[:5]:
             print(f"    {true} taken for {taken}: {count}")

@@ -16,7 +16,8 @@ from caskward.planning.tub.ask import ask
 from caskward.planning.tub.explain import Weighed, weigh, worth_of_checks
 from caskward.planning.tub.mash_model import MashModel, mash_model
 from caskward.planning.tub.mend import mends
-from caskward.planning.tub.trials import likely_world, mash_rows, run_trials
+from caskward.planning.tub.schedule import off_as_logged
+from caskward.planning.tub.trials import likely_world, mash_rows, run_sound, run_trials
 from tests.support.batches import CATALOGUE, intent_of
 
 EACH = 256
@@ -175,6 +176,73 @@ def test_it_finds_most_of_a_few_known_faults() -> None:
     assert found.share(0) >= 0.7
     assert found.share(1) >= 0.85
     assert found.share(1) >= found.share(0)
+
+
+def test_a_sound_mash_seldom_raises_an_alarm() -> None:
+    """Read with the usual errors: most are as planned, and few are given a cause at even odds."""
+    for kind in ("both", "enzymes", "malt"):
+        alarms = run_sound(mash(kind), mash_rows(mash(kind).schedule.end_h), 24, seed=5, each=EACH)
+        assert alarms.as_planned >= 15
+        assert alarms.accused <= 4
+
+
+def test_a_mash_read_as_planned_is_said_to_be_so() -> None:
+    model = mash("malt")
+    now = np.array([0.5])
+    planned = {
+        "temperature": float(model.schedule.temp_c(now)[0]),
+        "ph": float(model.schedule.ph(now)[0]),
+        "gravity": float(model.follow(likely_world(model), (), 0.5).expected("gravity", 0.5)[0]),
+    }
+    readings = tuple(reading_of("mash", q, v, 0.5) for q, v in planned.items())
+    said = ask(weigh(model, readings, 0.5, 1, EACH), mends)
+    assert said.as_planned
+    assert said.causes[0].key == "time"
+    off = (*readings[1:], reading_of("mash", "temperature", planned["temperature"] - 9.0, 0.5))
+    assert not ask(weigh(model, off, 0.5, 1, EACH), mends).as_planned
+
+
+def test_a_mash_kept_warm_longer_than_planned_is_not_too_hot() -> None:
+    """A tub kept at its rest's warmth, hours after the plan let it cool, was never hotter than that."""
+    model = mash("both")
+    late = reading_of("mash", "temperature", model.schedule.rests[-1].temp_c, 30.0)
+    assert model.steered_as_planned([late])
+    by = model.schedule
+    hours = by.grid(0.25, 30.0)
+    off = off_as_logged(np.array([30.0]), np.array([late.value]), by.temp_c, by.allowed_c, hours)
+    kept_c = by.temp_c(hours) + off
+    assert kept_c[-1] == pytest.approx(late.value)
+    assert float(np.max(kept_c)) <= by.starts_c + 1.0
+
+
+def test_readings_that_contradict_each_other_are_not_explained_by_one_cause() -> None:
+    """Low gravity and starch, yet nothing raw, nothing cold, the label right and sugar as low: two faults."""
+    model = mash("both")
+    early, late = 0.75, 1.5
+    rows = (
+        *(("starch", 1.0, early), ("temperature", 65.0, early), ("gravity", 1.02, early), ("ph", 5.6, early)),
+        *(("starch", 1.0, late), ("temperature", 65.0, late), ("gravity", 1.035, late), ("ph", 5.5, late)),
+        *(("grits", 0.0, late), ("second_thermometer", 65.0, late), ("gravity_checked", 1.035, late)),
+    )
+    said = ask(weigh(model, [reading_of("mash", q, v, h) for q, v, h in rows], late, 1, EACH), mends)
+    assert said.unexplained
+
+
+@pytest.mark.parametrize(
+    ("quantity", "off", "key"), [("temperature", -9.0, "false cold"), ("ph", 1.2, "ph too high")]
+)
+def test_an_instrument_that_misleads_is_told_from_a_mash_that_is_off(
+    quantity: str, off: float, key: str
+) -> None:
+    model = mash("enzymes")
+    at_h, planned = 0.2, model.schedule.temp_c if quantity == "temperature" else model.schedule.ph
+    true = float(planned(np.array([at_h]))[0])
+    logged = reading_of("mash", quantity, true + off, at_h)
+    second = "second_thermometer" if quantity == "temperature" else "ph_checked"
+    keys = [c.key for c in model.causes]
+    before = weigh(model, [logged], at_h, 1, EACH)
+    assert 0.03 < before.chance[keys.index(key)] < 0.6
+    assert lead(weigh(model, [logged, reading_of("mash", second, true, at_h)], at_h, 1, EACH)) == key
 
 
 def test_amounts_are_full_doses_of_one_tub() -> None:

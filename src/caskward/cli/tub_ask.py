@@ -65,6 +65,10 @@ def as_text(report: TubAnswer, system: UnitSystem, to: Terminal) -> str:
     """The whole answer: the sentence, causes, the check, what to do for each, cautions."""
     from caskward.services import tub_ask_words as words
 
+    minded = cautions(words.cautions(report, system), to)
+    if report.dry:
+        said = headline(words.headline(report, system), to)
+        return together(said, notes(report.left_out, to), minded)
     rows = words.cause_rows(report, system)
     lines = table(rows, "l" + "r" * (len(rows[0]) - 1), to.width)
     check = report.answer.check
@@ -78,12 +82,12 @@ def as_text(report: TubAnswer, system: UnitSystem, to: Terminal) -> str:
     return together(
         headline(words.headline(report, system), to),
         notes(words.doubted_sentences(report, system), to, "caution"),
-        [to.paint("What explains the readings", "bold"), to.paint(lines[0], "dim"), *lines[1:]],
+        [to.paint(words.table_title(report), "bold"), to.paint(lines[0], "dim"), *lines[1:]],
         apart,
         table(others, "lrr", to.width) if others else [],
         _what_to_do(report, system, to),
-        notes((*report.left_out, words.ESTIMATE), to),
-        cautions(report.cautions, to),
+        notes((*report.left_out, *words.dry_notes(report), words.ESTIMATE), to),
+        minded,
     )
 
 
@@ -91,7 +95,7 @@ def _what_to_do(report: TubAnswer, system: UnitSystem, to: Terminal) -> list[str
     from caskward.services import tub_mend_words as words
 
     lines = [to.paint("What to do", "bold")]
-    for told in report.answer.causes:
+    for told in report.answer.causes[: 1 if report.answer.as_planned else None]:
         first, *rest = words.mends(report, told, system)
         lines += wrapped(f"If {told.words}: {first}", to.width, " • ", "   ")
         for more in rest:

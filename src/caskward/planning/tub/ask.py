@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 
@@ -18,6 +19,9 @@ SETTLED = 0.95
 """Chance of one cause from which no check is asked for."""
 _HARD_TO_BELIEVE = 4.0
 _UNLIKELY_ANSWER = 0.06
+_OUTSIDE, _SOUND_ANSWER = 0.05, 0.1
+"""Share of sound tubs that may be called otherwise by all numbers together; least chance of a yes or no that
+passes for a sound one's."""
 
 Mender = Callable[[Weighed, int], tuple[Mend, ...]]
 
@@ -69,6 +73,13 @@ class Answer:
     check: Suggested | None
     more_checks: tuple[Suggested, ...]
     doubted: tuple[Doubted, ...]
+    as_planned: bool = False
+    """True where every reading lies where those of a sound tub do: nothing asks for a mend."""
+
+    @property
+    def unexplained(self) -> bool:
+        """True where even the likeliest cause leaves two readings, or half of them, hard to believe."""
+        return len(self.doubted) >= min(2, max(1, (len(self.readings) + 1) // 2))
 
     @property
     def settled(self) -> bool:
@@ -80,7 +91,12 @@ def ask(
     weighed: Weighed, mender: Mender, most: int = MOST_TOLD, least_chance: float = LEAST_CHANCE
 ) -> Answer:
     """Tell what a weighed tub says: `mender` gives what to do about a cause."""
-    told = [k for k in weighed.order[:most] if weighed.chance[k] >= least_chance] or weighed.order[:1]
+    sound_so_far = as_planned(weighed)
+    order = weighed.order
+    if sound_so_far:
+        sound = _sound(weighed)
+        order = [sound, *(k for k in order if k != sound)]
+    told = [k for k in order[:most] if weighed.chance[k] >= least_chance] or order[:1]
     worth = worth_of_checks(weighed)
     checks = [Suggested(w.check, w.now, w.after) for w in worth if w.after > w.now + 0.005]
     settled = float(weighed.chance[told[0]]) >= SETTLED or not checks
@@ -93,7 +109,35 @@ def ask(
         check=None if settled else checks[0],
         more_checks=() if settled else tuple(checks[1:]),
         doubted=tuple(_doubted(weighed)),
+        as_planned=sound_so_far,
     )
+
+
+def _sound(weighed: Weighed) -> int:
+    """The cause that nothing is wrong."""
+    return next(k for k, cause in enumerate(weighed.model.causes) if not cause.changes)
+
+
+def as_planned(weighed: Weighed) -> bool:
+    """Whether all readings together lie where nineteen of twenty sound tubs' do, errors included."""
+    sound, each = _sound(weighed), weighed.weights.shape[1]
+    judged = [r for r in weighed.readings if not weighed.model.drives(r.quantity)]
+    outside = _OUTSIDE / max(len(judged), 1)
+
+    def lies_within(reading: Reading) -> bool:
+        expected = weighed.followed.expected(reading.quantity, reading.at_h)[
+            sound * each : (sound + 1) * each
+        ]
+        if QUANTITIES[reading.quantity].yes_or_no:
+            chance = float(np.mean(expected))
+            return (chance if reading.value > 0.5 else 1.0 - chance) >= _SOUND_ANSWER
+        low, middle, high = np.quantile(expected, (0.5 * outside, 0.5, 1.0 - 0.5 * outside))
+        error = reading.sd * NormalDist().inv_cdf(1.0 - 0.5 * outside)
+        spread = (middle - low) if reading.value < middle else (high - middle)
+        return bool(abs(reading.value - middle) <= np.hypot(spread, error))
+
+    steered = weighed.model.steered_as_planned(weighed.readings)
+    return steered and all(lies_within(reading) for reading in judged)
 
 
 def _told(weighed: Weighed, cause: int, quantities: Sequence[str], mender: Mender) -> Told:

@@ -83,6 +83,9 @@ class Model(Protocol):
     def steering(self, readings: Sequence[Reading]) -> Worlds:
         """Log likelihood, under each cause, that a maker steers the tub as the readings say: (causes,)."""
 
+    def steered_as_planned(self, readings: Sequence[Reading]) -> bool:
+        """Whether what steers the model was kept as planned."""
+
 
 @dataclass(frozen=True)
 class Weighed:
@@ -157,7 +160,14 @@ def _worlds_of_causes(model: Model, worlds_each: int, seed: int) -> dict[str, Wo
     """Worlds of all causes, one after the other, from the same deviates: they differ by the cause alone."""
     z = draw(model.base, worlds_each, seed).deviates
     sets = [{u.name: u for u in with_changes(model.base, cause)} for cause in model.causes]
-    return {u.name: np.concatenate([own[u.name].at(z[u.name]) for own in sets]) for u in model.base}
+    nothing = np.zeros(worlds_each)
+
+    def where(unknown: Unknown) -> Worlds:
+        """Where earlier batches put it in its band; what was learned with it is drawn apart from it here."""
+        place = unknown.taught
+        return unknown.at(place.mean + place.sd * z.get(unknown.name, nothing))
+
+    return {u.name: np.concatenate([where(own[u.name]) for own in sets]) for u in model.base}
 
 
 def log_likelihood(reading: Reading, expected: Worlds) -> Worlds:

@@ -178,17 +178,20 @@ def checks(from_starch: bool, fed: bool) -> tuple[Check, ...]:
         "look back at the pitch: what did the tub read as the yeast went in; is its packet in date, and was "
         f"as much of it taken as planned{food}?"
     )
+    strip = ("ammonium",) if fed else ()
+    dips = "; dip an ammonium strip (as for fish tanks or gardens): does it colour" if fed else ""
     looked_back = ("pitched_at", "yeast_packet", *(("food_packet",) if fed else ()))
     sample = Check(
         "sample",
         "draw a litre: a second thermometer in it; strain it, shake its gas out, bring it to 20 °C, and read "
-        f"it with a hydrometer; its pH; smell it, and look at the top: vinegar, butter, a skin{iodine}; "
-        f"meanwhile {back}",
-        ("second_thermometer", "gravity_checked", "ph", "spoiled", *drop, *looked_back),
+        f"it with a hydrometer; its pH; smell it, and look at the top: vinegar, butter, a "
+        f"skin{iodine}{dips}; meanwhile {back}",
+        ("second_thermometer", "gravity_checked", "ph", "spoiled", *drop, *strip, *looked_back),
         22.0,
     )
     starch = (Check("starch", "put a drop of iodine to a spoonful: blue-black?", drop, 4.0),) if drop else ()
-    return (*_CHECKS, *starch, sample, Check("pitch", back, looked_back, 4.0))
+    ammonium = (Check("ammonium", f"strain a sample and{dips.split(';')[1]}?", strip, 6.0),) if fed else ()
+    return (*_CHECKS, *starch, *ammonium, sample, Check("pitch", back, looked_back, 4.0))
 
 
 _CHECKS: Final = (

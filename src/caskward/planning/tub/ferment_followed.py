@@ -29,6 +29,9 @@ _SOUR_FROM_PH, _SOUR_PH_WIDTH, _SOUR_FROM_G_L, _SOUR_G_L_WIDTH = 3.45, 0.07, 2.5
 """pH under which, and bacteria's acid [g/L] from which, a wash tastes plainly sour; *common practice*."""
 SPOILED_SHOWS: Final = 0.85
 """How often bacteria that have made so much acid show by smell or skin; *common practice, no source*."""
+_STRIP_MG_L, _STRIP_WIDTH = 20.0, 0.35
+"""Nitrogen left of what was fed at which an ammonium strip begins to colour [mg/L], and how sharply (log);
+*common practice, no source*."""
 WOKEN_BADLY: Final = 0.35
 """Of pitches with far too few cells, the share whose packet shows nothing: they were hurt as they were woken,
 or stored too warm; *common practice, no source*."""
@@ -78,6 +81,7 @@ class FollowedFerment:
             "pitched_at": lambda _: self.free.temp_c[0] + worlds[known.THERMOMETER],
             "yeast_packet": lambda _: self._as_planned(known.CELLS, _FEW, _FEW_WIDTH, WOKEN_BADLY),
             "food_packet": lambda _: self._as_planned(known.NITROGEN, _HUNGRY, _HUNGRY_WIDTH, BILL_IS_POOR),
+            "ammonium": lambda i: _rises(np.log(self.course.nitrogen_mg_l[i] / _STRIP_MG_L) / _STRIP_WIDTH),
             "lid_tight": lambda _: 1.0 - worlds[known.LEAK],
             "jar_warm": lambda i: self._jar(i, JAR_WARM_H, 0.0, 0.0),
             "jar_fed": lambda i: self._jar(i, JAR_FED_H, 0.0, _JAR_FOOD_MG_L),

@@ -26,6 +26,9 @@ def unknown(
 WARMER: Final = "mash.warmer_k"
 THERMOMETER: Final = "mash.thermometer_k"
 SOURER: Final = "mash.ph_shift"
+WARMTH_MISREAD: Final = "mash.warmth_misread"
+PH_MISREAD: Final = "mash.ph_misread"
+"""1 where the mash is as planned and all that its log is off by is the instrument's; 0 in a sound tub."""
 SWOLLEN: Final = "mash.swollen"
 STARCH: Final = "mash.starch"
 WATER: Final = "mash.water"
@@ -37,6 +40,8 @@ _TUB: Final = (
     unknown(WARMER, "how warm the mash is kept", "method", "real", -1.5, 0.0, 1.5),
     unknown(THERMOMETER, "what the thermometer shows too much", "reading", "real", -0.5, 0.0, 0.5),
     unknown(SOURER, "how far its pH lies from the plan's", "method", "real", -0.25, 0.0, 0.25),
+    unknown(WARMTH_MISREAD, "whether its thermometer misleads", "reading", "real", 0.0, 0.0, 0.0),
+    unknown(PH_MISREAD, "whether its pH meter misleads", "reading", "real", 0.0, 0.0, 0.0),
     unknown(SWOLLEN, "how well the grain is cooked through", "method", "share", 0.97, 0.995, 0.999),
     unknown(STARCH, "starch in the bill over the plan's", "material", "positive", 0.97, 1.0, 1.03),
     unknown(WATER, "water in the tub over the plan's", "method", "positive", 0.98, 1.0, 1.02),
@@ -84,6 +89,11 @@ def _changed(name: str, low: float, likely: float, high: float) -> tuple[Unknown
     return (replace(known, low=low, likely=likely, high=high),)
 
 
+def _misled(kept: str, misread: str, low: float, likely: float, high: float) -> tuple[Unknown, ...]:
+    """An instrument that is off while the mash is as planned: only what is logged is off."""
+    return _changed(kept, low, likely, high) + _changed(misread, 1.0, 1.0, 1.0)
+
+
 def causes(products: Sequence[str], malt: str | None, cooks: bool) -> tuple[Cause, ...]:
     """Every cause of a mash: of products by name, of malt where it is counted on, of grain that is cooked."""
     found = [
@@ -93,6 +103,18 @@ def causes(products: Sequence[str], malt: str | None, cooks: bool) -> tuple[Caus
         Cause("thermometer", "the thermometer shows too much", 0.05, _changed(THERMOMETER, 5.0, 8.0, 12.0)),
         Cause("alkaline", "the mash is not sour enough", 0.08, _changed(SOURER, 0.8, 1.2, 1.8)),
         Cause("sour", "the mash is too sour", 0.05, _changed(SOURER, -1.8, -1.2, -0.8)),
+        Cause(
+            "false cold", "the mash is as planned: its thermometer shows too little", 0.03,
+            _misled(WARMER, WARMTH_MISREAD, -12.0, -8.0, -5.0),
+        ),
+        Cause(
+            "ph too high", "the mash is as planned: its pH meter shows too much", 0.03,
+            _misled(SOURER, PH_MISREAD, 0.8, 1.2, 1.8),
+        ),
+        Cause(
+            "ph too low", "the mash is as planned: its pH meter shows too little", 0.03,
+            _misled(SOURER, PH_MISREAD, -1.8, -1.2, -0.8),
+        ),
         Cause("less starch", "the bill brought less starch", 0.06, _changed(STARCH, 0.65, 0.75, 0.84)),
         Cause("more water", "more water is in the tub than planned", 0.06, _changed(WATER, 1.1, 1.18, 1.3)),
         Cause(
@@ -133,9 +155,9 @@ def checks(with_products: bool) -> tuple[Check, ...]:
     sample = Check(
         "sample",
         "draw a litre: a second thermometer in it; strain and cool it, read its gravity again; hold a "
-        "glucose strip into some of it, thinned 1 to 20; rub the grain in the strainer: hard white bits, or "
-        f"lumps{meanwhile}",
-        ("second_thermometer", "gravity_checked", "grits", "glucose", *labels),
+        "glucose strip into some of it, thinned 1 to 20, and a pH strip; rub the grain in the strainer: hard "
+        f"white bits, or lumps{meanwhile}",
+        ("second_thermometer", "gravity_checked", "grits", "glucose", "ph_checked", *labels),
         20.0,
     )
     words = "read both labels again: are their windows the ones entered?"
@@ -144,7 +166,7 @@ def checks(with_products: bool) -> tuple[Check, ...]:
 
 _CHECKS: Final = (
     Check("thermometer", "hold a second thermometer in three places", ("second_thermometer",), 5.0),
-    Check("ph", "measure the pH of a cooled sample", ("ph",), 5.0),
+    Check("ph", "measure the pH of a cooled sample by strips, or by a meter set anew", ("ph_checked",), 5.0),
     Check("grits", "rub a spoonful of grain: hard white bits, or lumps?", ("grits",), 4.0),
     Check("gravity", "strain and cool a sample, and read its gravity again", ("gravity_checked",), 15.0),
     Check("volume", "dip the tub: how much is in it?", ("volume",), 5.0),

@@ -25,7 +25,7 @@ from caskward.planning.tub.mash import (
     mash_through,
     start_of,
 )
-from caskward.planning.tub.schedule import MashSchedule
+from caskward.planning.tub.schedule import MashSchedule, off_as_logged
 from caskward.planning.unknowns import Unknown, likely_world
 from caskward.stages.iodine import starch_test_positive
 from caskward.stages.mashing import MashCourse, mash_course
@@ -35,6 +35,8 @@ STEP_H: Final = 1.0 / 6.0
 JAR_H: Final = 1.0 / 3.0
 JAR_WARMER_K: Final = 10.0
 JAR_DOSES: Final = 3.0
+_NEAR: Final = {"temperature": 3.0, "ph": 0.5}
+"""How near to the plan hands and instruments keep a mash [K], [pH]; *common practice, no source*."""
 _GRITS_FROM, _GRITS_WIDTH = 0.10, 0.025
 """Share of starch that heat has not swollen at which a rubbed spoonful shows hard bits, and how sharply;
 *common practice, no source*."""
@@ -65,33 +67,46 @@ class MashModel:
         hours = self.schedule.grid(STEP_H, max([at_h, *moments]), (at_h, *moments))
         warmer = self._off_plan(readings, "temperature", worlds[known.WARMER], hours)
         sourer = self._off_plan(readings, "ph", worlds[known.SOURER], hours)
-        temp_c = self.schedule.temp_c(hours)[:, None] + warmer - worlds[known.THERMOMETER]
-        ph = self.schedule.ph(hours)[:, None] + sourer
+        # What the instrument alone made of it is no part of the mash.
+        told_c, told_ph = worlds[known.WARMTH_MISREAD] * warmer, worlds[known.PH_MISREAD] * sourer
+        temp_c = self.schedule.temp_c(hours)[:, None] + warmer - told_c - worlds[known.THERMOMETER]
+        ph = self.schedule.ph(hours)[:, None] + sourer - told_ph
         start = self._start(worlds)
         course = mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), np.clip(ph, 1.0, 12.0))
-        return FollowedMash(self, worlds, course)
+        return FollowedMash(self, worlds, course, told_c, told_ph)
 
     def steering(self, readings: Sequence[Reading]) -> Worlds:
         """Log likelihood of how far the logged mash runs from the plan on average, under each cause."""
         out = np.zeros(len(self.causes))
         for quantity, name in (("temperature", known.WARMER), ("ph", known.SOURER)):
-            off = self._logged_off(readings, quantity)[1]
+            off = self._off_the_plan(readings, quantity)
             if off.size:
                 mean = np.asarray(float(np.mean(off)))
                 out += [float(self.unknown_of(cause, name).log_density(mean)) for cause in self.causes]
         return out
 
-    def _logged_off(self, readings: Sequence[Reading], quantity: str) -> tuple[Worlds, Worlds]:
-        """Hours of a logged quantity, and how far it then was from the plan."""
+    def steered_as_planned(self, readings: Sequence[Reading]) -> bool:
+        """Whether warmth and pH as logged lie on the plan, or as near as hands keep them."""
+        far = ((np.abs(self._off_the_plan(readings, q)), most) for q, most in _NEAR.items())
+        return not any(np.any(off > most) for off, most in far)
+
+    def _off_the_plan(self, readings: Sequence[Reading], quantity: str) -> Worlds:
+        """How far a logged quantity was from what lies on the plan."""
         logged = of_quantity(readings, quantity)
-        at_h = np.array([r.at_h for r in logged])
-        plan = self.schedule.temp_c(at_h) if quantity == "temperature" else self.schedule.ph(at_h)
-        return at_h, np.array([r.value for r in logged]) - plan
+        at_h, value = np.array([r.at_h for r in logged]), np.array([r.value for r in logged])
+        allowed = self.schedule.allowed_c if quantity == "temperature" else self.schedule.allowed_ph
+        least, most = allowed(at_h) if at_h.size else (at_h, at_h)
+        return np.asarray(value - np.clip(value, least, most))
 
     def _off_plan(self, readings: Sequence[Reading], quantity: str, unread: Worlds, hours: Worlds) -> Worlds:
         """How far the mash runs from the plan on the grid: as logged, or as each world has it."""
-        at_h, off = self._logged_off(readings, quantity)
-        return np.interp(hours, at_h, off)[:, None] if off.size else unread[None, :]
+        logged = of_quantity(readings, quantity)
+        if not logged:
+            return unread[None, :]
+        at_h, read = np.array([r.at_h for r in logged]), np.array([r.value for r in logged])
+        by = self.schedule
+        planned, allowed = (by.temp_c, by.allowed_c) if quantity == "temperature" else (by.ph, by.allowed_ph)
+        return off_as_logged(at_h, read, planned, allowed, hours)[:, None]
 
     def unknown_of(self, cause: Cause, name: str) -> Unknown:
         """An unknown as a cause has it."""
@@ -118,6 +133,9 @@ class FollowedMash:
     model: MashModel
     worlds: Mapping[str, Worlds]
     course: MashCourse
+    told_c: Worlds
+    told_ph: Worlds
+    """What thermometer and pH meter show beyond what is, over the grid, but for the usual error."""
     _seen: dict[tuple[str, float], Worlds] = field(default_factory=dict)
 
     def expected(self, quantity: str, at_h: float) -> Worlds:
@@ -138,8 +156,11 @@ class FollowedMash:
             "gravity_checked": self._gravity,
             "volume": lambda i: self.course.stream(i).volume_at(self.course.temp_c[i]),
             "second_thermometer": lambda i: self.course.temp_c[i],
-            "temperature": lambda i: self.course.temp_c[i] + self.worlds[known.THERMOMETER],
-            "ph": lambda i: self.course.ph[i],
+            "temperature": lambda i: (
+                self.course.temp_c[i] + self.worlds[known.THERMOMETER] + _row(self.told_c, i)
+            ),
+            "ph": lambda i: self.course.ph[i] + _row(self.told_ph, i),
+            "ph_checked": lambda i: self.course.ph[i],
             "grits": self._grits,
             "glucose": lambda i: 1000.0 * self.course.sugar_kg[i] / self.course.stream(i).liquid_l,
             "label_thin": lambda _: self._label_as_entered("thin"),
@@ -250,6 +271,11 @@ def _with_more(stirred: Stirred, starch: Worlds, water: Worlds) -> Stirred:
         rest=more(stirred.rest),
         portions=tuple(replace(p, starch_kg=p.starch_kg * starch) for p in stirred.portions),
     )
+
+
+def _row(grid: Worlds, i: int) -> Worlds:
+    """A row of a grid that may be the same at every hour."""
+    return np.asarray(grid[min(i, len(grid) - 1)])
 
 
 def _rises(x: Worlds) -> Worlds:

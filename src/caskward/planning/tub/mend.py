@@ -40,6 +40,8 @@ Way = Literal[
     "thin",
     "strip now",
     "close",
+    "other thermometer",
+    "other meter",
 ]
 
 PART_C: Final = 90.0
@@ -148,6 +150,9 @@ def mends(weighed: Weighed, cause: int) -> tuple[Mend, ...]:
         "less starch": lambda: (_make_up(tub),),
         "more water": lambda: (_make_up(tub),),
         "hydrometer": lambda: (Mend("read again"),),
+        "false cold": lambda: (Mend("other thermometer"),),
+        "ph too high": lambda: (Mend("other meter"),),
+        "ph too low": lambda: (Mend("other meter"),),
     }
     return ways[kind]()
 
@@ -207,6 +212,8 @@ def _warm(tub: Scene, to_c: float) -> Mend:
 
 def _cool(tub: Scene, to_c: float) -> Mend:
     stream, water_c = tub.stream, tub.model.intent.site.water_c
+    if float(np.median(stream.temp_c)) <= to_c + _NEAR_K:
+        return _hold(tub)
     litres = float(np.median(cold_water_l(stream, water_c, to_c)))
     fresh = _lost_products(tub)
     return Mend(

@@ -6,7 +6,7 @@ pot before that. Every figure is the same in all worlds; readings and doubts mov
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,6 +16,7 @@ from caskward.planning.intent import EnzymeLabel, Intent
 from caskward.planning.method import Method
 from caskward.properties import heat
 from caskward.stages.stream import Worlds
+from caskward.stages.tub_heat import TubWall
 
 COOLS_K_PER_H: Final = 20.0
 """How fast a coil takes a tub down between two rests; *common practice, no source*."""
@@ -24,6 +25,10 @@ MALT_REST_H: Final = 1.0
 MASH_PH: Final = 5.5
 """A mash's own pH, where no label asks for another; *common practice, no source*."""
 _POT_NEAR_K = 4.0
+LEAST_COOLED_K: Final = 0.5
+"""Nobody cools a tub by less; *common practice, no source*."""
+_SLACK_H, _SLACK_SHARE, _LOOKS = 0.25, 0.15, 9
+"""A step is early or late by a quarter of an hour, or by a seventh of the time so far; *common practice*."""
 _LEAST_STEP_H = 1e-6
 
 
@@ -48,6 +53,16 @@ class PlannedDose:
 
 
 @dataclass(frozen=True)
+class StepDown:
+    """What is to be cooled before a rest: its words, from when [h], from and to [°C]."""
+
+    words: str
+    at_h: float
+    from_c: float
+    to_c: float
+
+
+@dataclass(frozen=True)
 class MashSchedule:
     """Rests in turn and doses; temperature between rests by a coil, within them by the tub's wall."""
 
@@ -62,6 +77,21 @@ class MashSchedule:
     def end_h(self) -> float:
         """When the last hold is over [h]."""
         return self.rests[-1].to_h
+
+    @property
+    def steps_down(self) -> tuple[StepDown, ...]:
+        """Where the tub is to be cooled, in the order of time: all together first, then from rest to rest."""
+        found = []
+        now_h, now_c = 0.0, self.starts_c
+        for rest in self.rests:
+            if now_c - rest.temp_c > LEAST_COOLED_K:
+                found.append(StepDown(rest.words, now_h, now_c, rest.temp_c))
+            now_h, now_c = rest.to_h, float(self._standing(rest.temp_c, np.array(rest.to_h - rest.from_h)))
+        return tuple(found)
+
+    def rest_of(self, dose: PlannedDose) -> Rest:
+        """The rest in which a product of the tub works: the one that begins as it goes in."""
+        return min(self.rests, key=lambda rest: abs(rest.from_h - dose.at_h))
 
     def grid(self, step_h: float, until_h: float | None = None, also_h: Sequence[float] = ()) -> Worlds:
         """Hours at an even step, with every rest's ends and some more, to the end or longer."""
@@ -86,6 +116,18 @@ class MashSchedule:
             now_h, now_c = rest.to_h, float(self._standing(rest.temp_c, np.array(rest.to_h - rest.from_h)))
         return out
 
+    def allowed_c(self, hours: Worlds) -> tuple[Worlds, Worlds]:
+        """Least and most that lies on the plan [°C]: a step may come early or late, a rest be kept warm."""
+        least_c, most_c = _over_slack(self.temp_c, hours)
+        started = [np.where(hours >= rest.from_h, rest.temp_c, -np.inf) for rest in self.rests]
+        after = [*(rest.from_h for rest in self.rests[1:]), np.inf]
+        kept = [np.where(hours < end_h, c, -np.inf) for c, end_h in zip(started, after, strict=True)]
+        return least_c, np.maximum(most_c, np.max(kept, axis=0))
+
+    def allowed_ph(self, hours: Worlds) -> tuple[Worlds, Worlds]:
+        """Least and most that lies on the plan, with the same slack in time."""
+        return _over_slack(self.ph, hours)
+
     def ph(self, hours: Worlds) -> Worlds:
         """Planned pH at some hours: each rest's own, from its start."""
         starts = np.array([rest.from_h for rest in self.rests])
@@ -96,13 +138,56 @@ class MashSchedule:
         return np.asarray(self.room_c + (from_c - self.room_c) * np.exp(-self.cools_per_h * hours))
 
 
-def mash_schedule(intent: Intent, method: Method, stirred_c: float, capacity_kj_k: float) -> MashSchedule:
+Planned = Callable[[Worlds], Worlds]
+Allowed = Callable[[Worlds], tuple[Worlds, Worlds]]
+
+
+def off_as_logged(at_h: Worlds, read: Worlds, planned: Planned, allowed: Allowed, hours: Worlds) -> Worlds:
+    """How far a mash runs from the plan on a grid of hours, by what was read of it.
+
+    At every reading it is as it was read, between them in proportion; after the last it stays as far off.
+    Before the first it was off by as much as that reading lies outside of what the plan allows, so that a
+    mash kept warm beyond its plan was not too hot from the start.
+
+    Args:
+        at_h, read: moments [h] and what was read, one or more. planned, allowed: `MashSchedule`'s, of the
+            same quantity. hours: the grid [h].
+    """
+    off = read - planned(at_h)
+    first = slice(int(np.argmin(at_h)), int(np.argmin(at_h)) + 1)
+    if at_h[first][0] > 0.0:
+        outside = read[first] - np.clip(read[first], *allowed(at_h[first]))
+        at_h, off = np.concatenate([[0.0], at_h]), np.concatenate([outside, off])
+    order = np.argsort(at_h, kind="stable")
+    return np.interp(hours, at_h[order], off[order])
+
+
+def _over_slack(planned: Callable[[Worlds], Worlds], hours: Worlds) -> tuple[Worlds, Worlds]:
+    """Least and most of a planned course within the slack around some hours."""
+    slack_h = np.maximum(_SLACK_H, _SLACK_SHARE * hours)
+    looks = [np.maximum(hours + part * slack_h, 0.0) for part in np.linspace(-1.0, 1.0, _LOOKS)]
+    found = np.array([planned(h) for h in looks])
+    return found.min(axis=0), found.max(axis=0)
+
+
+def likely_wall(intent: Intent, room_c: float | None = None) -> TubWall:
+    """One tub's wall at its likely loss, its lid on: the catalogue's figure is that of a full tub."""
+    tub = intent.gear.tub
+    room_c = intent.site.room_c if room_c is None else room_c
+    return TubWall(np.asarray(tub.heat_loss_w_k.likely), room_c, full_l=tub.working_l)
+
+
+def mash_schedule(
+    intent: Intent, method: Method, stirred_c: float, capacity_kj_k: float, mash_l: float | None = None
+) -> MashSchedule:
     """The rests that labels and malt ask for, from the temperature the tub comes to.
 
     Args:
         stirred_c: all together [°C]. capacity_kj_k: heat capacity of one tub's mash [kJ/K].
+        mash_l: how much of it there is [L]; a full tub where it is not said.
     """
-    loss_w_k = intent.gear.tub.heat_loss_w_k.likely
+    wall = likely_wall(intent)
+    loss_w_k = (wall if mash_l is None else wall.holding(mash_l)).heat_loss_w_k
     one_hour_c = float(np.asarray(heat.tub_temperature_c(100.0, 0.0, loss_w_k, capacity_kj_k, 1.0)))
     thin = [e for e in intent.enzymes if e.does == "thin"]
     in_pot = [e for e in thin if _works_in_pot(e, method)]

@@ -15,6 +15,7 @@ import numpy as np
 
 from caskward.planning.belief.weighing import with_slips
 from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.tub.ask import as_planned
 from caskward.planning.tub.explain import (
     Cause,
     Model,
@@ -113,6 +114,32 @@ def run_trials(model: Model, rows: Rows, count: int, seed: int, each: int = 256)
         if _shows(tub, rows, sound):
             trials.append(_trial(tub, rows, each, int(rng.integers(2**31))))
     return Found(tuple(trials))
+
+
+@dataclass(frozen=True)
+class Alarms:
+    """Of sound tubs that were read and asked: called as planned, and given a cause at even odds or more."""
+
+    count: int
+    as_planned: int
+    accused: int
+
+
+def run_sound(model: Model, rows: Rows, count: int, seed: int, each: int = 256) -> Alarms:
+    """So many sound tubs, read like faulty ones and asked: how often the answer raises a false alarm."""
+    rng = np.random.default_rng(seed)
+    sound = next(cause for cause in model.causes if cause.key == SOUND)
+    planned = accused = 0
+    for _ in range(count):
+        tub = FaultyTub(model, rows.stage, sound, rng)
+        readings = [reading for at_h in rows.hours for reading in tub.read(rows.quantities, at_h)]
+        weighed = weigh(model, readings, rows.hours[-1], int(rng.integers(2**31)), each)
+        key, chance = _lead(weighed)
+        if as_planned(weighed):
+            planned += 1
+        elif key != SOUND and chance >= 0.5:
+            accused += 1
+    return Alarms(count, planned, accused)
 
 
 def suggested(weighed: Weighed) -> tuple[str, ...]:
