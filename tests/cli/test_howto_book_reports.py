@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import shlex
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -22,6 +23,18 @@ def shown() -> list[str]:
     return [part for block in blocks for part in re.split(r"^\$ python3 run\.py ", block, flags=re.M) if part]
 
 
+@pytest.fixture
+def _in_utc(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Days of the page are those of UTC: elsewhere a batch of 30 September is gauged on 1 October."""
+    monkeypatch.setenv("TZ", "UTC")
+    time.tzset()
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.usefixtures("_in_utc")
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="this machine's clock has one time zone")
 def test_the_page_in_its_order(
     ask: Callable[..., Said], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

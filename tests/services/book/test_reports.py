@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -29,7 +29,7 @@ from caskward.services.book.stock_report import stock_data, stock_page, stock_re
 from tests.support.keeper import START, Keeper, histories, small_farm
 
 HOUR = timedelta(hours=1)
-NOW = datetime(2026, 5, 20, 15, tzinfo=UTC)
+NOW = datetime(2026, 5, 20, 15).astimezone()
 
 
 def days(given_words: str) -> tuple[str, str]:
