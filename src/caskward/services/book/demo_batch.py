@@ -26,6 +26,7 @@ class BatchCourse:
     def __init__(self, farm: Farm, batch: Batch) -> None:
         self.farm, self.batch = farm, batch
         self.days = 0.0
+        self._parts: dict[str, tuple[int, ...]] = {}
 
     def at(self, hour: float) -> datetime:
         """A moment of the day that the batch has come to."""
@@ -63,9 +64,9 @@ class BatchCourse:
 
     def _cooked(self, what: str, cook: int) -> list[deeds.Goods]:
         """The part of a material that one of the cooks takes."""
-        whole = sum(part.amount for part in self.farm.take(what, self.batch.cooked[what]))
-        if cook == 0:
-            self._parts = getattr(self, "_parts", {}) | {what: shared_out(whole, [1] * self.batch.cooks)}
+        if what not in self._parts:
+            whole = sum(part.amount for part in self.farm.take(what, self.batch.cooked[what]))
+            self._parts[what] = shared_out(whole, [1] * self.batch.cooks)
         return self.farm.take(what, self._parts[what][cook])
 
     def _ferment(self) -> None:
