@@ -94,6 +94,16 @@ class WhyWanted(InputError):
         super().__init__(f"Nothing was said why. Write it behind the amount: caskward book {verb} {example}")
 
 
+class SlashInName(InputError):
+    """A name with a slash, which parts the names of accounts."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"{name!r} has a slash in it, which parts the names of accounts. "
+            f"Write it like {name.replace('/', '-')!r}."
+        )
+
+
 class NoCurrency(InputError):
     """A price without its currency."""
 

@@ -55,6 +55,15 @@ def test_a_hot_mash_is_as_warm_as_water():
     assert found.liquid == Liquid(0, round(180e6 * ratio))
 
 
+@pytest.mark.parametrize("text", ["40 L 0 % at 12 C", "40 L water at 12 C", "40 L of water 0 % at 12 C"])
+def test_water_holds_no_alcohol_however_cold_it_is(text):
+    found = measured(text, words=True)
+    assert found.liquid.alcohol_ul == 0
+    assert found.liquid.bulk_ul == pytest.approx(
+        40e6 * float(water.density(12.0)) / float(water.density(20.0)), abs=1
+    )
+
+
 def test_all_is_what_the_book_has_and_nothing_was_measured():
     found = measured("all", THERE)
     assert (found.liquid, found.all, found.unmeasured, found.readings) == (THERE, True, True, ())

@@ -24,6 +24,7 @@ from caskward.errors.book_typed import (
     NoUnit,
     OfAnotherPlace,
     PlaceUnknown,
+    SlashInName,
     WhichBatch,
     WhyWanted,
 )
@@ -121,6 +122,14 @@ def test_a_run_of_the_still(farm, book):
     assert posted["unaccounted/measuring/vessel pot still", "alcohol"] == pytest.approx(missing, abs=200)
     assert holds(book, "vessel/pot still") == (0, 0)
     assert done.entry.batch == "rye 5"
+
+
+def test_bought_spirit_is_distilled_for_no_batch(do, book):
+    do("declare still 100 L")
+    do('receive 50 L 30 % at 20 C on oiml-2 into still from "Old Mill"')
+    done = do("distil still into jar 1 24 L 60 % at 20 C on oiml-2", left="26 L water")
+    assert done.entry.batch is None
+    assert amounts(done.entry)["lost/stillage/vessel still", "bulk"] == pytest.approx(26 * LITRE, abs=10)
 
 
 def test_what_nothing_accounts_for_is_asked_about(farm):
@@ -358,6 +367,11 @@ def test_a_correction_says_why(farm, book):
         ("measure", MissingValue, "mash 3 h"),
         ("distil tub 1", MissingValue, "jar 1"),
         ("gauge tub 1 all", HowMuch, "20 L"),
+        ("gauge tub 1 0 % at 20 C", HowMuch, "20 L"),
+        ("sell tub 1 1 L to A/B", SlashInName, "'A-B'"),
+        ("lose tub 1 1 L leak/tap", SlashInName, "'leak-tap'"),
+        ("receive 5 kg rye from A/B", SlashInName, "'A-B'"),
+        ("explain tub 1 a/b", SlashInName, "'a-b'"),
     ],
 )
 def test_a_wrong_deed_is_refused_with_what_is_there(farm, book, line, refusal, told):

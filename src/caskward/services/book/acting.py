@@ -48,6 +48,8 @@ _OF_A_BATCH = {
     "measure": "read",
 }
 """Deeds that are always of a batch: of the only one that is open, where none is named."""
+_WITHOUT = frozenset({"distil"})
+"""Those that may be of none, where none is open: spirit that was bought."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -161,6 +163,8 @@ def _batch(verb: str, named: str | None, view: View) -> tuple[str | None, tuple[
     if named or verb not in _OF_A_BATCH:
         return named, ()
     there = view.open_batches
+    if not there and verb in _WITHOUT:
+        return None, ()
     if len(there) != 1:
         raise WhichBatch(_OF_A_BATCH[verb], there)
     return there[0], (f"Entered for the batch {there[0]!r}, the only one that is open.",)

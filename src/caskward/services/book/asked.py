@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from caskward.book.accounts import ROOTS, family_of, name_of, root_of
 from caskward.book.holdings import Holdings
 from caskward.errors import MissingValue, UnclearValue
-from caskward.errors.book_typed import PlaceUnknown
+from caskward.errors.book_typed import PlaceUnknown, SlashInName
 
 LIQUID_ROOTS = tuple(name for name, root in ROOTS.items() if root.liquid)
 GOODS_ROOTS = ("lot", "goods")
@@ -236,6 +236,13 @@ class Reader:
                 break
             taken.append(token)
         return taken
+
+
+def plain(name: str) -> str:
+    """A name that becomes a part of an account; raises `SlashInName`."""
+    if "/" in name:
+        raise SlashInName(name)
+    return " ".join(name.split())
 
 
 def joined(tokens: Iterable[Token]) -> str:

@@ -16,7 +16,7 @@ from caskward.errors import InputError, MissingValue, NotUnderstood
 from caskward.errors.book_typed import WhyWanted
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Tools
-from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, holding
+from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, holding, plain
 from caskward.services.book.kept_readings import kept_reading, rounded
 from caskward.services.book.measured import measured
 from caskward.services.book.stores import taken, weighed
@@ -89,11 +89,11 @@ def _where(asked: Asked, words: str, whom: str, to: Reader | None) -> str:
     why = asked.option("why") or words or ("tasting" if asked.verb == "sample" else "")
     if not why:
         raise WhyWanted(asked.verb, "L26-1 2 broken")
-    return f"{_ENDS[asked.verb]}/{why}"
+    return f"{_ENDS[asked.verb]}/{plain(why)}"
 
 
 def _without_root(name: str) -> str:
-    return re.sub(r"bottles[ /]", "", name, flags=re.IGNORECASE)
+    return plain(re.sub(r"bottles[ /]", "", name, flags=re.IGNORECASE))
 
 
 def _size(text: str) -> str:

@@ -15,7 +15,7 @@ from caskward.errors.book_typed import HowMuch, WhyWanted
 from caskward.properties import alcohol
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Measured, Tools
-from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View
+from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, plain
 from caskward.services.book.measured import measured, volume_20_l
 
 _OUT = tuple(root for root in LIQUID_ROOTS if root != "bottles")
@@ -152,7 +152,7 @@ def explain(asked: Asked, act: Act, view: View) -> Made:
             max(missing.get("bulk", 0), 0),
         )
         part = measured(reader.rest(), there, Tools.of(asked.options)).liquid
-    return Made(deeds.explain(act, view.holdings, place, why, part))
+    return Made(deeds.explain(act, view.holdings, place, plain(why), part))
 
 
 # The parts ---------------------------------------------------------------------------------------
@@ -163,10 +163,10 @@ def out_of(asked: Asked, view: View) -> tuple[Part, str, Measured]:
     reader = Reader(asked, view)
     place = reader.place("where it is taken from", _OUT)
     done = measured(reader.rest(), held_or_raise(view.holdings, place), Tools.of(asked.options), words=True)
-    why = " ".join(asked.option("why").split())
+    why = plain(asked.option("why"))
     if why and done.words:
         raise OptionsClash(f"--why {why}", repr(done.words), "Say why once.")
-    return _part(place, done), why or done.words, done
+    return _part(place, done), why or plain(done.words), done
 
 
 def _from_to(asked: Asked, view: View, into: tuple[str, ...] = _OUT) -> tuple[str, Part, Measured]:

@@ -178,9 +178,20 @@ def balances(book: Book, beginning: str = "", *, everything: bool = False) -> di
 
 
 def leaf_sentence(leaf: Leaf, system: UnitSystem) -> str:
-    """What an account holds now."""
+    """What an account holds now; of a source or an end, how much came from it or went to it."""
+    if not root_of(leaf.account).holds:
+        return _passed(leaf, system)
     room = f" It takes {said(leaf.room_ul, BULK, system)}." if leaf.room_ul else ""
     return f"{words.place(leaf.account)} holds {words.contents(leaf.there, system)}.{room}"
+
+
+def _passed(leaf: Leaf, system: UnitSystem) -> str:
+    named = words.end(leaf.account)
+    parts = [
+        f"{said(abs(n), what, system)} of {name_in_words(what)} {'came from' if n < 0 else 'went to'} {named}"
+        for what, n in leaf.there.items()
+    ]
+    return f"In all {' and '.join(parts)}." if parts else f"In all nothing came from {named} or went to it."
 
 
 def leaf_dict(leaf: Leaf) -> dict[str, object]:

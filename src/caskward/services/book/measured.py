@@ -17,13 +17,20 @@ from caskward.gauging.readings import SpiritReading
 from caskward.gauging.strength import Quantity
 from caskward.properties import water
 from caskward.services import gauging
-from caskward.services.book.amount_said import Measured, Tools
+from caskward.services.book.amount_said import (
+    Measured,
+    Tools,
+    all_taken,
+    is_nothing,
+    of_instrument,
+    reason,
+    without_water,
+)
 from caskward.services.book.kept_readings import kept_reading, rounded
 from caskward.services.gauging_asks import GaugeAnswer, GaugeAsk, ReadingAsk, WashAsk
 from caskward.services.gauging_said import Said, said
 from caskward.units import parse
 
-ALL = frozenset({"all", "everything"})
 _AT_20 = 20.0
 _NO_DOUBT = "0.001"
 """Limit of error that stands for a strength which is taken as it is [%vol]."""
@@ -52,14 +59,14 @@ def measured(text: str, there: Liquid = NONE, tools: Tools | None = None, *, wor
         InputError: text that makes no sense, no amount, or a strength that is missing.
     """
     tools = tools or Tools()
-    everything, rest = _all_taken(text)
+    everything, rest = all_taken(text)
     if not rest.strip() and everything:
         return Measured(there, all=True, unmeasured=True)
-    found = said(rest)
+    found = without_water(said(rest))
     if found.name and not words:
         raise NotJustWords(found.name, text)
     if everything and not (found.volume or found.mass or found.reading):
-        return Measured(there, all=True, unmeasured=True, words=_reason(rest, found.name))
+        return Measured(there, all=True, unmeasured=True, words=reason(rest, found.name))
     task = _Task(text, _with_tools(found, tools), tools, there)
     done = _measured(task)
     within = _within(tools.within, done) if tools.within else done.within
@@ -67,7 +74,7 @@ def measured(text: str, there: Liquid = NONE, tools: Tools | None = None, *, wor
         done,
         within=within,
         all=everything,
-        words=_reason(rest, found.name),
+        words=reason(rest, found.name),
         notes=tuple(task.notes),
         devices=tuple(task.devices),
     )
@@ -91,6 +98,8 @@ def _measured(task: _Task) -> Measured:
         raise OptionsClash(found.volume, found.mass, "Say how much there is in one of the two.")
     if task.tools.original:
         return _of_wash(task)
+    if is_nothing(found.reading):
+        return _without_alcohol(task)
     if found.reading:
         return _of_reading(task)
     if not (found.volume or found.mass):
@@ -108,8 +117,8 @@ def _of_reading(task: _Task) -> Measured:
             f"The gravity {found.reading}", "what it was before it fermented", "--original 1.062"
         )
     answer = gauging.gauge(_ask(task))
-    task.devices += [note for note in answer.assumed if _of_instrument(note)]
-    task.notes += [note for note in answer.assumed if not _of_instrument(note)]
+    task.devices += [note for note in answer.assumed if of_instrument(note)]
+    task.notes += [note for note in answer.assumed if not of_instrument(note)]
     readings = (*_amount_read(task, answer.readings[0].temp_c), *_strength_read(task, answer))
     if answer.gauged.quantity is None:
         pct, doubt = answer.gauged.pct_vol.value, answer.gauged.pct_vol.half_width
@@ -147,6 +156,8 @@ def _at_known_strength(task: _Task) -> Measured:
 def _without_alcohol(task: _Task) -> Measured:
     """Water, or a mash before yeast: its warmth is that of water, which may be hot."""
     found = task.found
+    if not (found.volume or found.mass):
+        raise HowMuch(task.text)
     temp = found.volume_temp or found.temp
     temp_c = parse.temperature_c(temp, what="the temperature of the volume") if temp else _AT_20
     at_20 = float(water.density(_AT_20))
@@ -204,22 +215,6 @@ def _of_quantity(quantity: Quantity, readings: tuple[Reading, ...]) -> Measured:
 def _doubt(alcohol_ul: int, bulk_ul: int) -> Liquid:
     """A doubt of both; that of the liquid is no smaller than that of the alcohol in it."""
     return Liquid(alcohol_ul, max(alcohol_ul, bulk_ul))
-
-
-def _reason(text: str, words: str) -> str:
-    """The words behind an amount as they were typed, with the small ones between them."""
-    first = words.partition(" ")[0]
-    tail = text[text.find(first) :].strip() if first else ""
-    return tail if tail and not any(sign.isdigit() for sign in tail) else words
-
-
-def _of_instrument(note: str) -> bool:
-    return note.startswith(("Read on ", "The thermometer ")) or "taken as measured with" in note
-
-
-def _all_taken(text: str) -> tuple[bool, str]:
-    first, _, rest = text.strip().partition(" ")
-    return (True, rest) if first.casefold() in ALL else (False, text)
 
 
 def _with_tools(found: Said, tools: Tools) -> Said:

@@ -13,7 +13,7 @@ from caskward.errors import MissingValue
 from caskward.errors.book_typed import HowMuch
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Measured, Tools
-from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View
+from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, plain
 from caskward.services.book.measured import measured
 
 _EXAMPLE = '"jar 1" 500 mL 78 % at 18 C, "jar 2" 4 L 71 % at 18 C'
@@ -71,7 +71,7 @@ class _Read:
             done = self._kept(measured(text, Liquid(0, 0), self.tools, words=True))
             if not done.words:
                 raise MissingValue(f"--{option}", "what it was", f'"foreshots {text}"')
-            found[done.words] = done.liquid
+            found[plain(done.words)] = done.liquid
         return found
 
     def within_ul(self, charge: Liquid) -> int:

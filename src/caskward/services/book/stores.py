@@ -18,7 +18,7 @@ from caskward.errors.book import MoreThanIsHeld
 from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Tools
-from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, joined, of_material
+from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, joined, of_material, plain
 from caskward.services.book.kept_readings import kept_reading, rounded
 from caskward.services.book.measured import measured
 from caskward.units import parse
@@ -42,7 +42,7 @@ class Weighed:
 def receive(asked: Asked, act: Act, view: View) -> Made:
     """`receive 50 kg rye from Hill Farm`; liquids with the place they went into."""
     reader = Reader(asked, view)
-    supplier = " ".join((asked.option("from") or reader.after_last("from")).split())
+    supplier = plain(asked.option("from") or reader.after_last("from"))
     if not supplier:
         raise MissingValue("book receive", "who it came from", 'from "Hill Farm"')
     details = {key: asked.option(name) for name, key in _DETAILS if asked.option(name)}
@@ -113,7 +113,7 @@ def discard(asked: Asked, act: Act, view: View) -> Made:
         raise WhyWanted(asked.verb, f'"{name_of(place)}" {text} mouldy')
     act = with_readings(act, readings)
     destroyed = asked.verb == "destroy"
-    return Made(deeds.discard(act, [Goods(place, commodity, amount)], why, destroyed=destroyed))
+    return Made(deeds.discard(act, [Goods(place, commodity, amount)], plain(why), destroyed=destroyed))
 
 
 def is_of_goods(asked: Asked, view: View) -> bool:
@@ -231,9 +231,9 @@ def _only(view: View, place: str) -> str:
 
 
 def _new_lot(asked: Asked, view: View, part: Weighed, number: int) -> str:
-    if not part.name or "/" in part.name:
+    if not plain(part.name):
         raise NoUnit(part.typed, _EXAMPLE)
-    named = " ".join(asked.option("lot").split())
+    named = plain(asked.option("lot"))
     if named and number == 0:
         return f"lot/{named}"
     if part.family == "piece":

@@ -10,7 +10,7 @@ from caskward.book.deeds import Act
 from caskward.errors import MissingValue, UnknownName
 from caskward.services.book import bottles, liquids, standing, still, stores
 from caskward.services.book.acting import Doing, Made, Maker, Recorded, corrected, record
-from caskward.services.book.asked import Asked, Reader, View
+from caskward.services.book.asked import Asked, Reader, View, plain
 from caskward.services.book.opened import Book, to_write
 
 
@@ -25,7 +25,7 @@ def _leave(asked: Asked, act: Act, view: View) -> Made:
 
 def _sell(asked: Asked, act: Act, view: View) -> Made:
     reader = Reader(asked, view)
-    whom = " ".join((asked.option("to") or reader.after_last("to")).split())
+    whom = plain(asked.option("to") or reader.after_last("to"))
     if not whom:
         raise MissingValue("book sell", "who bought it", 'to "farm shop"')
     words = replace(asked, parts=_parts(reader))
