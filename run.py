@@ -45,6 +45,7 @@ Caskward plans a batch of spirit backward from the cask.
   python3 run.py gauge ...   what a reading really is, such as: gauge 47 % at 28C
   python3 run.py proof ...   how much water, such as: proof 20 L 71.3% to 63%
   python3 run.py still run   a spirit run before the burner is lit
+  python3 run.py desk        every screen in the browser, on this machine or a phone
   python3 run.py --help      every command
   python3 run.py test        the checks and the test suite (add pytest's words to run a part)
 """

@@ -5,6 +5,7 @@ plan      demo   materials   gauge   proof   card: one command each
 still     its questions, one module each: still_choose, still_run, still_strip, still_feints, still_gear, ...
 tub       its questions: tub_simulate (tub_text says it), tub_ask, tub_acid, tub_pot
 plan_...  questions about a plan's batch under way: update, why, next, remedy, learn
+desk      opens the desk, and says who may come in
 loose     the reader of commands that take loose words; answers: what they answer, as text
 render    a plan or a refusal as text; bars draws its soft edges
 layout    wrapped text, pairs and tables

@@ -22,6 +22,7 @@ COMMANDS: tuple[Callable[..., int] | str, ...] = (
     "still",
     "tub",
     "book",
+    "desk",
     materials.materials,
 )
 """Every command, in the order of the help: a function in a module of its own, or the name of a loose one."""

@@ -13,7 +13,7 @@ from caskward.cli.loose import LooseCommand
 from caskward.cli.terminal import complain, in_my_words
 from caskward.errors import CaskwardError, UnknownName
 
-LOOSE = ("gauge", "proof", "card", "still", "tub", "book")
+LOOSE = ("gauge", "proof", "card", "still", "tub", "book", "desk")
 """Commands that take loose words; each is the `COMMAND` of a module of its own, loaded when asked for."""
 OF_A_PLAN = ("update", "why", "next", "remedy", "learn")
 """Questions about a plan's batch under way, behind `plan`; a file of such a name is planned as `./update`."""

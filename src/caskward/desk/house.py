@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from caskward.desk.kept import OpenBook
 from caskward.desk.live import Broker
@@ -26,6 +27,11 @@ class House:
     static: StaticFiles
 
 
+@cache
+def _static() -> StaticFiles:
+    return StaticFiles()
+
+
 def house(settings: Settings) -> House:
     """The desk that was asked for; raises `DeskFolderShut` where its folder cannot be used."""
     people = People(settings.folder)
@@ -37,5 +43,5 @@ def house(settings: Settings) -> House:
         tries=Tries(),
         book=book,
         live=Broker(book.newest),
-        static=StaticFiles(),
+        static=_static(),
     )

@@ -202,13 +202,26 @@ class AccountsPage(Titled):
 
 
 @dataclass(frozen=True, kw_only=True)
+class LeafLine:
+    """What one entry changed in an account."""
+
+    number: str = told("The entry's number.")
+    done: str = told("When it was done, local time.")
+    kind: str = told("What kind of deed.")
+    changes: tuple[tuple[str, str, str], ...] = told(
+        "Of what, the amount with its sign, what was there then."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class AccountPage(Titled):
     """One account leaf by leaf."""
 
     sentence: str = told("What it holds now.")
     account: str = told("Its path.")
-    lines: tuple[tuple[str, ...], ...] = told("Entry, when, kind, of what, amount, then there; newest first.")
+    lines: tuple[LeafLine, ...] = told("What went in and out, the newest first.")
     more: bool = told("Whether there are older lines.")
+    form: RecordForm | None = told("To say why something is missing, where that is the question.", None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -262,7 +275,7 @@ class CaskPage(Titled):
     """One cask."""
 
     place: Place = told("The cask and what is in it.")
-    lines: tuple[tuple[str, ...], ...] = told("Entry, when, kind, of what, amount, then there; newest first.")
+    lines: tuple[LeafLine, ...] = told("What went in and out, the newest first.")
     forms: tuple[RecordForm, ...] = told("What can be done with it: gauge, sample, top.")
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from caskward.desk.house import House
 from caskward.desk.pages import Frame, Refusal, Titled
@@ -19,19 +20,28 @@ from caskward.errors.desk import DeskRefusal
 from caskward.units.types import UnitSystem
 
 UNITS_COOKIE, LOOK_COOKIE = "caskward-units", "caskward-look"
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[%°±]|[A-Za-z]{1,4}\b)|(?<=±) (?=\d)")
 LOOKS = ("auto", "light", "dark", "contrast")
 
 
 @cache
 def environment() -> Environment:
     """The templates; a name that a page does not have is a fault, not a blank."""
-    return Environment(
+    found = Environment(
         loader=PackageLoader("caskward.desk", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    found.filters["arrows"] = lambda text: together(text.replace(" -> ", " → "))
+    found.filters["together"] = together
+    return found
+
+
+def together(text: str) -> str:
+    """A figure stays on one line with its unit and its doubt."""
+    return _NUMBER_AND_UNIT.sub("\u00a0", text)
 
 
 def page(request: Request, template: str, data: Titled, *, status: int = 200, part: str = "") -> Response:
@@ -50,8 +60,15 @@ def is_update(request: Request) -> bool:
     return "hx-request" in request.headers
 
 
+def wants_json(request: Request) -> bool:
+    """Whether a script asks for data and not for a page."""
+    return "application/json" in request.headers.get("accept", "")
+
+
 def refusal(request: Request, error: CaskwardError, *, status: int = 0) -> Response:
-    """A refusal as a page, or as a part of one; the sentence is the error's own."""
+    """A refusal as a page, as a part of one, or as data; the sentence is the error's own."""
+    if wants_json(request):
+        return JSONResponse({"error": str(error)}, status or status_of(error))
     data = Refusal(title=_title_of(error), screen="", sentence=str(error))
     return page(request, "refusal", data, status=status or status_of(error), part="refusal")
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import socket
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 import segno
 import uvicorn
 
 from caskward.desk.app import make_app
+from caskward.desk.live import Broker
 from caskward.desk.people import People
 from caskward.desk.settings import HOME_NAMES, Settings, names_on_the_network, own_folder
 from caskward.errors.desk import NobodyYet, PortTaken
@@ -19,6 +20,7 @@ from caskward.errors.desk import NobodyYet, PortTaken
 PORT = 8080
 _LAST_WORDS_S = 2
 _TRY_PORTS = 10
+_MOST_AT_ONCE = 200
 CLEAR = (
     "Passphrases and pages cross your network unencrypted: use it on a network that is yours, "
     "and use these passphrases nowhere else."
@@ -68,7 +70,7 @@ def serve(
     app = make_app(settings)
     for line in opening(settings):
         say(line)
-    uvicorn.run(
+    config = uvicorn.Config(
         app,
         host=host,
         port=settings.port,
@@ -77,8 +79,23 @@ def serve(
         server_header=False,
         proxy_headers=False,
         timeout_graceful_shutdown=_LAST_WORDS_S,
-        limit_concurrency=200,
+        limit_concurrency=_MOST_AT_ONCE,
     )
+    with suppress(KeyboardInterrupt):  # that is how it is closed
+        _Server(config, app.state.house.live).run()
+
+
+class _Server(uvicorn.Server):
+    """Ends live updates before it waits for open requests, since they would never end by themselves."""
+
+    def __init__(self, config: uvicorn.Config, live: Broker) -> None:
+        super().__init__(config)
+        self._live = live
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """Close."""
+        await self._live.close()
+        await super().shutdown(sockets)
 
 
 def opening(settings: Settings) -> list[str]:

@@ -179,3 +179,10 @@ class FieldTooLong(InputError):
 
     def __init__(self, field: str, given: int, most: int) -> None:
         super().__init__(f"{field[:40]!r} has {given:,} letters, but takes {most:,}. Say it in fewer words.")
+
+
+class PassphrasesDiffer(InputError):
+    """The second time something else was typed."""
+
+    def __init__(self) -> None:
+        super().__init__("The two passphrases differ, so nothing was changed. Try again.")

@@ -6,22 +6,21 @@ import tempfile
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated
 
-from fastapi import APIRouter, Depends
+from fastapi import APIRouter
 from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response, StreamingResponse
 
 from caskward.desk import deeds, entries
-from caskward.desk.forms import asked, house_of, needs
-from caskward.desk.pages import AccountPage, AccountsPage, BookPage, CheckPage, EntryPage
+from caskward.desk.forms import asked, for_a_maker, house_of
+from caskward.desk.pages import AccountPage, AccountsPage, BookPage, CheckPage, EntryPage, RecordForm
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import BOOK
 from caskward.errors import NoBookYet, NotUnderstood
 from caskward.services.book import kept, look
 from caskward.services.book.entry_page import entry_page
-from caskward.services.book.shelf import shelf
+from caskward.services.book.shelf import OPEN, shelf
 
 router = APIRouter()
 ON_A_PAGE = 25
@@ -110,8 +109,20 @@ def account(request: Request, path: str) -> Response:
         account=leaf.account,
         lines=entries.leaf_lines(leaf, system),
         more=leaf.more,
+        form=_why(leaf.account) if leaf.there else None,
     )
     return page(request, "account", data)
+
+
+def _why(account: str) -> RecordForm | None:
+    """To explain an open difference of a place; nothing elsewhere."""
+    place = account.removeprefix(OPEN)
+    if place == account:
+        return None
+    back = "/book"
+    return deeds.one_deed(
+        "explain", "Why it was missing, and how much if not all", "evaporation", back, f'"{place}"'
+    )
 
 
 # The whole book ----------------------------------------------------------------------------------
@@ -139,7 +150,8 @@ def check(request: Request) -> Response:
 
 
 @router.post("/book/backup")
-def back_up(_: Annotated[None, Depends(needs("maker"))]) -> Response:
+@for_a_maker
+def back_up() -> Response:
     """A copy of the book, proved, to keep elsewhere."""
     folder = tempfile.TemporaryDirectory(prefix="caskward-")
     file = Path(folder.name) / "book.sqlite"
@@ -151,7 +163,8 @@ def back_up(_: Annotated[None, Depends(needs("maker"))]) -> Response:
 
 
 @router.post("/book/export")
-def export(request: Request, _: Annotated[None, Depends(needs("maker"))]) -> Response:
+@for_a_maker
+def export(request: Request) -> Response:
     """Every entry as a line of JSON."""
     house_of(request).book.to_read()
     name = f"caskward-{datetime.now().astimezone():%Y-%m-%d-%H%M}.jsonl"

@@ -7,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from caskward.desk import deeds, entries
-from caskward.desk.forms import house_of
+from caskward.desk.forms import asked, house_of
 from caskward.desk.pages import CaskPage, CasksPage, RecordForm
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import CASKS
@@ -56,7 +56,7 @@ def cask(request: Request, name: str) -> Response:
         lines=entries.leaf_lines(leaf, system),
         forms=_forms(place, f"/casks/{name}"),
     )
-    return page(request, "cask", data, part="cask")
+    return page(request, "cask", data, part="cask_leaf" if asked(request, "part") else "cask")
 
 
 def _forms(place: Place, back: str) -> tuple[RecordForm, ...]:

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends
+from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk.forms import house_of, needs, session_of, typed
+from caskward.desk.forms import for_a_maker, house_of, session_of, typed
 from caskward.desk.pages import PeoplePage, PersonLine
 from caskward.desk.render import page
 from caskward.desk.screens import MORE
 from caskward.errors import InputError
 
 router = APIRouter()
-Maker = Annotated[None, Depends(needs("maker"))]
 ROLES = (
     ("reader", "looks, and changes nothing"),
     ("helper", "looks, and records what is done"),
@@ -24,13 +21,15 @@ ROLES = (
 
 
 @router.get("/people")
-def people(request: Request, _: Maker) -> Response:
+@for_a_maker
+def people(request: Request) -> Response:
     """Everybody."""
     return page(request, "people", _page(request))
 
 
 @router.post("/people")
-def add(request: Request, _: Maker) -> Response:
+@for_a_maker
+def add(request: Request) -> Response:
     """Add someone, or give them another role and passphrase."""
     name, role, house = typed(request, "name"), typed(request, "role"), house_of(request)
     try:
@@ -44,7 +43,8 @@ def add(request: Request, _: Maker) -> Response:
 
 
 @router.post("/people/remove")
-def remove(request: Request, _: Maker) -> Response:
+@for_a_maker
+def remove(request: Request) -> Response:
     """Take someone off; their sessions end at once."""
     name = typed(request, "name")
     try:

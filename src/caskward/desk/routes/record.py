@@ -13,7 +13,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from caskward.desk import deeds
 from caskward.desk.forms import house_of, own_path, session_of, typed
 from caskward.desk.pages import RecordedPage, RecordForm, RecordPage
-from caskward.desk.render import page, status_of, units_of
+from caskward.desk.render import page, units_of, wants_json
 from caskward.desk.screens import BOOK
 from caskward.errors import CaskwardError, ImpossibleIntent, InputError, NotUnderstood
 from caskward.services.book import look, verbs, words
@@ -23,20 +23,22 @@ from caskward.services.gauging_systems import system_for
 
 router = APIRouter()
 _LONGEST_WAIT = timedelta(days=60)
+REFUSED = 422
+"""What is wrong is for whoever typed it to mend; a phone that kept it does not send it again by itself."""
 
 
 @router.post("/record")
 def record(request: Request) -> Response:
     """Record one deed; sent again with the same key it changes nothing."""
-    wants_json = "application/json" in request.headers.get("accept", "")
+    in_json = wants_json(request)
     try:
         done, sentences = _recorded(request)
     except (InputError, ImpossibleIntent) as error:
-        if wants_json:
-            return JSONResponse({"error": str(error)}, status_of(error))
+        if in_json:
+            return JSONResponse({"error": str(error)}, REFUSED)
         data = RecordPage(title="Not recorded", screen=BOOK.key, form=_again(request, error))
-        return page(request, "record", data, status=status_of(error))
-    if wants_json:
+        return page(request, "record", data, status=REFUSED)
+    if in_json:
         return JSONResponse({"said": sentences, "number": done.entry.number, "repeated": done.repeated})
     back = quote(own_path(typed(request, "back"), "/book"), safe="/?=&%")
     # To a page of its own, so that a reload asks for it and does not send the form again.
@@ -52,7 +54,7 @@ def recorded(request: Request, number: int) -> Response:
     data = RecordedPage(
         title="Recorded",
         screen=BOOK.key,
-        sentences=words.recorded(done, look.after(book, done), units_of(request)),
+        sentences=_on_a_page(words.recorded(done, look.after(book, done), units_of(request))),
         repeated=False,
         back=own_path(request.query_params.get("back", ""), "/book"),
         number=number,
@@ -75,7 +77,15 @@ def _recorded(request: Request) -> tuple[Recorded, list[str]]:
     verbs.maker(asked_for.verb)
     book = house_of(request).book.to_write()
     done = verbs.done_in(book, asked_for, doing)
-    return done, [*words.recorded(done, look.after(book, done), system), *done.notes]
+    return done, [*_on_a_page(words.recorded(done, look.after(book, done), system)), *done.notes]
+
+
+def _on_a_page(sentences: tuple[str, ...]) -> tuple[str, ...]:
+    """What a terminal would be told to type stands under Book here."""
+    return tuple(
+        f"{said} Say it in the Book, under Not explained yet." if told else said
+        for said, told, _ in (text.partition(" Say it with: ") for text in sentences)
+    )
 
 
 def _parts(request: Request) -> tuple[str, ...]:
@@ -109,7 +119,7 @@ def _again(request: Request, error: CaskwardError) -> RecordForm:
     return RecordForm(
         key=typed(request, "key") or deeds.new_key(),
         deeds=(chosen,) if chosen and one else tuple(deeds.DEEDS.values()),
-        verb=verb,
+        verb=verb if chosen else "measure",
         words=typed(request, "words"),
         before=typed(request, "before"),
         example=chosen.example if chosen else "",

@@ -1,5 +1,7 @@
 // Beside a phone's number pad stand the words that a reading needs, so that wet hands need not change keyboards.
 export function startKeys() {
+  // The answer comes while one types: the button that asks for it is for a page without script.
+  for (const button of document.querySelectorAll(".unscripted")) button.hidden = true;
   for (const row of document.querySelectorAll(".keys")) {
     const field = document.getElementById(row.dataset.for);
     row.hidden = false;

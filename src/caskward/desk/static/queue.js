@@ -68,7 +68,8 @@ function settle(form, item, answer) {
     return;
   }
   renew(form);
-  say(form, answer.said ?? ["Kept on this device. It is sent as soon as the desk is reached."], !answer.said);
+  const kept = "Kept on this device. It is sent as soon as the desk is reached.";
+  say(form, answer.said ?? [answer.held ? `${answer.held} It is kept on this device meanwhile.` : kept], !answer.said);
 }
 
 function refuse(form, sentence) {
@@ -98,7 +99,8 @@ function paragraph(text) {
   return p;
 }
 
-// {said} where it is in the book, {error} where it was refused, {} where nobody answered.
+// {said} where it is in the book, {error} where it was refused, {held} where it may be sent later, {} where
+// nobody answered.
 async function send(item) {
   const body = new URLSearchParams({ ...item.fields, token: meta("caskward-token") });
   const waited = Math.round((Date.now() - item.since) / 1000);
@@ -115,8 +117,8 @@ async function send(item) {
     drop(item.fields.key);
     return { said };
   }
-  if (answer.status !== 422) return {}; // signed out, or a page too old: it waits for the next page
-  const { error } = await answer.json();
+  const { error } = await answer.json().catch(() => ({}));
+  if (answer.status !== 422) return { held: error }; // signed out, or a page too old: it waits for the next page
   change(item.fields.key, { error });
   return { error };
 }

@@ -18,6 +18,8 @@ from caskward.services.book.asked import PLACE_ROOTS
 from caskward.services.book.opened import Book
 from caskward.units.types import UnitSystem
 
+__all__ = ["NOTHING", "OPEN", "Batch", "Lot", "Place", "Shelf", "place_at", "shelf"]
+
 _VESSELS = ("vessel", "jar")
 
 

@@ -1,0 +1,114 @@
+"""`caskward desk`: every screen as a page, for this machine or, with passphrases, for its network."""
+
+from __future__ import annotations
+
+import getpass
+import sys
+
+from caskward.cli.layout import wrapped
+from caskward.cli.loose import Given, LooseCommand, Option
+from caskward.cli.terminal import in_my_words, put, terminal
+from caskward.errors import MissingValue, NotUnderstood, OptionsClash, UnknownName
+from caskward.errors.desk import PassphrasesDiffer
+
+_HIGHEST_PORT = 65535
+_OPTIONS = (
+    Option("--lan", "", "Open it to the network around this machine; everybody signs in."),
+    Option("--port", "N", "The port to listen on; otherwise 8080 or the next that is free."),
+    Option("--book", "FILE", "The book to work on; otherwise CASKWARD_BOOK, or your own."),
+    Option(
+        "--host", "NAME", "One more name to be reached by, such as one that a router gives.", several=True
+    ),
+    Option("--role", "ROLE", "With add: reader looks, helper records, maker does everything."),
+)
+
+
+def desk(given: Given) -> int:
+    """Open the desk, or say who may come in."""
+    from caskward.desk import serve
+
+    if given.text("--book"):
+        serve.use_book(given.text("--book"))
+    what, *name = given.parts or ("",)
+    if what in _PEOPLE:
+        return _PEOPLE[what](" ".join(name), given)
+    if what:
+        raise UnknownName("word of desk", what, None, tuple(_PEOPLE))
+    if given.texts("--host") and not given.flag("--lan"):
+        raise OptionsClash("--host", "a desk for this machine alone", "Add --lan.")
+    serve.serve(
+        lan=given.flag("--lan"),
+        port=_port(given),
+        names=given.texts("--host"),
+        say=_say,
+    )
+    return 0
+
+
+def _say(text: str) -> None:
+    """A sentence within the terminal's width; a drawing as it is."""
+    put(text if "\n" in text else "\n".join(wrapped(in_my_words(text), terminal().width)))
+
+
+def _port(given: Given) -> int:
+    port = given.count("--port", "a port")
+    if port > _HIGHEST_PORT:
+        raise NotUnderstood("a port", str(port), "8080")
+    return port
+
+
+def _add(name: str, given: Given) -> int:
+    from caskward.desk import serve
+
+    if not name:
+        raise MissingValue("desk add", "a name", "caskward desk add Maud --role maker")
+    if not given.text("--role"):
+        raise MissingValue("desk add", "a role", "--role maker (or helper, reader)")
+    put(serve.add_person(name, given.text("--role"), _passphrase(name)))
+    return 0
+
+
+def _passphrase(name: str) -> str:
+    """Asked for twice without showing it; from a pipe, its first line."""
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().rstrip("\r\n")
+    first = getpass.getpass(f"A passphrase for {name}, four words or more: ")
+    if getpass.getpass("The same once more: ") != first:
+        raise PassphrasesDiffer
+    return first
+
+
+def _remove(name: str, given: Given) -> int:  # noqa: ARG001 - as the others
+    from caskward.desk import serve
+
+    if not name:
+        raise MissingValue("desk remove", "a name", "caskward desk remove Maud")
+    put(serve.remove_person(name))
+    return 0
+
+
+def _people(name: str, given: Given) -> int:  # noqa: ARG001 - as the others
+    from caskward.desk import serve
+
+    found = serve.people()
+    put("\n".join(f"{role:<8}{who}" for who, role in found) or "Nobody yet.")
+    return 0
+
+
+_PEOPLE = {"add": _add, "remove": _remove, "people": _people}
+
+COMMAND = LooseCommand(
+    "desk",
+    "Open the desk: every screen as a page, on this machine or on a phone in the shed.",
+    "Without --lan it answers this machine alone and asks nobody to sign in. With it, everybody whom you "
+    "added signs in with a passphrase of their own. Ctrl+C closes it.",
+    (
+        "(none)                       open it",
+        "add NAME --role ROLE         let someone come in; asks for their passphrase",
+        "remove NAME                  no longer",
+        "people                       who may come in",
+    ),
+    _OPTIONS,
+    desk,
+    "[add|remove NAME|people]",
+)
