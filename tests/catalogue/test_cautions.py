@@ -7,6 +7,7 @@ import pytest
 STAGES = {
     "law",
     "cook",
+    "acid",
     "convert",
     "pitch",
     "ferment",
@@ -22,6 +23,11 @@ MUST_SAY = [
     # stage, tags, a word that only the right caution holds
     ("law", (), "licence is a crime in most countries"),
     ("cook", ("immersion-element",), "scorches"),
+    ("cook", (), "never lift or tip a full one"),
+    ("acid", (), "never water into acid"),
+    ("acid", (), "gloves"),
+    ("acid", (), "food-grade"),
+    ("acid", (), "chlorine gas"),
     ("convert", ("enzymes",), "label rules"),
     ("pitch", ("fruit",), "methanol"),
     ("ferment", (), "Carbon dioxide"),

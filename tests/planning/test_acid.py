@@ -8,6 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caskward.errors import (
+    InputError,
+    MoreThanNothing,
     MovedTheWrongWay,
     NoMove,
     OutOfRange,
@@ -84,16 +86,16 @@ def test_wrong_directions_get_a_sentence() -> None:
 
 
 @pytest.mark.parametrize(
-    "trial",
+    ("trial", "refused"),
     [
-        Trial(0.0, 1.0, 5.8, 5.4),
-        Trial(1.0, 0.0, 5.8, 5.4),
-        Trial(1.0, 1.0, 58.0, 5.4),
-        Trial(-1.0, 1.0, 5.8, 5.4),
+        (Trial(0.0, 1.0, 5.8, 5.4), MoreThanNothing),
+        (Trial(1.0, 0.0, 5.8, 5.4), MoreThanNothing),
+        (Trial(1.0, 1.0, 58.0, 5.4), OutOfRange),
+        (Trial(-1.0, 1.0, 5.8, 5.4), MoreThanNothing),
     ],
 )
-def test_what_cannot_be_is_refused(trial: Trial) -> None:
-    with pytest.raises(OutOfRange):
+def test_what_cannot_be_is_refused(trial: Trial, refused: type[InputError]) -> None:
+    with pytest.raises(refused):
         response("Acid", "mL", (trial,))
 
 

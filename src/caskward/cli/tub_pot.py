@@ -66,5 +66,5 @@ def as_text(found: PotAnswer, system: UnitSystem, to: Terminal) -> str:
         headline(words.headline(found, system), to),
         figures(words.lines(found, system), to.width),
         notes(words.taken(found, system), to),
-        cautions(found.cautions, to),
+        cautions(words.cautions(found, system), to),
     )

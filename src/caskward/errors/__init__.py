@@ -33,6 +33,8 @@ from caskward.errors.common import (
     WrongShape,
 )
 from caskward.errors.cooking import (
+    MoreThanNothing,
+    MoreThanThePot,
     MovedTheWrongWay,
     NoMove,
     NothingCooled,
@@ -128,6 +130,7 @@ from caskward.errors.store import (
     StoreError,
 )
 from caskward.errors.tub import (
+    EmptyLog,
     NoReadings,
     NothingToConvert,
     NothingToRead,
@@ -154,6 +157,7 @@ __all__ = [
     "ChargeRefused",
     "CopyNotGood",
     "DiskTrouble",
+    "EmptyLog",
     "EntryDamaged",
     "ExportNotWhole",
     "FigureTwice",
@@ -172,6 +176,8 @@ __all__ = [
     "MomentMissing",
     "MomentNotNeeded",
     "MoreThanItHolds",
+    "MoreThanNothing",
+    "MoreThanThePot",
     "MoreThanTheWhole",
     "MoreThanThereIs",
     "MovedTheWrongWay",

@@ -68,3 +68,23 @@ class UnlikeTrials(InputError):
             f"One trial of {what} raised the pH and another lowered it. Leave out the one whose readings "
             "were swapped."
         )
+
+
+class MoreThanNothing(InputError):
+    """An amount of nothing, where some of it is needed."""
+
+    def __init__(self, name: str, given: float, unit: str, example: str) -> None:
+        unit_after = f" {unit}" if unit else ""
+        super().__init__(
+            f"{name} is {given:g}{unit_after}, but must be more than 0. Write, say, {example}."
+        )
+
+
+class MoreThanThePot(InputError):
+    """More grain than a pot holds, dry and level."""
+
+    def __init__(self, grain: str, given: str, pot: str, most: str) -> None:
+        super().__init__(
+            f"{given} of {grain} is more than {pot} holds: brim-full of dry grain it takes {most}. Give "
+            "less, or a larger pot."
+        )

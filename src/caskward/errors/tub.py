@@ -19,6 +19,16 @@ class NoReadings(MissingValue):
         super().__init__("tub ask", "at least one reading", '--reading "mash 90 min: starch blue, 62 C"')
 
 
+class EmptyLog(InputError):
+    """A log without a single reading."""
+
+    def __init__(self, path: str, example: str) -> None:
+        super().__init__(
+            f"{path} holds no reading. Write one row of them a line, such as {example}; a line that begins "
+            "with # is a note."
+        )
+
+
 class SameReadingTwice(InputError):
     """Two values of one quantity at one moment."""
 

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from caskward.errors import (
+    MoreThanNothing,
     MovedTheWrongWay,
     NoMove,
     OutOfRange,
@@ -127,9 +128,9 @@ def response(
 
 def _check(trial: Trial) -> None:
     if not trial.amount > 0.0:
-        raise OutOfRange("amount tried", trial.amount, "", 0.0, math.inf, "Give how much went in.")
+        raise MoreThanNothing("What went into the trial", trial.amount, "", "5 mL")
     if not trial.volume_l > 0.0:
-        raise OutOfRange("volume of the trial", trial.volume_l, "L", 0.0, math.inf)
+        raise MoreThanNothing("The mash of the trial", trial.volume_l, "L", "1 L")
     for ph in (trial.ph_before, trial.ph_after):
         _check_ph(ph)
 
@@ -151,7 +152,7 @@ def needed(
     _check_ph(ph_now)
     _check_ph(ph_target)
     if not volume_l > 0.0:
-        raise OutOfRange("volume", volume_l, "L", 0.0, math.inf)
+        raise MoreThanNothing("The mash", volume_l, "L", "460 L")
     move = ph_target - ph_now
     if abs(move) < 0.005:
         return Needed(0.0, 0.0, 0.0, seen.unit, beyond=False, cautions=())

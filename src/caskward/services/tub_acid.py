@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from caskward.catalogue.load import load
-from caskward.errors import MissingValue, NotUnderstood, OptionsClash, WrongKind
+from caskward.errors import MissingValue, MoreThanNothing, NotUnderstood, OptionsClash, WrongKind
 from caskward.planning.acid import (
     Backset,
     Kind,
@@ -27,7 +27,6 @@ from caskward.units import parse
 TRIAL_EXAMPLE: Final = '"5 mL moved 5.8 to 5.4 in 1 L"'
 BACKSET_EXAMPLE: Final = '"10 % moved 5.9 to 5.6"'
 EXAMPLE: Final = f'caskward tub acid {TRIAL_EXAMPLE} --to 5.2 --volume "460 L"'
-BURNS: Final = "Acids and lime burn: goggles and gloves, a little at a time into the mash, stirring."
 
 Unit = Literal["mL", "g"]
 
@@ -116,12 +115,12 @@ def acid(ask: AcidAsk) -> AcidAnswer:
     if trials and target is None:
         raise MissingValue("tub acid", "the pH you want", "--to 5.2")
     now = _ph(ask.now, "the pH now") if ask.now else (trials[0].ph_before if trials else None)
-    volume_l = parse.volume_l(ask.volume, what="the mash") if ask.volume else None
+    volume_l = _litres(ask.volume, "the mash")
     if volume_l is None and (tried or ask.calcium):
         raise MissingValue("tub acid", "how much mash there is", '--volume "460 L"')
     seen = response(tried.what, tried.unit, tried.trials, tried.kind) if tried else None
     need = _need(seen, now, target, volume_l)
-    liquor_l = parse.volume_l(ask.liquor, what="the liquor") if ask.liquor else volume_l
+    liquor_l = _litres(ask.liquor, "the liquor") if ask.liquor else volume_l
     return AcidAnswer(
         ph_now=now,
         ph_target=target,
@@ -164,6 +163,16 @@ def _rows_of(given: str) -> list[str]:
     return _BETWEEN.split(_ROW_ENDS.sub(r"\1; ", " ".join(given.split())))
 
 
+def _litres(given: str, what: str, example: str = "460 L") -> float | None:
+    """Litres as typed, some at least; none where nothing was typed."""
+    if not given:
+        return None
+    volume_l = parse.volume_l(given, what=what)
+    if not volume_l > 0.0:
+        raise MoreThanNothing(what[:1].upper() + what[1:], volume_l, "L", example)
+    return volume_l
+
+
 def _row(text: str) -> tuple[str, Unit, Trial]:
     found = _ROW.fullmatch(text.strip())
     if not found:
@@ -171,7 +180,10 @@ def _row(text: str) -> tuple[str, Unit, Trial]:
     amount, unit = _amount(found[1])
     what = re.sub(r"^of\s+", "", (found[2] or "").strip(), flags=re.IGNORECASE)
     before, after = (_ph(found[i], "a pH of the trial") for i in (3, 4))
-    return what, unit, Trial(amount, parse.volume_l(found[5].rstrip(" ."), what="the trial"), before, after)
+    volume_l = _litres(found[5].rstrip(" ."), "the mash of the trial", "1 L") or 0.0
+    if not amount > 0.0:
+        raise MoreThanNothing("What went into the trial", amount, unit, f"5 {unit}")
+    return what, unit, Trial(amount, volume_l, before, after)
 
 
 def _amount(given: str) -> tuple[float, Unit]:
@@ -190,7 +202,10 @@ def _mixes(given: str) -> list[Trial]:
         if not found:
             raise NotUnderstood("a trial mix with backset", text.strip(), BACKSET_EXAMPLE)
         before, after = (_ph(found[i], "a pH of the trial mix") for i in (2, 3))
-        rows.append(backset_trial(parse.share(found[1], what="backset in the trial mix"), before, after))
+        share = parse.share(found[1], what="backset in the trial mix")
+        if not share > 0.0:
+            raise MoreThanNothing("The backset of the trial mix", share, "%", "10 %")
+        rows.append(backset_trial(share, before, after))
     return rows
 
 
@@ -248,7 +263,4 @@ def _cautions(need: Needed | None) -> tuple[str, ...]:
     """What to mind with what goes in; half first stands in the answer itself."""
     if need is None or need.amount <= 0.0:
         return ()
-    mixing = (
-        c.text for c in load().cautions.at("clean") if "acid" in c.text.lower() and "chlorine" in c.text
-    )
-    return (*need.cautions[1:], BURNS, *mixing)
+    return (*need.cautions[1:], *(c.text for c in load().cautions.at("acid")))

@@ -9,6 +9,9 @@ from caskward.services.tub_acid import AcidAnswer
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
+COOL: Final = (
+    "Read every pH in a sample cooled to the temperature of your meter's buffers: hot mash reads false."
+)
 BAND: Final = (
     "In brackets: the need lies inside 19 times in 20, by the doubt of your meter or the trials' scatter."
 )
@@ -74,7 +77,7 @@ def remarks(found: AcidAnswer) -> tuple[str, ...]:
         said.append(f"The tub is taken to stand where the trial began, at pH {found.ph_now:.2f} (--now).")
     if found.calcium is not None and found.calcium.has_mg_l <= 0.0:
         said.append("The water is taken to hold no calcium (--has).")
-    return (*said, BAND) if found.need is not None or found.backset is not None else tuple(said)
+    return (*said, COOL, BAND) if found.need is not None or found.backset is not None else tuple(said)
 
 
 def minded(found: AcidAnswer) -> tuple[str, ...]:

@@ -9,15 +9,17 @@ from pathlib import Path
 
 from caskward.catalogue.load import Catalogue, load
 from caskward.errors import NoReadings
+from caskward.planning.cards import heated_by, tags_of
 from caskward.planning.intent import Intent
 from caskward.planning.readings import Reading, Stage, of_quantity
 from caskward.planning.sizing import Sized, size
 from caskward.planning.tub.ask import Answer, ask
-from caskward.planning.tub.explain import Model, weigh
+from caskward.planning.tub.explain import Model, Weighed, weigh
 from caskward.planning.tub.ferment_mend import ferment_mends
 from caskward.planning.tub.ferment_model import ferment_model
+from caskward.planning.tub.ferment_rest import Dryness, dryness
 from caskward.planning.tub.mash_model import mash_model
-from caskward.planning.tub.mend import mends
+from caskward.planning.tub.mend import Mend, mends
 from caskward.services import plans, tub_typed
 from caskward.units.types import UnitSystem
 
@@ -29,11 +31,17 @@ _USUAL_C: dict[str, tuple[float, float]] = {"mash": (30.0, 95.0), "ferment": (0.
 """Where a tub's warmth lies, in trouble too; *common practice, no source*."""
 _RISES = 0.004
 """Gravity beyond what two careful readings differ by; *common practice, no source*."""
+SURELY_DRY, MAYBE_DRY = 0.9, 0.5
+"""Chance from which a ferment is called dry; from which it is said that it may be."""
 
 
 @dataclass(frozen=True)
 class TubAnswer:
-    """The answer to a question about a tub, with what a face needs to say it."""
+    """The answer to a question about a tub, with what a face needs to say it.
+
+    dry: everything read says that a ferment has nothing left to do; then no cause has a mend. dryness: how
+    sure that is, where anything was read that tells. strains: whether the wash is taken off its grain.
+    """
 
     name: str
     place: str
@@ -46,6 +54,9 @@ class TubAnswer:
     cautions: tuple[str, ...]
     left_out: tuple[str, ...]
     minds: tuple[str, ...]
+    dry: bool = False
+    dryness: Dryness | None = None
+    strains: bool = True
 
 
 def question(source: str, rows: Sequence[str], folder: Path | None = None) -> TubAnswer:
@@ -68,7 +79,9 @@ def question(source: str, rows: Sequence[str], folder: Path | None = None) -> Tu
     own = [r for r in readings if r.stage == stage]
     model = _model(stage, intent, sized)
     weighed = weigh(model, own, max(r.at_h for r in own))
-    found = ask(weighed, mends if stage == "mash" else ferment_mends)
+    dry = dryness(weighed) if stage == "ferment" else None
+    minds = (*_far_warmth(own), *_rising(own))
+    found, over = _found(weighed, stage, None if minds else dry)
     pot = intent.gear.cook_pot
     return TubAnswer(
         name=intent.name,
@@ -79,9 +92,12 @@ def question(source: str, rows: Sequence[str], folder: Path | None = None) -> Tu
         pot_l=pot.working_volume_l if pot else None,
         tub_spare_l=_spare_l(sized),
         answer=found,
-        cautions=_cautions(stage, catalogue, intent),
+        cautions=_cautions(stage, catalogue, sized, [m for c in found.causes for m in c.mends], over),
         left_out=_left_out(readings, stage),
-        minds=(*_far_warmth(own), *_rising(own)),
+        minds=minds,
+        dry=over,
+        dryness=dry,
+        strains=intent.gear.straining.held_kg_per_kg_insolubles.high > 0,
     )
 
 
@@ -96,9 +112,33 @@ def _spare_l(sized: Sized) -> float:
     return max(sized.intent.gear.tub.working_l - float(volume_l.mean()), 0.0)
 
 
-def _cautions(stage: Stage, catalogue: Catalogue, intent: Intent) -> tuple[str, ...]:
-    where = "convert" if stage == "mash" else "ferment"
-    return tuple(c.text for c in catalogue.cautions.at(where, intent.practice.key, intent.gear.tub.kind.key))
+def _found(weighed: Weighed, stage: Stage, dry: Dryness | None) -> tuple[Answer, bool]:
+    """The answer, and whether a ferment is over: then no cause asks for a mend, nor for a check."""
+    if dry is not None and dry.chance >= SURELY_DRY:
+        found = ask(weighed, _no_mends)
+        if not found.unexplained:
+            return replace(found, check=None, more_checks=()), True
+    return ask(weighed, mends if stage == "mash" else ferment_mends), False
+
+
+def _no_mends(_: Weighed, __: int) -> tuple[Mend, ...]:
+    """What is dry wants nothing done about any cause."""
+    return ()
+
+
+def _cautions(
+    stage: Stage, catalogue: Catalogue, sized: Sized, told: Sequence[Mend], over: bool
+) -> tuple[str, ...]:
+    """Those of the stage, and of what the answer tells to do: the pot, acid or chalk, straining."""
+    stages = ["convert" if stage == "mash" else "ferment"]
+    in_pot = any(m.way == "boil again" or (m.way == "warm" and not m.fits) for m in told)
+    stages += ["cook"] if in_pot else []
+    stages += ["acid"] if any(m.way == "sour" for m in told) else []
+    stages += ["separate"] if over or any(m.way == "strip now" for m in told) else []
+    by_label = any(m.doses for m in told) or stage == "mash"
+    tags = [tag for tag in tags_of(sized) if by_label or tag != "enzymes"]
+    every = (c for where in stages for c in catalogue.cautions.at(where, *tags, heated_by(sized, where)))
+    return tuple(c.text for c in every)
 
 
 def _left_out(readings: Sequence[Reading], stage: Stage) -> tuple[str, ...]:

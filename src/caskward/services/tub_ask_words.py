@@ -7,12 +7,12 @@ from collections.abc import Callable
 
 from caskward.planning.readings import QUANTITIES
 from caskward.planning.tub.ask import Shows, Suggested
-from caskward.services.tub_ask import TubAnswer
+from caskward.services.tub_ask import MAYBE_DRY, TubAnswer
 from caskward.services.tub_mend_words import mend
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
-SURE, LIKELY = 0.9, 0.5
+SURE, LIKELY, SPOILS = 0.9, 0.5, 0.3
 ESTIMATE = (
     "Chances weigh how often each cause is met against how well it explains every reading; they are as good "
     "as the list of causes. A cause that is not on it can't be found."
@@ -23,7 +23,17 @@ def headline(report: TubAnswer, system: UnitSystem) -> str:
     """The answer in one sentence, and the first thing to do."""
     if report.minds:
         return "Make sure of what you read first, before you do anything to the tub."
+    if report.dry:
+        return _it_is_dry(report)
     first = report.answer.causes[0]
+    if report.answer.as_planned:
+        so_far = f"As planned so far: everything you read lies where a sound {report.stage} is read."
+        return f"{so_far} {_go_on(report, system)}"
+    if report.answer.unexplained:
+        return (
+            "No cause on the list explains all that you read: two things may be wrong at once, or a reading "
+            f"is. Nearest: {first.words}. Read again what is hard to believe before you do anything."
+        )
     if first.chance >= SURE:
         begin = f"Most likely {first.words}"
     elif first.chance >= LIKELY:
@@ -32,6 +42,56 @@ def headline(report: TubAnswer, system: UnitSystem) -> str:
         begin = f"Not settled yet; first in the running: {first.words}"
     end = "." if report.answer.check is None else f" ({_chance(first.chance)})."
     return begin + end + (f" {mend(report, first.mends[0], system)}" if first.chance >= LIKELY else "")
+
+
+def _go_on(report: TubAnswer, system: UnitSystem) -> str:
+    """What to do with a tub that is as planned."""
+    first = report.answer.causes[0].mends[0]
+    if first.way != "hold":
+        return mend(report, first, system)
+    clear = any(r.quantity == "starch" and r.value < 0.5 for r in report.answer.readings)
+    if clear or first.hold_h is None or first.hold_h < 1.0 / 12.0:
+        return "Go on with the plan, and test for starch when its holds are over."
+    return f"Go on with the plan: a drop should be clear in about {show.duration(first.hold_h)}."
+
+
+def _it_is_dry(report: TubAnswer) -> str:
+    """That it is done, what to do with it, and from what that is known."""
+    assert report.dryness is not None
+    on = "strain it and go on" if report.strains else "go on to the still, grain or fruit and all"
+    spoils = next((c for c in report.answer.causes if c.key == "infection"), None)
+    haste = " Do it today, for bacteria may be in it." if spoils and spoils.chance >= SPOILS else ""
+    gravity = report.dryness.gravity
+    ends = f" A sound one ends between {gravity[0]:.3f} and {gravity[2]:.3f}." if gravity else ""
+    return (
+        f"It is dry: {on}.{haste} Of the tubs that would read as yours does, "
+        f"{_hundred(report.dryness.chance)} have used up their sugar.{ends}"
+    )
+
+
+def _hundred(chance: float) -> str:
+    return f"{min(round(100.0 * chance), 99)} in 100"
+
+
+def dry_notes(report: TubAnswer) -> list[str]:
+    """That it may be dry, where that is not sure."""
+    dry = report.dryness
+    if dry is None or report.dry or dry.chance < MAYBE_DRY:
+        return []
+    return [
+        f"It may be dry already ({_hundred(dry.chance)}): read it again tomorrow, and go on with it where it "
+        "has not fallen."
+    ]
+
+
+def cautions(report: TubAnswer, system: UnitSystem) -> list[str]:
+    """What to mind, in the maker's own degrees."""
+    return [show.temperatures_in(one, system) for one in report.cautions]
+
+
+def table_title(report: TubAnswer) -> str:
+    """What the table of causes is."""
+    return "What could hide behind it" if report.answer.as_planned else "What explains the readings"
 
 
 def cause_rows(report: TubAnswer, system: UnitSystem) -> list[list[str]]:
@@ -70,7 +130,8 @@ def in_units(words: str, system: UnitSystem) -> str:
     if system == "metric":
         return words
     warmer = re.sub(r"(\d+) °C warmer", lambda m: f"{1.8 * float(m[1]):.0f} °F warmer", words)
-    return re.sub(r"(\d+) °C", lambda m: f"{32.0 + 1.8 * float(m[1]):.0f} °F", warmer)
+    fahrenheit = re.sub(r"(\d+) °C", lambda m: f"{32.0 + 1.8 * float(m[1]):.0f} °F", warmer)
+    return fahrenheit.replace("a litre", "a quart")
 
 
 def check_sentence(of: Suggested, system: UnitSystem) -> str:
@@ -137,6 +198,8 @@ def _head(quantity: str) -> str:
         "jar_pitched": "pitched jar",
         "lid_tight": "lid holds",
         "pitched_at": "pitched at",
+        "ph_checked": "pH strip",
+        "ammonium": "ammonium",
         "yeast_packet": "yeast as planned",
         "food_packet": "food given",
     }
@@ -160,6 +223,7 @@ def _typed(quantity: str, stage: str, system: UnitSystem) -> str:
         "starch": "starch blue",
         "strength": "strength 7.5 %",
         "pitched_at": f"pitched at {warm}",
+        "ph_checked": "pH checked 5.4" if mash else "pH checked 4.1",
     }
     return typed.get(quantity, f"{quantity.replace('_', ' ')} no")
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from caskward.planning.tub.ask import Told
 from caskward.planning.tub.mend import PART_C, Mend
 from caskward.services.tub_ask import TubAnswer
-from caskward.units import show
+from caskward.units import convert, show
 from caskward.units.types import UnitSystem
 
 
@@ -31,10 +31,10 @@ def _held(one: Mend, test: bool = True) -> str:
     return f" Hold {show.duration(one.hold_h)}, then test for starch again."
 
 
-def _doses(one: Mend, words: str) -> str:
+def _doses(one: Mend, words: str, system: UnitSystem) -> str:
     if not one.doses:
         return ""
-    return f" {words} {_listed(f'{_amount(a)} {unit} of {name}' for name, a, unit in one.doses)}."
+    return f" {words} {_listed(f'{_amount(a, unit, system)} of {name}' for name, a, unit in one.doses)}."
 
 
 def _hold(_: TubAnswer, one: Mend, __: UnitSystem) -> str:
@@ -60,7 +60,7 @@ def _warm(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
         )
     else:
         said = f"Warm it to {to}: boiling water would take {water}, more than the tub has room for."
-    return said + _doses(one, "Dose again:") + _held(one)
+    return said + _doses(one, "Dose again:", system) + _held(one)
 
 
 def _cool(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
@@ -74,41 +74,41 @@ def _cool(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
         f"Cool it to {show.temperature(one.to_c, system)} with a coil, with "
         f"{ice}, or with {water} of cold water{'' if one.fits else too_much}."
     )
-    return said + _doses(one, "What heat has killed must go in again:") + _held(one)
+    return said + _doses(one, "What heat has killed must go in again:", system) + _held(one)
 
 
-def _dose(report: TubAnswer, one: Mend, __: UnitSystem) -> str:
+def _dose(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
     if report.stage == "mash":
-        return _doses(one, "Dose again from a fresh bottle:").strip() + _held(one)
-    frees = f" It would set free up to {one.lpa:.1f} L of pure alcohol, over days." if one.lpa else ""
-    return _doses(one, "Into the wash, as warm as its label allows the yeast:").strip() + frees
+        return _doses(one, "Dose again from a fresh bottle:", system).strip() + _held(one)
+    frees = f" It would bring about {_pure(one.lpa, system)} more, over days." if one.lpa else ""
+    return _doses(one, "Into the wash, as warm as its label allows the yeast:", system).strip() + frees
 
 
-def _sour(report: TubAnswer, one: Mend, __: UnitSystem) -> str:
+def _sour(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
     assert one.ph is not None
     stuff, each = ("chalk (it foams)", "gram") if one.too_sour else ("food-grade acid", "millilitre")
     said = (
         f"Bring it {'up' if one.too_sour else 'down'} between pH {one.ph[0]:.1f} and {one.ph[1]:.1f}: try "
-        f"{stuff} on one measured litre, note how far each {each} moves it, and scale that up, half of it "
+        f"{stuff} on one measured {'quart' if system == 'us' else 'litre'}, note how far each {each} moves it, and scale that up, half of it "
         "first: tub acid works it out."
     )
     end = _held(one) if report.stage == "mash" else f" Then {_dry(one)}."
-    return said + _doses(one, "Dose again:") + end
+    return said + _doses(one, "Dose again:", system) + end
 
 
 def _boil_again(_: TubAnswer, one: Mend, system: UnitSystem) -> str:
     assert one.to_c is not None
-    lost = f" As it is, about {one.lpa:.1f} L of pure alcohol stay in the grain." if one.lpa else ""
+    lost = f" As it is, about {_pure(one.lpa, system)} stay in the grain." if one.lpa else ""
     hot = show.temperature(one.to_c, system)
     said = f"Cook it through: pot by pot to {hot} once more, then cool and dose again."
-    return said + _doses(one, "Doses:") + lost
+    return said + _doses(one, "Doses:", system) + lost
 
 
 def _add_sugar(_: TubAnswer, one: Mend, system: UnitSystem) -> str:
     if not one.sugar_kg or one.lpa is None or one.sugar_kg < 0.5:
         return "Little is missing: the batch can go on as it is."
     return (
-        f"About {one.lpa:.1f} L of pure alcohol are missing; {show.mass(one.sugar_kg, system)} of cane "
+        f"About {_pure(one.lpa, system)} are missing; {show.mass(one.sugar_kg, system)} of cane "
         "sugar, dissolved before pitching, would make them good where the law and the label allow it."
     )
 
@@ -118,6 +118,8 @@ def _read_again(_: TubAnswer, __: Mend, ___: UnitSystem) -> str:
 
 
 def _wait(_: TubAnswer, one: Mend, __: UnitSystem) -> str:
+    if one.dry_h is None:
+        return "Left alone it may not be dry within three weeks."
     return f"Leave it: {_dry(one)}."
 
 
@@ -150,9 +152,9 @@ def _thin(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
     return f"Stir in {water} of water{room}, so that the yeast can stand it; {_dry(one)}."
 
 
-def _strip_now(_: TubAnswer, one: Mend, __: UnitSystem) -> str:
-    kept = f": {one.lpa:.1f} L of pure alcohol are in it" if one.lpa else ""
-    return f"Take it to the still as soon as you can{kept}, and waiting won't add to it."
+def _strip_now(_: TubAnswer, one: Mend, system: UnitSystem) -> str:
+    kept = f": {_pure(one.lpa, system)} are in it" if one.lpa else ""
+    return f"Take it to the still as soon as you can{kept}, and waiting alone adds hardly any."
 
 
 def _close(_: TubAnswer, one: Mend, __: UnitSystem) -> str:
@@ -165,6 +167,14 @@ def _dry(one: Mend) -> str:
     if one.dry_h < 1.0:
         return "it is about dry"
     return f"it should be dry in about {show.duration(round(one.dry_h / 6.0) * 6.0 or 6.0)}"
+
+
+def _other_thermometer(_: TubAnswer, __: Mend, ___: UnitSystem) -> str:
+    return "Nothing to mend in the tub: go by the second thermometer, and set this one right in melting ice."
+
+
+def _other_meter(_: TubAnswer, __: Mend, ___: UnitSystem) -> str:
+    return "Nothing to mend in the tub: set the meter anew in its buffers, or go by the strip."
 
 
 _WAYS: dict[str, Callable[[TubAnswer, Mend, UnitSystem], str]] = {
@@ -183,11 +193,23 @@ _WAYS: dict[str, Callable[[TubAnswer, Mend, UnitSystem], str]] = {
     "thin": _thin,
     "strip now": _strip_now,
     "close": _close,
+    "other thermometer": _other_thermometer,
+    "other meter": _other_meter,
 }
 
 
-def _amount(value: float) -> str:
-    return f"{value:.0f}" if value >= 10.0 else f"{value:.2g}"
+def _amount(value: float, unit: str, system: UnitSystem) -> str:
+    """A dose as a person measures it; it is kept in mL or g."""
+    if system == "us":
+        return (show.measure_out if unit == "mL" else show.weigh_out)(value / 1000.0, system)
+    return f"{value:.0f} {unit}" if value >= 10.0 else f"{value:.2g} {unit}"
+
+
+def _pure(lpa: float, system: UnitSystem) -> str:
+    """Pure alcohol in litres, or in proof gallons, which a US maker counts it by."""
+    if system == "us":
+        return f"{2.0 * convert.us_gallons_from_litres(lpa):.1f} proof gallons"
+    return f"{lpa:.1f} L of pure alcohol"
 
 
 def _listed(parts: Iterable[str]) -> str:

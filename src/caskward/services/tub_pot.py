@@ -10,11 +10,12 @@ import numpy as np
 from caskward.catalogue.fact import Fact
 from caskward.catalogue.kinds import Material, PotKind
 from caskward.catalogue.load import load
-from caskward.errors import MissingValue, OutOfRange
+from caskward.errors import MissingValue, MoreThanThePot, OutOfRange
 from caskward.planning.doubts import PRACTICE
 from caskward.planning.plan import Band, band
 from caskward.planning.unknowns import Draw, Scale, Unknown, draw
 from caskward.properties import water
+from caskward.services.gauging_systems import system_for
 from caskward.services.tub_pot_typed import (
     EXAMPLE,
     ROOM_C,
@@ -33,7 +34,7 @@ from caskward.stages.grist import Analysis, weighed
 from caskward.stages.pots import Cook, Portion, Pot, PotRecord, cook_pot
 from caskward.stages.stirring import grain_that_fills, stirred_in
 from caskward.stages.stream import Stream, Worlds
-from caskward.units import parse
+from caskward.units import parse, show
 
 WORLDS: Final = 1024
 _STEAM_PER_H: Final = (0.005, 0.012, 0.03)
@@ -101,7 +102,7 @@ def fill(ask: PotAsk) -> PotAnswer:
     material, kind = filled.material, kind_of(ask)
     room_c = temperature_c(ask.room, "the room", ROOM_C, -20.0)
     worlds = draw(_doubts(material, kind, filled.pot_l), WORLDS, 1)
-    kg, share = _grain(filled, worlds)
+    kg, share = _grain(filled, worlds, ask.words)
     grain = weighed(1.0, _analysis(worlds, material), room_c).scaled(kg)
     likely_kg = float(np.median(kg))
     water_l, usual = water_litres(ask.water, material, likely_kg)
@@ -168,10 +169,15 @@ def _analysis(worlds: Draw, material: Material) -> Analysis:
     )
 
 
-def _grain(filled: Filled, worlds: Draw) -> tuple[Worlds, Worlds]:
+def _grain(filled: Filled, worlds: Draw, typed: str) -> tuple[Worlds, Worlds]:
     """Kilograms, and the part of the pot they fill dry; one is given, the other follows."""
     per_pot_kg = grain_that_fills(1.0, filled.pot_l, worlds[f"{filled.material.key}.bulk"])
     if filled.kg is not None:
+        most_kg = float(np.quantile(per_pot_kg, 1.0 - _FITS_IN))
+        if filled.kg > most_kg:
+            system = system_for("", (typed,))
+            kg, most = (show.mass(value, system) for value in (filled.kg, most_kg))
+            raise MoreThanThePot(filled.material.plural, kg, show.volume(filled.pot_l, system), most)
         return np.full(worlds.count, filled.kg), filled.kg / per_pot_kg
     share = filled.share or 0.0
     return share * per_pot_kg, np.full(worlds.count, share)

@@ -142,7 +142,7 @@ def water_litres(given: str, material: Material, kg: float) -> tuple[float, bool
             raise NotUnderstood("the water", given, WATER_EXAMPLE) from None
     if not 0.5 <= per <= 50.0:
         hint = "Grain takes 2 to 6 L/kg."
-        raise OutOfRange("The water for each kilogram of grain", round(per, 2), "L", 0.5, 50.0, hint)
+        raise OutOfRange("The water for the grain", round(per, 2), "L/kg", 0.5, 50.0, hint)
     return per * kg, False
 
 

@@ -76,6 +76,11 @@ def _heat(found: PotAnswer, heat: PotHeat, system: UnitSystem) -> list[tuple[str
     ]
 
 
+def cautions(found: PotAnswer, system: UnitSystem) -> list[str]:
+    """What to mind, in the maker's own degrees."""
+    return [show.temperatures_in(one, system) for one in found.cautions]
+
+
 def taken(found: PotAnswer, system: UnitSystem) -> tuple[str, ...]:
     """What was taken for granted, with the option that says otherwise."""
     said = {

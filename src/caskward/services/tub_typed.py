@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 from typing import Final, cast
 
-from caskward.errors import NotUnderstood, SameReadingTwice, UnknownName, UnreadableFile
+from caskward.errors import EmptyLog, NotUnderstood, SameReadingTwice, UnknownName, UnreadableFile
 from caskward.planning.readings import QUANTITIES, Reading, Stage, reading_of
 from caskward.planning.strengths import read_strength
 from caskward.properties import alcohol, sugar
@@ -27,6 +27,9 @@ _NAMES: Final = {
     "second thermometer": "second_thermometer",
     "other thermometer": "second_thermometer",
     "ph": "ph",
+    "ph checked": "ph_checked",
+    "checked ph": "ph_checked",
+    "ph strip": "ph_checked",
     "gravity": "gravity",
     "sg": "gravity",
     "checked gravity": "gravity_checked",
@@ -60,6 +63,8 @@ _NAMES: Final = {
     "pitch temperature": "pitched_at",
     "yeast packet": "yeast_packet",
     "packet": "yeast_packet",
+    "ammonium": "ammonium",
+    "ammonium strip": "ammonium",
     "yeast as planned": "yeast_packet",
     "yeast food": "food_packet",
     "food given": "food_packet",
@@ -102,13 +107,16 @@ def log_rows(content: bytes, called: str) -> tuple[str, ...]:
     """Rows of a log: one reading a line, lines that begin with # are notes.
 
     Raises:
-        UnreadableFile: it is not text.
+        UnreadableFile: it is not text. EmptyLog: there is none.
     """
     try:
         lines = content.decode("utf-8-sig").splitlines()
     except UnicodeDecodeError:
         raise UnreadableFile(called, "it is not plain text (UTF-8)") from None
-    return tuple(line for line in lines if line.strip() and not line.lstrip().startswith("#"))
+    rows = tuple(line for line in lines if line.strip() and not line.lstrip().startswith("#"))
+    if not rows:
+        raise EmptyLog(called, EXAMPLES.partition(" or ")[0])
+    return rows
 
 
 def row_of(given: str) -> tuple[Reading, ...]:
@@ -182,7 +190,7 @@ def _by_its_unit(rest: str, text: str) -> str:
         return "volume"
     if re.fullmatch(r"[\d.,]+\s*(?:% ?(?:vol|mass)?|abv|proof)", rest):
         return "strength"
-    if re.fullmatch(r"(?:0[.,]9|1[.,][01])\d*|[\d.,]+\s*(?:p|bx|brix|plato|sg)", rest):
+    if re.fullmatch(r"(?:0[.,]9|1[.,][01])\d*|[01][.,]\d{3,}|[\d.,]+\s*(?:p|bx|brix|plato|sg)", rest):
         return "gravity"
     if re.fullmatch(r"[+-]?[\d.,]+\s*(?:°|deg|degrees?)?", rest):
         raise NotUnderstood("a reading: its name or its unit is missing", _short(text), _FIGURES)

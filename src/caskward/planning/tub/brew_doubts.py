@@ -30,7 +30,7 @@ LAG_BAND_H: Final = (1.5, 3.0, 7.0)
 """How long a yeast takes to start, at its best temperature [h]; *common practice, no source*."""
 
 
-_WAKES_AGAIN_BAND_H: Final = (6.0, 24.0, 72.0)
+WAKES_AGAIN_BAND_H: Final = (6.0, 24.0, 72.0)
 """*Common practice, no source*: a stopped yeast is slow to wake, fresh yeast among alcohol too."""
 
 
@@ -55,7 +55,7 @@ def course_doubts(intent: Intent) -> tuple[Unknown, ...]:
             "how long a ferment takes that stopped and is mended",
             "material",
             "positive",
-            *_WAKES_AGAIN_BAND_H,
+            *WAKES_AGAIN_BAND_H,
             PRACTICE,
         ),
         Unknown(SPEED, "how fast the yeast works", "material", "positive", *speed_of(intent), PRACTICE),
