@@ -8,14 +8,19 @@ from typing import TYPE_CHECKING
 from caskward.cli.layout import GAP, wrapped
 from caskward.cli.terminal import Terminal
 from caskward.errors import UnclearValue
-from caskward.services.gauging_systems import system_for
 
 if TYPE_CHECKING:
     from caskward.services.gauging_phrases import Words
-
-__all__ = ["as_text", "figures", "one_of", "system_for"]
+    from caskward.units.types import UnitSystem
 
 INDENT = "   "
+
+
+def system_for(shown: str, typed: Iterable[str]) -> UnitSystem:
+    """The units asked for; else those of what was typed."""
+    from caskward.services import gauging_systems  # a help shows nothing, and loads no services
+
+    return gauging_systems.system_for(shown, typed)
 
 
 def as_text(
