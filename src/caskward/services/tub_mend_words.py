@@ -87,9 +87,10 @@ def _dose(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
 def _sour(report: TubAnswer, one: Mend, system: UnitSystem) -> str:
     assert one.ph is not None
     stuff, each = ("chalk (it foams)", "gram") if one.too_sour else ("food-grade acid", "millilitre")
+    jar = "quart" if system == "us" else "litre"
     said = (
         f"Bring it {'up' if one.too_sour else 'down'} between pH {one.ph[0]:.1f} and {one.ph[1]:.1f}: try "
-        f"{stuff} on one measured {'quart' if system == 'us' else 'litre'}, note how far each {each} moves it, and scale that up, half of it "
+        f"{stuff} on one measured {jar}, note how far each {each} moves it, and scale that up, half of it "
         "first: tub acid works it out."
     )
     end = _held(one) if report.stage == "mash" else f" Then {_dry(one)}."
