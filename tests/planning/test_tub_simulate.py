@@ -11,9 +11,10 @@ from caskward.errors import SetPointOutOfReach
 from caskward.planning.intent import Intent
 from caskward.planning.readings import Reading, reading_of
 from caskward.planning.sizing import Sized, size, worlds_for
-from caskward.planning.tub.brew import Kept, crossing, ferment_tub, grid, pitch_of, pitching_c
+from caskward.planning.tub.brew import Kept, crossing, ferment_tub, grid, pitch_of
 from caskward.planning.tub.brew_doubts import course_worlds
 from caskward.planning.tub.fits import weighted_band
+from caskward.planning.tub.pitching import pitching_c
 from caskward.planning.tub.simulate import Setup, TubCourse, simulate
 from caskward.services.plans import intent_text, starting_point
 from caskward.stages.stream import Stream
@@ -151,9 +152,7 @@ def test_a_tub_left_to_itself_is_pitched_so_that_it_stays_in_its_window(pears: S
         peak_c = weighted_band(np.max(course.brew.temp_c, axis=0)).high
         if course.pitch.temp_c > window.low + 1e-9:
             assert peak_c <= window.high + 1.0
-    wash = simulate(pears, Setup(18.0, 18.0)).brew.wash
-    worlds = course_worlds(pears.intent)
-    assert pitching_c(pears, worlds, wash, Kept(18.0, 21.0)) == 21.0
+    assert pitching_c(pears.intent, pears.method, Kept(18.0, 21.0)) == 21.0
 
 
 def _potential_kg(stream: Stream) -> np.ndarray:
@@ -181,8 +180,8 @@ def test_two_legs_at_one_warmth_are_one_course(rye: Sized) -> None:
     worlds = course_worlds(rye.intent)
     wash = simulate(rye, Setup(18.0, 30.0)).brew.wash
     pitch = pitch_of(rye, worlds, wash, 30.0)
-    whole = ferment_tub(rye, worlds, wash, pitch, Kept(18.0, 30.0), 144.0)
-    cut = ferment_tub(rye, worlds, wash, pitch, Kept(18.0, 30.0, ((0.0, 30.0), (48.0, 30.0))), 144.0)
+    whole = ferment_tub(rye.intent, worlds, wash, pitch, Kept(18.0, 30.0), 144.0)
+    cut = ferment_tub(rye.intent, worlds, wash, pitch, Kept(18.0, 30.0, ((0.0, 30.0), (48.0, 30.0))), 144.0)
     np.testing.assert_allclose(cut.specific_gravity[-1], whole.specific_gravity[-1], atol=2e-4)
     both = np.isfinite(whole.dry_h) & np.isfinite(cut.dry_h) & (whole.dry_h < 120.0)
     assert np.mean(both) > 0.5

@@ -97,7 +97,8 @@ def test_the_sum_of_it_for_a_plan_lands_where_the_pots_do() -> None:
     settings = CookSettings(6, POT.power_kw, COOK.cook_c, COOK.hold_h)
     cooked, summed = cook(whole, settings, CookUnknowns(POT.efficiency, COOK.steam_share_per_h))
     for k, wall_w_k in enumerate(WALL.heat_loss_w_k):
-        landed_c = poured_in_turn_c(cooked, summed, settings, 2, float(wall_w_k), WALL.room_c)
+        wall = replace(WALL, heat_loss_w_k=np.asarray(wall_w_k))
+        landed_c = poured_in_turn_c(cooked, summed, settings, 2, wall)
         assert landed_c[k] == pytest.approx(tub.temp_c[k], abs=0.1)
         assert landed_c[k] < COOK.cook_c - 0.5
 

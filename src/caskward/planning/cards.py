@@ -19,7 +19,7 @@ def stage_cards(sized: Sized, cautions: Cautions, dry: Dry) -> tuple[StageCard, 
         (
             "pitch",
             tub_cards.pitch_title(sized),
-            tub_cards.pitch(sized),
+            tub_cards.pitch(sized, dry),
             tub_cards.material_notes(sized, "dissolve", "crush"),
         ),
         ("ferment", "Ferment", tub_cards.ferment(sized, dry), tub_cards.ferment_notes(sized, dry)),

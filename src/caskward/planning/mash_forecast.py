@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,7 +18,14 @@ from caskward.planning.tub.mash import (
     mash_through,
     start_of,
 )
-from caskward.planning.tub.schedule import MashSchedule, mash_schedule
+from caskward.planning.tub.schedule import (
+    Allowed,
+    MashSchedule,
+    Planned,
+    likely_wall,
+    mash_schedule,
+    off_as_logged,
+)
 from caskward.planning.unknowns import Draw, likely_world
 from caskward.properties import alcohol, heat
 from caskward.stages.balance import Loss
@@ -182,20 +188,20 @@ def mash_by_hours(
 ) -> MashCourse:
     """The mash on a grid of hours, as planned, or as warm and sour as it was logged."""
     start = start_of(intent, schedule, brought.stirred, truth_of(intent, worlds))
-    warmer = _off_plan(method.mash_log, schedule.temp_c, hours, worlds["mash.warmer_k"])
-    sourer = _off_plan(method.mash_ph_log, schedule.ph, hours, np.zeros(1))
+    warmer = _off_plan(method.mash_log, schedule.temp_c, schedule.allowed_c, hours, worlds["mash.warmer_k"])
+    sourer = _off_plan(method.mash_ph_log, schedule.ph, schedule.allowed_ph, hours, np.zeros(1))
     temp_c = np.clip(schedule.temp_c(hours)[:, None] + warmer, 0.0, 105.0)
     return mash_through(start, hours, temp_c, np.clip(schedule.ph(hours)[:, None] + sourer, 1.0, 12.0))
 
 
 def _off_plan(
-    logged: tuple[tuple[float, float], ...], plan: Callable[[Worlds], Worlds], hours: Worlds, unread: Worlds
+    logged: tuple[tuple[float, float], ...], planned: Planned, allowed: Allowed, hours: Worlds, unread: Worlds
 ) -> Worlds:
     """How far the mash runs from the plan on the grid: as logged, or as each world has it."""
     if not logged:
         return unread[None, :]
     at_h, read = (np.array(column, dtype=float) for column in zip(*logged, strict=True))
-    return np.interp(hours, at_h, read - plan(at_h))[:, None]
+    return off_as_logged(at_h, read, planned, allowed, hours)[:, None]
 
 
 def planned_rests(intent: Intent, method: Method) -> MashSchedule | None:
@@ -280,6 +286,5 @@ def _cook(intent: Intent, method: Method, worlds: Draw, mash: Stream) -> tuple[S
     settings = CookSettings(method.cooks, pot.power_kw, method.cook_c, method.cook_hold_h)
     unknowns = CookUnknowns(worlds["cook.efficiency"], worlds["cook.evaporated_share_per_h"])
     cooked, record = cook(mash, settings, unknowns)
-    loss_w_k = intent.gear.tub.heat_loss_w_k.likely
-    poured_c = poured_in_turn_c(cooked, record, settings, method.ferments, loss_w_k, intent.site.room_c)
+    poured_c = poured_in_turn_c(cooked, record, settings, method.ferments, likely_wall(intent))
     return cooked.at(poured_c), record

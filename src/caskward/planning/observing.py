@@ -16,8 +16,9 @@ from caskward.planning.mash_forecast import mash_by_hours, planned_rests
 from caskward.planning.method import Method
 from caskward.planning.readings import QUANTITIES, Reading, Stage, of_quantity
 from caskward.planning.sizing import Sized
-from caskward.planning.tub.brew import Brew, Kept, ferment_tub, pitch_of, pitching_c
-from caskward.planning.tub.brew_doubts import course_doubts, course_worlds
+from caskward.planning.tub.brew import Brew, Kept, ferment_tub, pitch_of
+from caskward.planning.tub.brew_doubts import course_doubts
+from caskward.planning.tub.pitching import pitching_c
 from caskward.planning.tub.schedule import MashSchedule
 from caskward.planning.unknowns import Draw, Unknown
 from caskward.stages.distil import Stop, distil
@@ -26,7 +27,6 @@ from caskward.stages.mashing import MashCourse
 from caskward.stages.stream import Stream, Worlds
 
 _RUN_STEPS = 32
-_FEW = 64
 _STOOD_H, _SAME, _MOVED = 12.0, 2.0, 3.0
 """Hours apart, and errors of two gravities within which they are the same and beyond which they differ."""
 
@@ -44,11 +44,9 @@ class Settings:
 
     @cached_property
     def pitch_c(self) -> float:
-        """Where to pitch a tub that is left to itself, by a few of the plan's own worlds [°C]."""
-        few = course_worlds(self.sized.intent, _FEW)
-        tub = Chain(self.sized.intent, self.sized.method, few, self.rests).mash.tub
-        wash = tub.scaled(1.0 / self.sized.method.ferments)
-        return pitching_c(self.sized, few, wash, Kept(self.sized.intent.site.room_c))
+        """Where the plan pitches a tub that is left to itself [°C]."""
+        intent, method = self.sized.intent, self.sized.method
+        return pitching_c(intent, method, Kept(intent.site.room_c), rests=self.rests)
 
 
 class Watched:
@@ -83,9 +81,10 @@ class Watched:
             moved_on_h=self.chain.method.ferment_moved_on_h,
         )
         # Where it was pitched hangs on the log or the plan, never on which worlds are looked at.
-        at_c = kept.logged[0][1] if kept.logged else self.settings.pitch_c
-        pitch = pitch_of(self.sized, self.worlds, wash, at_c)
-        return ferment_tub(self.sized, self.worlds, wash, pitch, kept, max(hours, default=6.0), hours, 6.0)
+        pitch = pitch_of(self.sized, self.worlds, wash, self.settings.pitch_c)
+        return ferment_tub(
+            self.sized.intent, self.worlds, wash, pitch, kept, max(hours, default=6.0), hours, 6.0
+        )
 
     def _hours(self, stage: Stage) -> list[float]:
         return sorted({r.at_h for r in self.readings if r.stage == stage})

@@ -13,11 +13,12 @@ from caskward.planning.method import water_ratio
 from caskward.planning.plan import Target
 from caskward.planning.sizing import Sized
 from caskward.planning.targets import expected, is_set, middle, window
+from caskward.planning.tub.schedule import likely_wall
 from caskward.planning.tub.timings import FIRST_DROP_H, Dry, starch_test
 from caskward.planning.warmth import cooling
 from caskward.properties import heat
 from caskward.stages.ferment import co2_m3, potential_pct_vol
-from caskward.stages.stream import Worlds
+from caskward.stages.stream import Stream, Worlds, mixed
 
 MALT_REST_H = 1.0
 """Rest that malt's own enzymes are given; *common practice, no source*."""
@@ -77,9 +78,8 @@ def convert(sized: Sized) -> Iterator[Target]:
         if water_l > 0:
             yield is_set(f"water.{material.key}", f"water with the {_said(material)}", "L", water_l)
             yield is_set(f"water_c.{material.key}", "that water at", "C", method.mash_water_c)
-    stirred_c = float(np.median(course.mash.stirred_c))
     yield middle("stirred", "all together it comes to about", "C", course.mash.stirred_c)
-    yield from _to_cool(sized, "rest", stirred_c, method.rest_c)
+    yield from _steps_down(sized)
     yield is_set("rest", "sweetening rest at", "C", method.rest_c)
     for label in (e for e in intent.enzymes if e.does == "sweeten"):
         yield from _enzyme(sized, label)
@@ -99,12 +99,26 @@ def _starch_test(sized: Sized) -> Iterator[Target]:
         yield is_set("starch_test", "all together, test for starch after", "h", at_h)
 
 
-def _to_cool(sized: Sized, key: str, from_c: float, to_c: float) -> Iterator[Target]:
+def _steps_down(sized: Sized) -> Iterator[Target]:
+    """How the mash of one tub is cooled before its rests, sugar and fruit not yet in."""
+    mash, schedule = sized.course.mash, sized.course.mash.schedule
+    if schedule is None:
+        return
+    tub = mixed(*(part for part in (mash.stirred.cooked, mash.stirred.rest) if part is not None))
+    tub = tub.scaled(1.0 / sized.method.ferments)
+    for step in schedule.steps_down:
+        key = "rest" if step.words == "sweetening" else f"rest.{step.words}"
+        if step.at_h > 0.0:
+            yield middle(f"{key}.from", "after its hold it is at about", "C", np.asarray(step.from_c))
+        yield from _to_cool(sized, tub, key, step.from_c, step.to_c)
+
+
+def _to_cool(sized: Sized, tub: Stream, key: str, from_c: float, to_c: float) -> Iterator[Target]:
     """How one tub gets down to a temperature: the heat, the wait, or the water of a coil."""
-    found = cooling(sized.intent, sized.course.mash, sized.method.ferments, from_c, to_c)
+    found = cooling(sized.intent, tub, from_c, to_c)
     if found is None:
         return
-    if key == "pitch":
+    if key != "rest":
         yield is_set(f"{key}.to", "cool it to", "C", to_c)
     yield middle(f"{key}.cool", "heat to take out first", "kWh", np.asarray(found.kwh))
     if np.isfinite(found.standing_h):
@@ -116,9 +130,12 @@ def _to_cool(sized: Sized, key: str, from_c: float, to_c: float) -> Iterator[Tar
 
 def _cools_in_an_hour(sized: Sized) -> Worlds:
     """Kelvin that the tub loses in its first hour at the rest."""
-    tub, method, room_c = sized.intent.gear.tub, sized.method, sized.intent.site.room_c
-    capacity_kj_k = sized.course.mash.tub.heat_capacity_kj_k / method.ferments
-    after_c = heat.tub_temperature_c(method.rest_c, room_c, tub.heat_loss_w_k.likely, capacity_kj_k, 1.0)
+    method = sized.method
+    tub = sized.course.mash.tub.scaled(1.0 / method.ferments)
+    wall = likely_wall(sized.intent).holding(tub.volume_l)
+    after_c = heat.tub_temperature_c(
+        method.rest_c, wall.room_c, wall.heat_loss_w_k, tub.heat_capacity_kj_k, 1.0
+    )
     return np.asarray(method.rest_c - after_c)
 
 
@@ -153,7 +170,7 @@ def convert_notes(sized: Sized) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def pitch(sized: Sized) -> Iterator[Target]:
+def pitch(sized: Sized, dry: Dry) -> Iterator[Target]:
     """One ferment's sugar, fruit and yeast, and what the gravity should be."""
     intent, method, course = sized.intent, sized.method, sized.course
     count = method.ferments
@@ -179,20 +196,21 @@ def pitch(sized: Sized) -> Iterator[Target]:
         potential_pct_vol(course.mash.tub, _FERMENT_SHARE_OF_THEORY),
     )
     starts_c = float(np.median(course.mash.tub.temp_c))
-    yield from _to_cool(sized, "pitch", starts_c, intent.yeast.window_c.likely)
+    yield from _to_cool(sized, course.mash.tub.scaled(1.0 / count), "pitch", starts_c, dry.pitched_c)
+    yield is_set("pitched", "pitch at", "C", dry.pitched_c)
     yield is_set("yeast", f"{intent.yeast.name}, each ferment", "g", yeast_grams(sized) / count)
     food_g = nutrient_grams(sized) / count
     if food_g > 0.0:
         yield is_set("food", "diammonium phosphate, in two halves", "g", food_g)
     yield window(
-        "temperature", "pitch and hold between", "C", (intent.yeast.window_c.low, intent.yeast.window_c.high)
+        "temperature", "keep it between", "C", (intent.yeast.window_c.low, intent.yeast.window_c.high)
     )
 
 
 def ferment(sized: Sized, dry: Dry) -> Iterator[Target]:
     """When it is dry, how strong, and what it gives off."""
     record, count = sized.course.ferment, sized.method.ferments
-    yield is_set("held", "days are for a tub kept at", "C", dry.held_c)
+    yield is_set("room", "days are for a tub left to a room at", "C", dry.room_c)
     yield Target("days", "dry after", "forecast", "d", dry.days)
     yield expected("strength", "strength of the wash", "pct_vol", record.strength_pct_vol)
     yield expected("gravity", "final gravity", "sg", record.final_gravity)
@@ -225,4 +243,16 @@ def separate(sized: Sized) -> Iterator[Target]:
             yield expected("pressed", "wash from the press", "L", record.pressed_l)
         yield expected("held", "wash left in the solids", "L", record.held_l)
         yield expected("solids", "wet solids to carry away", "kg", record.wet_solids_kg)
+    yield expected("behind", _BEHIND, "L", _left_behind_l(sized))
     yield expected("wash", "wash for the still", "L", sized.course.wash.volume_l)
+
+
+_BEHIND = "left on lees, in hoses, in vessels"
+
+
+def _left_behind_l(sized: Sized) -> Worlds:
+    """Wash that comes off its solids, or is not strained at all, and does not come to the still [L]."""
+    record, wash_l = sized.course.separate, sized.course.wash.volume_l
+    if sized.intent.gear.straining.held_kg_per_kg_insolubles.high > 0:
+        return np.asarray(record.strained_l + record.pressed_l - wash_l)
+    return np.asarray(sized.course.fermented.volume_l - wash_l)

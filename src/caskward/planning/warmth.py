@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from caskward.planning.intent import Intent
-from caskward.planning.mash_forecast import Mash, brought_together
+from caskward.planning.mash_forecast import brought_together
 from caskward.planning.method import Method
+from caskward.planning.tub.schedule import LEAST_COOLED_K, likely_wall
 from caskward.planning.unknowns import Draw
 from caskward.stages.stream import Stream, mixed
-from caskward.stages.tub_heat import TubWall, coil_water_l, hours_to
+from caskward.stages.tub_heat import coil_water_l, hours_to
 
 HOTTEST_WATER_C = 95.0
 
@@ -62,13 +63,16 @@ class Cooling:
     coil_water_l: float
 
 
-def cooling(intent: Intent, mash: Mash, ferments: int, from_c: float, to_c: float) -> Cooling | None:
-    """What one tub's cooling takes; None where nothing is to cool, endless hours where the room is warmer."""
-    if from_c <= to_c + 0.5:
+def cooling(intent: Intent, tub: Stream, from_c: float, to_c: float) -> Cooling | None:
+    """What one tub's cooling takes; None where nothing is to cool, endless hours where the room is warmer.
+
+    tub: what is in one tub then.
+    """
+    if from_c <= to_c + LEAST_COOLED_K:
         return None
-    capacity_kj_k = float(np.median(mash.tub.heat_capacity_kj_k)) / ferments
+    capacity_kj_k = float(np.median(tub.heat_capacity_kj_k))
     room_c = intent.site.room_c
-    wall = TubWall(np.asarray(intent.gear.tub.heat_loss_w_k.likely), room_c)
+    wall = likely_wall(intent).holding(float(np.median(tub.volume_l)))
     # The last half kelvin over the room takes days: nobody waits for it.
     standing_h = float("inf") if to_c <= room_c + 0.5 else float(hours_to(from_c, to_c, capacity_kj_k, wall))
     return Cooling(

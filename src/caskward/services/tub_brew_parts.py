@@ -8,9 +8,10 @@ import numpy as np
 
 from caskward.planning.plan import Band
 from caskward.planning.readings import QUANTITIES
+from caskward.planning.tub.brew import AT_PITCH_H, Brew
 from caskward.planning.tub.fits import Fit, weighted_band
 from caskward.planning.tub.simulate import TubCourse, hours_shown
-from caskward.services.tub_mash_parts import band_of, labelled, open_band, ways_part
+from caskward.services.tub_mash_parts import band_of, labelled, open_band, pitch_ways
 from caskward.services.tub_report import (
     FermentPart,
     FermentRow,
@@ -35,6 +36,8 @@ def pitch_part(course: TubCourse) -> PitchPart:
         yeast.name,
         pitch.yeast_g,
         pitch.temp_c,
+        any(r.stage == "ferment" for r in course.setup.readings),
+        bool(course.kept.logged) and course.kept.logged[0][0] <= AT_PITCH_H,
         (yeast.window_c.low, yeast.window_c.high),
         band_of(course, pitch.cells_ml / 1e6),
         wake.water_kg,
@@ -50,16 +53,16 @@ def pitch_part(course: TubCourse) -> PitchPart:
         pitch.dap_g,
         band_of(course, pitch.full_dap_g),
         band_of(course, wash.temp_c),
-        ways_part(course, course.cooling, pitch.wash_l),
+        pitch_ways(course, course.cooling, pitch.wash_l),
     )
 
 
 def ferment_part(course: TubCourse, also_h: Sequence[float]) -> FermentPart:
     """The ferment by the hour, after the readings, and without them where there are any."""
     brew, weights = course.brew, course.weights
-    hours = _grid_points(course, also_h)
+    hours = hours_shown(course, also_h)
     plain = np.full(weights.size, 1.0 / weights.size)
-    judged = bool(course.fits) or float(np.ptp(weights)) > 0.0
+    read = bool(course.fits) or course.unread is not brew
     gas_m3_h = np.max(np.diff(co2_m3(brew.co2_kg), axis=0) / np.diff(brew.hours)[:, None], axis=0)
     peak_m3_h = weighted_band(gas_m3_h, weights)
     peak_c = np.max(brew.temp_c, axis=0)
@@ -67,15 +70,18 @@ def ferment_part(course: TubCourse, also_h: Sequence[float]) -> FermentPart:
     window = course.sized.intent.yeast.window_c
     straining = course.sized.intent.gear.straining
     return FermentPart(
+        of_grain=any(i.material.prepare in ("cook", "mash") for i in course.sized.intent.bill),
         on_grain=straining.held_kg_per_kg_insolubles.high <= 0.0,
         room_c=course.setup.room_c,
         set_point_c=course.setup.set_point_c,
         driven=bool(course.kept.logged),
         logged_from_h=course.kept.logged[0][0] if course.kept.logged else None,
-        rows=tuple(_row(course, i, weights) for i in hours),
-        rows_before=tuple(_row(course, i, plain) for i in hours) if judged else (),
+        rows=tuple(_row(brew, i, weights) for i in _points(brew, hours)),
+        rows_before=tuple(_row(course.unread, i, plain) for i in _points(course.unread, hours))
+        if read
+        else (),
         dry_d=open_band(dry_d, weights),
-        dry_before_d=open_band(dry_d, plain),
+        dry_before_d=open_band(course.unread.dry_h / 24.0, plain),
         dry_share=float(np.sum(weights * np.isfinite(dry_d))),
         followed_d=float(brew.hours[-1]) / 24.0,
         final_gravity=weighted_band(brew.end.specific_gravity, weights),
@@ -92,13 +98,11 @@ def ferment_part(course: TubCourse, also_h: Sequence[float]) -> FermentPart:
     )
 
 
-def _grid_points(course: TubCourse, also_h: Sequence[float]) -> list[int]:
-    wanted = hours_shown(course, also_h)
-    return sorted({int(np.argmin(np.abs(course.brew.hours - h))) for h in wanted})
+def _points(brew: Brew, hours: Worlds) -> list[int]:
+    return sorted({int(np.argmin(np.abs(brew.hours - h))) for h in hours})
 
 
-def _row(course: TubCourse, i: int, weights: Worlds) -> FermentRow:
-    brew = course.brew
+def _row(brew: Brew, i: int, weights: Worlds) -> FermentRow:
     return FermentRow(
         float(brew.hours[i]),
         weighted_band(np.broadcast_to(brew.temp_c[i], weights.shape), weights),
@@ -132,6 +136,7 @@ def separate_part(course: TubCourse) -> SeparatePart:
         held_lpa=band_of(course, drained.held_lpa),
         wet_solids_kg=band_of(course, record.wet_solids_kg),
         hands_h=Band(*drained.hands_h),
+        behind_l=band_of(course, drained.behind_l),
         wash_l=band_of(course, drained.wash.volume_l),
         wash_pct_vol=band_of(course, drained.wash.strength_pct_vol),
         rinse=None if rinsed is None else _rinse(course),

@@ -122,7 +122,7 @@ def ferment_lines(of: TubReport) -> list[tuple[str, str]]:
         kept = f"your logged temperatures, then {kept}"
     lines = [
         ("stands in", kept) if part.set_point_c is None and not part.driven else ("warmth", kept),
-        ("ferments", "on its grain, into the still" if part.on_grain else "on its grain, strained when dry"),
+        ("ferments", _with_solids(part)),
         ("dry", dry_words(part.dry_d, part.followed_d).removeprefix("dry ")),
     ]
     if part.rows_before:
@@ -139,6 +139,12 @@ def ferment_lines(of: TubReport) -> list[tuple[str, str]]:
     return lines
 
 
+def _with_solids(part: FermentPart) -> str:
+    """What the yeast works among, and where that goes."""
+    among = "on its grain" if part.of_grain else "with all its solids"
+    return f"{among}, into the still" if part.on_grain else f"{among}, strained when dry"
+
+
 def ferment_sentences(of: TubReport) -> Iterator[str]:
     """What to do about warmth, air, and a ferment that may not end."""
     part, system = of.ferment, of.show
@@ -147,8 +153,7 @@ def ferment_sentences(of: TubReport) -> Iterator[str]:
         yield (
             f"Chances are {show.in_ten(part.over_window)} that it gets warmer than {top}, the top of the "
             "yeast's "
-            "window: cool "
-            "it by a coil or a wet cloth, pitch cooler, or ferment in smaller tubs."
+            f"window: cool it by a coil or a wet cloth{_else_cooler(of)}."
         )
     if part.dry_share < 0.9:
         yield (
@@ -162,9 +167,10 @@ def ferment_sentences(of: TubReport) -> Iterator[str]:
         yield f"That set-point lies outside the yeast's window, {low} to {top}: expect it slow or rough."
     if part.logged_from_h is not None and part.logged_from_h > _LATE_LOG_H:
         yield (
-            f"Before {at_words(part.logged_from_h)}, where your log begins, the tub is taken to be as "
-            "warm as "
-            "there: log the pitch, too, with the hour 0."
+            f"Before {at_words(part.logged_from_h)}, where your log begins, the tub is taken to be pitched "
+            f"at {figure(of.pitch.temp_c, 'C', system)}, as planned, and to warm by itself up to what you "
+            "read: "
+            "log the pitch, too, with the hour 0."
         )
     air = part.fresh_air_m3_h
     per_hour = f"{air:.0f} m³" if system == "metric" else f"{air * _CU_FT_PER_M3:.0f} cu ft"
@@ -173,6 +179,14 @@ def ferment_sentences(of: TubReport) -> Iterator[str]:
         "gathers "
         "at the floor. Local rules decide."
     )
+
+
+def _else_cooler(of: TubReport) -> str:
+    """What is to be done before the yeast goes in, while there is time for it."""
+    if of.pitch.past:
+        return ""
+    cooler = ", pitch cooler" if of.pitch.temp_c > of.pitch.window_c[0] else ""
+    return f"{cooler}, or ferment in smaller tubs"
 
 
 def fit_rows(rows: Sequence[FitRow], system: UnitSystem) -> Rows:

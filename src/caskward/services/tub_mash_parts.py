@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from caskward.planning.acid import CALCIUM_MG_L, calcium_salt_g
 from caskward.planning.doses import dose_amount
 from caskward.planning.method import water_ratio
 from caskward.planning.plan import Band
+from caskward.planning.tub.additions import Added
 from caskward.planning.tub.fits import weighted_band
 from caskward.planning.tub.mash import converted_share
+from caskward.planning.tub.rests import logged_h
 from caskward.planning.tub.schedule import PlannedDose
 from caskward.planning.tub.simulate import TubCourse, next_window
 from caskward.services.tub_report import (
     AddedPart,
     CookPart,
+    CooledPart,
     Dosed,
+    FadingPart,
     LandingPart,
     MashPart,
     MashRow,
@@ -30,6 +36,8 @@ from caskward.stages.stream import HEXOSE_KG_PER_KG_GLUCAN, Worlds
 
 _ROW_H = 0.5
 _MOST_ROWS = 14
+_COLD_K = 3.0
+"""Water that is no warmer than the tap's by more than this cools like it; *common practice, no source*."""
 
 
 def band_of(course: TubCourse, values: Worlds | float) -> Band:
@@ -46,8 +54,21 @@ def open_band(values: Worlds, weights: Worlds | None = None) -> OpenBand:
 
 
 def ways_part(course: TubCourse, ways: WaysToCool, volume_l: Worlds) -> Ways:
-    """Ways to cool, as figures; `volume_l` is what is in the tub."""
+    """Ways to cool before anything is added, as figures; `volume_l` is what is in the tub."""
+    return _ways(course, ways, volume_l, course.added)
+
+
+def pitch_ways(course: TubCourse, ways: WaysToCool, volume_l: Worlds) -> Ways:
+    """Ways to cool to the pitch, everything being in."""
+    return _ways(course, ways, volume_l, ())
+
+
+def _ways(course: TubCourse, ways: WaysToCool, volume_l: Worlds, to_come: Sequence[Added]) -> Ways:
+    """Ways to cool, with room kept for what is to come; its cold water may as well go in now."""
+    more_l = float(np.median(course.brew.wash.volume_l) - np.median(course.together.mash.volume_l))
     spare_l = course.sized.intent.gear.tub.working_l - float(np.median(volume_l))
+    tap_c = course.sized.intent.site.water_c
+    later_l = sum(one.water_l for one in to_come if one.water_c <= tap_c + _COLD_K)
     return Ways(
         ways.to_c,
         weighted_band(ways.heat_kwh),
@@ -55,7 +76,8 @@ def ways_part(course: TubCourse, ways: WaysToCool, volume_l: Worlds) -> Ways:
         open_band(ways.cold_water_l),
         weighted_band(ways.ice_kg),
         weighted_band(ways.coil_water_l),
-        max(spare_l, 0.0),
+        max(spare_l - (more_l if to_come else 0.0), 0.0),
+        later_l,
     )
 
 
@@ -121,15 +143,19 @@ def landing_part(course: TubCourse) -> LandingPart | None:
         kg = sized.method.bill_kg[material.key] / count
         stirred_in.append((material.name, kg, kg * water_ratio(sized.intent, material)))
     following = next_window(schedule, sized)
+    together, lies = course.together.mash, course.landed
+    hot_l = together.volume_at(together.temp_c)
     return LandingPart(
         tuple(stirred_in),
         sized.method.mash_water_c,
-        band_of(course, course.together.mash.temp_c),
-        band_of(course, course.together.mash.volume_l),
+        band_of(course, together.temp_c),
+        band_of(course, hot_l),
+        logged_h(schedule, course.setup.readings),
+        band_of(course, lies.temp_c),
         following.whose,
         following.window_c,
         found.share,
-        ways_part(course, found.cool, course.together.mash.volume_l),
+        ways_part(course, found.cool, hot_l),
         open_band(found.hot_water_l),
     )
 
@@ -151,6 +177,30 @@ def mash_part(course: TubCourse) -> MashPart | None:
         ),
         enzymes=_enzyme_names(course, mash),
         rows=tuple(_mash_row(course, mash, i) for i in _points(mash, schedule.end_h)),
+        cooled=tuple(
+            CooledPart(
+                c.words,
+                c.at_h,
+                band_of(course, c.from_c),
+                band_of(course, c.volume_l),
+                ways_part(course, c.ways, c.volume_l),
+            )
+            for c in course.cooled
+        ),
+        fading=tuple(
+            FadingPart(
+                f.name,
+                f.low_c,
+                f.rest_c,
+                f.at_h,
+                f.end_c,
+                band_of(course, f.loss_kw),
+                open_band(f.hot_water_l),
+            )
+            for f in course.fading
+        ),
+        raw=band_of(course, mash.raw_kg[-1] / np.maximum(mash.glucan_kg, 1e-12)),
+        swells_c=_swells_c(course),
         test_from_h=times[0],
         test_sure_h=times[1],
         spent_h=times[2],
@@ -159,6 +209,12 @@ def mash_part(course: TubCourse) -> MashPart | None:
         calcium_chloride_g=calcium_salt_g("calcium chloride dihydrate", litres, 0.0, CALCIUM_MG_L),
         driven=any(r.stage == "mash" and r.quantity in ("temperature", "ph") for r in course.setup.readings),
     )
+
+
+def _swells_c(course: TubCourse) -> tuple[float, float] | None:
+    """Where starch that was not cooked swells [°C]: the range that ends highest; None where all was."""
+    raw = (p.range_c for p in course.together.stirred.portions if not p.cooked)
+    return max((r for r in raw if r is not None), key=lambda r: r[1], default=None)
 
 
 def _enzyme_names(course: TubCourse, mash: MashCourse) -> tuple[str, ...]:

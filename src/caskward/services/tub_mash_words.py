@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from caskward.services.tub_report import CookPart, Dosed, LandingPart, MashPart, Ways
+from caskward.services.tub_report import CookPart, Dosed, FadingPart, LandingPart, MashPart, Ways
 from caskward.services.words import banded, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
 Lines = list[tuple[str, str]]
-_NEARLY = 0.9
+_NEARLY, _COOLED_K, _RAW = 0.9, 0.5, 0.05
 SOURS_H = 24.0
 """Hours that a mash may stand on its way down before it sours; *common practice, no source*."""
 
@@ -38,7 +38,8 @@ def cook_lines(part: CookPart, system: UnitSystem) -> Lines:
         ("heating takes, each", banded(part.pots[0].heat_up_h, "h", system)),
         (
             "fills the pot to, hot",
-            f"{banded(part.pots[0].hot_l, 'L', system)} of {figure(part.working_l, 'L', system)}",
+            f"{banded(part.pots[0].hot_l, 'L', system)} of the {figure(part.working_l, 'L', system)} "
+            "it may hold",
         ),
         ("boils off, each", f"{banded(part.pots[0].boil_off_l, 'L', system)}; not topped up"),
         ("starch swollen", banded(part.gelatinised, "share", system)),
@@ -67,8 +68,12 @@ def landing_lines(part: LandingPart, system: UnitSystem) -> Lines:
     lines += [
         (
             "all together it comes to",
-            f"{banded(part.together_c, 'C', system)}, {banded(part.together_l, 'L', system)}",
+            f"{banded(part.together_c, 'C', system)}, {banded(part.together_l, 'L', system)} hot",
         ),
+    ]
+    if part.logged_at_h is not None:
+        lines.append((f"by your log, at {_clock(part.logged_at_h)}", banded(part.lies_c, "C", system)))
+    lines += [
         (f"window of {lowered(part.whose)}", f"{low} to {high}"),
         ("lands in it", f"{show.in_ten(part.in_window)}"),
     ]
@@ -77,36 +82,49 @@ def landing_lines(part: LandingPart, system: UnitSystem) -> Lines:
 
 def landing_sentence(part: LandingPart, system: UnitSystem) -> str:
     """Whether to wait, cool or warm before what comes next."""
-    low_c, high_c = part.window_c
+    (low_c, high_c), lies_c = part.window_c, part.lies_c.mid
+    if lies_c > part.ways.to_c + _COOLED_K:
+        first = "Too warm" if lies_c > high_c else "It lands in the window, warmer than its rest"
+        return f"{first}. To come {ways_words(part.ways, part.together_l.mid, system)}"
+    if lies_c < low_c:
+        return f"Too cool: warm it to {figure(part.ways.to_c, 'C', system)} {_warmed(part, system)}."
     if part.in_window >= _NEARLY:
         return "It lands where it should: go on."
-    if part.together_c.mid > high_c:
-        return f"Too warm. To come {ways_words(part.ways, part.together_l.mid, system)}"
-    if part.together_c.mid < low_c:
-        hot = part.hot_water_l.mid
-        more = "" if hot is None else f" by {figure(hot, 'L', system)} of water near the boil, or in the pot"
-        return f"Too cool: warm it to {figure(low_c, 'C', system)}{more}."
     return "It lies near an edge: measure before you dose."
+
+
+def _warmed(part: LandingPart, system: UnitSystem) -> str:
+    """What warms a mash: water near the boil where there is room for it, or the pot."""
+    hot_l = part.hot_water_l.mid
+    if hot_l is None or hot_l > part.ways.spare_l:
+        return "in the pot, some of it at a time: the tub has no room for as much hot water as it would take"
+    return f"by {figure(hot_l, 'L', system)} of water near the boil, or some of it in the pot"
 
 
 def ways_words(ways: Ways, tub_l: float, system: UnitSystem) -> str:
     """Each way to cool that the tub has room and time for, taken alone, and what it does besides."""
-    said, full = [], False
+    said, full = [], []
     alone_h = ways.lid_on_h.mid
     if alone_h is not None and alone_h <= SOURS_H:
         said.append(f"lid on it stands {show.duration(alone_h)}")
-    for litres, words in (
-        (ways.cold_water_l.mid, f"{figure(ways.cold_water_l.mid or 0.0, 'L', system)} of cold water"),
-        (ways.ice_kg.mid, f"{figure(ways.ice_kg.mid, 'kg', system)} of ice"),
+    for litres, amount_words, what in (
+        (ways.cold_water_l.mid, figure(ways.cold_water_l.mid or 0.0, "L", system), "cold water"),
+        (ways.ice_kg.mid, figure(ways.ice_kg.mid, "kg", system), "ice"),
     ):
-        if litres is None or litres > ways.spare_l:
-            full = True
+        words = f"{amount_words} of {what}"
+        if what == "cold water" and litres is not None and litres <= ways.later_l:
+            said.append(
+                f"{words}, of the {figure(ways.later_l, 'L', system)} that go in later anyhow, which thins "
+                "nothing more"
+            )
+        elif litres is None or litres > ways.spare_l:
+            full.append(what)
         else:
             said.append(f"{words} (thins it by {show.share(round(litres / (tub_l + litres), 2))})")
     said.append(f"{figure(ways.coil_water_l.mid, 'L', system)} of water through a coil, which thins nothing")
     told = f"to {figure(ways.to_c, 'C', system)}: {'; or '.join(said)}."
     if full:
-        told += " The tub has no room for as much cold water or ice as it would take."
+        told += f" The tub has no room for as much {' or '.join(full)} as it would take."
     if alone_h is not None and alone_h > SOURS_H:
         told += f" By itself, lid on, it takes {show.duration(alone_h)}: too long, bacteria sour it."
     return told
@@ -131,14 +149,52 @@ def label_words(d: Dosed, system: UnitSystem) -> str:
     return f"label {low} to {high}, pH {d.window_ph[0]:.1f} to {d.window_ph[1]:.1f}"
 
 
+def _fading_words(part: FadingPart, system: UnitSystem) -> str:
+    """A rest that grows too cool: when, how far, and what keeps it."""
+    low = figure(part.low_c, "C", system)
+    hot_l = part.hot_water_l.mid
+    back = (
+        ""
+        if hot_l is None
+        else f", or stir in {figure(hot_l, 'L', system)} of water near the boil then, which brings it back "
+        f"to {figure(part.rest_c, 'C', system)}"
+    )
+    return (
+        f"Keep it warm: at {_clock(part.at_h)} it falls under {low}, where the label of {lowered(part.name)} "
+        f"ends, and its hold ends at {figure(part.end_c, 'C', system)}. Wrap the tub, whose walls lose "
+        f"{part.loss_kw.mid:.1f} kW there{back}."
+    )
+
+
+def _raw_words(part: MashPart, system: UnitSystem) -> str:
+    """Starch that no wait will turn, for it never swelled."""
+    first = (
+        f"About {show.share(round(part.raw.mid, 2))} of the starch is raw still and shows blue, however long "
+        "you wait"
+    )
+    if part.swells_c is None:
+        return f"{first}: the cook did not swell it."
+    low, high = (figure(v, "C", system) for v in part.swells_c)
+    return f"{first}: it swells from {low} to {high} only."
+
+
 def _clock(hours: float) -> str:
     minutes = round(hours * 60.0)
     return f"{minutes // 60}:{minutes % 60:02d} h"
 
 
 def mash_sentences(part: MashPart, system: UnitSystem) -> Iterator[str]:
-    """When to test for starch, and acid by the maker's own measuring."""
-    if part.test_from_h is None:
+    """How it is cooled and kept warm, when to test for starch, and acid by the maker's own measuring."""
+    for step in part.cooled:
+        yield (
+            f"Before the {step.words} rest, at {_clock(step.at_h)}, "
+            f"from {figure(step.from_c.mid, 'C', system)} {ways_words(step.ways, step.volume_l.mid, system)}"
+        )
+    for one in part.fading:
+        yield _fading_words(one, system)
+    if part.test_from_h is None and part.raw.mid > _RAW:
+        yield _raw_words(part, system)
+    elif part.test_from_h is None:
         yield (
             "Starch may still show at the end of the rests: test before you go on, and hold longer if "
             "it is blue."

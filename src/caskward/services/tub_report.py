@@ -68,7 +68,8 @@ class CookPart:
 class Ways:
     """Each way, taken alone, from where the tub is down to a temperature; None where it never gets there.
 
-    spare_l: what may still be poured in, its headspace kept free [L].
+    spare_l: what may still be poured in, its headspace and all that goes in later kept free [L].
+    later_l: cold water that goes in later anyhow, with sugar or fruit [L].
     """
 
     to_c: float
@@ -78,16 +79,23 @@ class Ways:
     ice_kg: Band
     coil_water_l: Band
     spare_l: float
+    later_l: float
 
 
 @dataclass(frozen=True)
 class LandingPart:
-    """What is stirred in, where that lands, and how it is brought into the next window."""
+    """What is stirred in, where that lands, and how it is brought to its rest in the next window.
+
+    logged_at_h: when the mash was logged in its first rest; `lies_c` is then as it was logged, and what is
+    said of the window is said of that.
+    """
 
     stirred_in: tuple[tuple[str, float, float], ...]
     water_c: float
     together_c: Band
     together_l: Band
+    logged_at_h: float | None
+    lies_c: Band
     whose: str
     window_c: tuple[float, float]
     in_window: float
@@ -107,6 +115,30 @@ class RestRow:
 
 
 @dataclass(frozen=True)
+class CooledPart:
+    """A step down before a later rest: from when [h], from [°C], how much is there, and the ways."""
+
+    words: str
+    at_h: float
+    from_c: Band
+    volume_l: Band
+    ways: Ways
+
+
+@dataclass(frozen=True)
+class FadingPart:
+    """A product's rest that falls under its label's window, when, and what keeps it or brings it back."""
+
+    name: str
+    low_c: float
+    rest_c: float
+    at_h: float
+    end_c: float
+    loss_kw: Band
+    hot_water_l: OpenBand
+
+
+@dataclass(frozen=True)
 class MashRow:
     """The mash at an hour; shares of all that is or was starch, and of each dose what is alive."""
 
@@ -121,12 +153,19 @@ class MashRow:
 
 @dataclass(frozen=True)
 class MashPart:
-    """The mash by the hour, and when to take a drop for the starch test (None: not within these hours)."""
+    """The mash by the hour, and when to take a drop for the starch test (None: not within these hours).
+
+    raw: share of all starch that is raw at the end, and `swells_c` where what is not cooked swells.
+    """
 
     rests: tuple[RestRow, ...]
     doses: tuple[Dosed, ...]
     enzymes: tuple[str, ...]
     rows: tuple[MashRow, ...]
+    cooled: tuple[CooledPart, ...]
+    fading: tuple[FadingPart, ...]
+    raw: Band
+    swells_c: tuple[float, float] | None
     test_from_h: float | None
     test_sure_h: float | None
     spent_h: float | None
@@ -158,11 +197,16 @@ class AddedPart:
 
 @dataclass(frozen=True)
 class PitchPart:
-    """Yeast, its water and steps, its food, and enzymes that work on fruit while it ferments."""
+    """Yeast, its water and steps, its food, and enzymes that work on fruit while it ferments.
+
+    past: the ferment was read, so the yeast is in. logged: its temperature then was read, too.
+    """
 
     yeast: str
     yeast_g: float
     temp_c: float
+    past: bool
+    logged: bool
     window_c: tuple[float, float]
     million_cells_ml: Band
     rehydrate_l: float
@@ -212,12 +256,14 @@ class FitRow:
 class FermentPart:
     """The ferment by the hour; with readings, rows and figures are after them and `*_before` are without.
 
+    on_grain: nothing is strained. of_grain: there is grain in it.
     logged_from_h: the first temperature that was logged. dry_share: of possible ferments, those dry by the
     last hour followed. fresh_air_m3_h: what keeps the room under 0.5 % carbon dioxide at the peak.
     worlds_fit: how many possible ferments the readings leave.
     """
 
     on_grain: bool
+    of_grain: bool
     room_c: float
     set_point_c: float | None
     driven: bool
@@ -256,7 +302,10 @@ class RinsePart:
 
 @dataclass(frozen=True)
 class SeparatePart:
-    """One tub parted: what runs off, is pressed, stays; rinse is None where nothing is strained."""
+    """One tub parted: what runs off, is pressed, stays; rinse is None where nothing is strained.
+
+    behind_l: what of it does not come to the still: on the lees, in hoses and vessels.
+    """
 
     way: str
     note: str
@@ -268,6 +317,7 @@ class SeparatePart:
     held_lpa: Band
     wet_solids_kg: Band
     hands_h: Band
+    behind_l: Band
     wash_l: Band
     wash_pct_vol: Band
     rinse: RinsePart | None

@@ -117,7 +117,7 @@ def pitch_lines(part: PitchPart, system: UnitSystem) -> Lines:
     low, high = (figure(v, "C", system) for v in part.window_c)
     lines = [
         ("in the tub", f"{banded(part.volume_l, 'L', system)} of {banded(part.gravity, 'sg', system)}"),
-        ("pitch at", f"{figure(part.temp_c, 'C', system)} (window {low} to {high})"),
+        (_pitched(part), f"{figure(part.temp_c, 'C', system)} (window {low} to {high})"),
         (
             part.yeast,
             f"{figure(part.yeast_g, 'g', system)}, {plain(part.million_cells_ml, 1)} million cells/mL",
@@ -141,6 +141,12 @@ def pitch_lines(part: PitchPart, system: UnitSystem) -> Lines:
     return lines
 
 
+def _pitched(part: PitchPart) -> str:
+    if part.logged:
+        return "pitched at, by your log"
+    return "pitched at, by the plan" if part.past else "pitch at"
+
+
 def _steps(part: PitchPart, system: UnitSystem) -> str:
     """How it comes down to the wash: no more than one step at a time."""
     if part.steps == 0:
@@ -151,6 +157,8 @@ def _steps(part: PitchPart, system: UnitSystem) -> str:
 
 def pitch_sentences(part: PitchPart, system: UnitSystem) -> Iterator[str]:
     """How it cools to the pitch, and food where it is short."""
+    if part.past:
+        return
     if part.cool_from_c.mid > part.temp_c + 1.0:
         yield (
             f"From {figure(part.cool_from_c.mid, 'C', system)} "
@@ -173,9 +181,10 @@ def separate_lines(part: SeparatePart, system: UnitSystem) -> Lines:
     if not part.strains:
         return [
             (
-                "wash for the still, on its grain",
+                "wash for the still, solids and all",
                 f"{banded(part.wash_l, 'L', system)} at {banded(part.wash_pct_vol, 'pct_vol', system)}",
-            )
+            ),
+            ("left in hoses and vessels", banded(part.behind_l, "L", system)),
         ]
     lines = [("runs off", banded(part.run_off_l, "L", system))]
     if part.presses:
@@ -185,6 +194,7 @@ def separate_lines(part: SeparatePart, system: UnitSystem) -> Lines:
         ("alcohol left in the grain", pure(part.held_lpa, system)),
         ("wet grain to carry", banded(part.wet_solids_kg, "kg", system)),
         ("hands", banded(part.hands_h, "h", system)),
+        ("left on the lees, in hoses, in vessels", banded(part.behind_l, "L", system)),
         (
             "wash for the still",
             f"{banded(part.wash_l, 'L', system)} at {banded(part.wash_pct_vol, 'pct_vol', system)}",

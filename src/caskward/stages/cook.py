@@ -13,6 +13,7 @@ import numpy as np
 from caskward.properties import heat
 from caskward.stages.balance import Loss
 from caskward.stages.stream import Stream, Worlds
+from caskward.stages.tub_heat import TubWall
 
 TURN_H: Final = 0.25
 """Emptying a pot and filling it again [h]; *common practice, no source*."""
@@ -79,20 +80,22 @@ def cook(mash: Stream, settings: CookSettings, unknowns: CookUnknowns) -> tuple[
 
 
 def poured_in_turn_c(
-    cooked: Stream, record: CookRecord, settings: CookSettings, tubs: int, wall_w_k: float, room_c: float
+    cooked: Stream, record: CookRecord, settings: CookSettings, tubs: int, wall: TubWall
 ) -> Worlds:
     """Temperature of one tub after its last pot [°C]: what is in it stands while the next pot heats.
 
-    T_k = ((k - 1) (Ta + (T_(k-1) - Ta) exp(-UA t/((k - 1) C))) + Tc)/k, t from pot to pot, C of one pot.
+    T_k = ((k - 1) (Ta + (T_(k-1) - Ta) exp(-UA t/((k - 1) C))) + Tc)/k, t from pot to pot, C of one pot,
+    UA that of a tub with so many pots in it.
 
     Args:
         cooked: the whole cook, all tubs. tubs: how many share the pots evenly.
-        wall_w_k: heat the tub loses, lid on [W/K]. room_c: of its room [°C].
+        wall: how the tub loses heat, lid on.
     """
-    each_kj_k = cooked.heat_capacity_kj_k / settings.batches
+    each_kj_k, each_l = (whole / settings.batches for whole in (cooked.heat_capacity_kj_k, cooked.volume_l))
     apart_h = record.heat_up_h + settings.hold_h + TURN_H
     temp_c = np.asarray(cooked.temp_c)
     for poured in range(1, max(settings.batches // tubs, 1)):
-        stood_c = heat.tub_temperature_c(temp_c, room_c, wall_w_k, poured * each_kj_k, apart_h)
+        loss_w_k = wall.holding(poured * each_l).heat_loss_w_k
+        stood_c = heat.tub_temperature_c(temp_c, wall.room_c, loss_w_k, poured * each_kj_k, apart_h)
         temp_c = (poured * stood_c + settings.cook_c) / (poured + 1)
     return temp_c

@@ -26,7 +26,7 @@ class WaysToCool:
 
 def ways_to_cool(stream: Stream, to_c: float, wall: TubWall, water_c: float) -> WaysToCool:
     """How long the tub cools by itself, or how much water, ice or coil water it would take."""
-    capacity = stream.heat_capacity_kj_k
+    capacity, wall = stream.heat_capacity_kj_k, wall.holding(stream.volume_l)
     on = replace(wall, lid=True)
     off = replace(wall, lid=False)
     return WaysToCool(
@@ -44,8 +44,8 @@ def ways_to_cool(stream: Stream, to_c: float, wall: TubWall, water_c: float) -> 
 class Landing:
     """Whether the tub lies in a window, per world, and what brings it in from above or from below.
 
-    `cool` is to the window's upper end, `hot_water_l` (of the hot water there is) to its lower end; zeros
-    where nothing is to do.
+    `cool` and `hot_water_l` (of the hot water there is) are to where it is to rest in the window, or where
+    that was not said to the window's nearer end; zeros where nothing is to do.
     """
 
     in_window: NDArray[np.bool_]
@@ -59,15 +59,21 @@ class Landing:
 
 
 def landing(
-    stream: Stream, window_c: tuple[float, float], wall: TubWall, water_c: float, hot_water_c: float = 95.0
+    stream: Stream,
+    window_c: tuple[float, float],
+    wall: TubWall,
+    water_c: float,
+    hot_water_c: float = 95.0,
+    rest_c: float | None = None,
 ) -> Landing:
     """Whether a tub lands in the window of what comes next (an enzyme, malt, yeast).
 
     window_c: lower and upper end [°C]. water_c, hot_water_c: cold and hot water that there is [°C].
+    rest_c: where in the window it is to rest [°C]; at its upper end an enzyme lasts least.
     """
     low_c, high_c = window_c
     return Landing(
         in_window=np.asarray((stream.temp_c >= low_c) & (stream.temp_c <= high_c)),
-        cool=ways_to_cool(stream, high_c, wall, water_c),
-        hot_water_l=hot_water_l(stream, hot_water_c, low_c),
+        cool=ways_to_cool(stream, high_c if rest_c is None else rest_c, wall, water_c),
+        hot_water_l=hot_water_l(stream, hot_water_c, low_c if rest_c is None else rest_c),
     )

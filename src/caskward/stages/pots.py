@@ -294,7 +294,7 @@ def cook_in_turn(
 
 def _stands(held: Stream, tub: TubWall, hours: Worlds) -> tuple[Stream, Loss]:
     grid = np.stack([np.zeros_like(hours), hours])
-    left = stood(held.temp_c, held.heat_capacity_kj_k, tub, grid)
+    left = stood(held.temp_c, held.heat_capacity_kj_k, tub.holding(held.volume_l), grid)
     steam_kg = np.minimum(left.steam_kg[-1], 0.5 * held.water_kg)
     cooled = held.with_masses(water_kg=held.water_kg - steam_kg).at(left.temp_c[-1])
     return cooled, Loss("steam from the open tub", steam_kg, np.zeros_like(steam_kg))

@@ -6,7 +6,7 @@ with its lid off steam takes more. What the tub itself weighs (steel, wood) is l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +17,8 @@ from caskward.stages.stream import Stream, Worlds, mixed
 
 _LONGEST_STEP_H = 0.5
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(16)
+_ENDS_SHARE = 0.5
+"""Floor and surface of a tub as high as it is wide, over its side: pi/4 D2 each, against pi D2."""
 WATER_LEAVES_UNDER_K = 5.0
 """How much cooler than the mash the water of a coil runs off; *common practice, no source*."""
 
@@ -26,6 +28,8 @@ class TubWall:
     """How a tub loses heat: W for each kelvin above its room and, lid off, from so many m² of surface.
 
     The range of `heat_loss_w_k` by kind of tub is in the catalogue; two logged temperatures teach your own.
+    It is that of a tub filled to `full_l` [L], and `holding` says what is lost with less in it; where that
+    is not known (0), it is lost whatever there is.
     """
 
     heat_loss_w_k: Worlds
@@ -33,6 +37,19 @@ class TubWall:
     lid: bool = True
     surface_m2: float = 0.0
     humidity_frac: float = 0.6
+    full_l: float = 0.0
+
+    def holding(self, volume_l: float | Worlds) -> TubWall:
+        """The wall as it loses heat with so much in it [L]: by floor, surface, and side as far as it is wet.
+
+        (1/2 + V/full)/(1/2 + 1) of its whole loss, for a tub as high as it is wide when it is full. The dry
+        wall above is left out: it is warm too, a little.
+        """
+        if self.full_l <= 0.0:
+            return self
+        wet = np.clip(np.asarray(volume_l) / self.full_l, 0.0, 1.5)
+        share = (_ENDS_SHARE + wet) / (_ENDS_SHARE + 1.0)
+        return replace(self, heat_loss_w_k=np.asarray(self.heat_loss_w_k * share))
 
 
 class Stood(NamedTuple):

@@ -6,16 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from caskward.planning.doses import nutrient_grams, yeast_grams
+from caskward.planning.doses import brought_nitrogen_mg, nutrient_grams, yeast_grams
 from caskward.planning.doubts import STOPS_SHORT, gives_out_at, used_at_last
 from caskward.planning.intent import Intent
+from caskward.planning.method import Method
 from caskward.planning.sizing import Sized
 from caskward.planning.tub import brew_doubts as doubt
+from caskward.planning.tub.ferment_driven import between
 from caskward.planning.unknowns import Draw
 from caskward.stages.ferment import written_off
 from caskward.stages.fermenting import FermentCourse, FermentSettings, ferment_course, resumed
@@ -31,13 +33,14 @@ from caskward.stages.yeast import (
     rehydration,
 )
 
+_Whole = TypeVar("_Whole", Stream, Yeast, FermentSettings)
 STEP_H: Final = 2.0
 _GRAIN_PH: Final = (5.0, 4.0)
 _FRUIT_PH: Final = (3.9, 3.6)
 """pH at pitching and at the end; *common practice, no source*."""
-_LOOK_H, _LOOK_WORLDS, _LOOK_STEP_K = 72.0, 64, 1.0
 _LONGEST_WAKING_H: Final = 400.0
-NEARLY: Final = 0.9
+AT_PITCH_H: Final = 0.25
+"""A temperature logged within so long of the pitch is the pitch's own [h]."""
 
 
 def ph_of(intent: Intent) -> tuple[float, float]:
@@ -50,7 +53,8 @@ def ph_of(intent: Intent) -> tuple[float, float]:
 class Kept:
     """How the tub is kept: a controller's temperature, its room, and temperatures as logged (hour, °C).
 
-    Logged temperatures are followed to the last of them; then the controller's or the room's word holds.
+    Logged temperatures are followed to the last of them, and between them the tub's own warming; then the
+    controller's or the room's word holds.
     moved_on_h: until when a ferment stood still that was read to move again [h].
     """
 
@@ -183,32 +187,46 @@ def first_worlds(stream: Stream, count: int) -> Stream:
     return Stream(**{name: part[:count] for name, part in parts.items()}, temp_c=temp_c[:count])
 
 
+@dataclass(frozen=True)
+class Supplies:
+    """Yeast and phosphate for one tub [g]."""
+
+    yeast_g: float
+    dap_g: float
+
+
 def pitch_of(sized: Sized, worlds: Draw, wash: Stream, temp_c: float) -> Pitch:
     """The plan's yeast and food for one tub of wash."""
-    intent, count = sized.intent, sized.method.ferments
-    grams = yeast_grams(sized) / count
+    count = sized.method.ferments
+    given = Supplies(yeast_grams(sized) / count, nutrient_grams(sized) / count)
+    return pitched_with(sized.intent, sized.method, worlds, wash, given, temp_c)
+
+
+def pitched_with(
+    intent: Intent, method: Method, worlds: Draw, wash: Stream, supplies: Supplies, temp_c: float
+) -> Pitch:
+    """One tub of wash with so much yeast and food."""
     litres = np.maximum(wash.liquid_l, 1e-9)
     sugar_g_l = np.asarray(1000.0 * wash.fermentable_kg / litres)
     needs = np.asarray(nitrogen_need_mg_l(sugar_g_l, intent.yeast.nitrogen_demand_mg_per_g_sugar.likely))
-    per_kg = {i.material.key: i.material.yan_mg_per_kg.likely for i in intent.bill}
-    brought_mg = sum(kg * per_kg[key] for key, kg in sized.method.bill_kg.items()) / count
+    brought_mg = brought_nitrogen_mg(intent, method) / method.ferments
     given = np.asarray(worlds[doubt.FOOD] * brought_mg / litres)
     return Pitch(
-        yeast_g=grams,
+        yeast_g=supplies.yeast_g,
         temp_c=temp_c,
         wash_l=wash.volume_l,
-        cells_ml=np.asarray(cells_per_ml(grams, litres, worlds[doubt.CELLS_PER_G])),
-        rehydration=rehydration(grams, min(max(temp_c, 0.0), 60.0)),
+        cells_ml=np.asarray(cells_per_ml(supplies.yeast_g, litres, worlds[doubt.CELLS_PER_G])),
+        rehydration=rehydration(supplies.yeast_g, min(max(temp_c, 0.0), 60.0)),
         sugar_g_l=sugar_g_l,
         needs_mg_l=needs,
         given_mg_l=given,
-        dap_g=nutrient_grams(sized) / count,
+        dap_g=supplies.dap_g,
         full_dap_g=np.asarray(dap_g(needs - given, litres)),
     )
 
 
 def ferment_tub(
-    sized: Sized,
+    intent: Intent,
     worlds: Draw,
     wash: Stream,
     pitch: Pitch,
@@ -218,21 +236,61 @@ def ferment_tub(
     step_h: float = STEP_H,
 ) -> Brew:
     """Ferment one tub of wash from the pitch to an hour, with points at some hours of its own."""
-    yeast, settings = _yeast(worlds, pitch), _settings(sized.intent, worlds, pitch, kept)
-    wash = wash.at(kept.logged[0][1] if kept.logged else pitch.temp_c)
+    yeast, settings = _yeast(worlds, pitch), _settings(intent, worlds, pitch, kept)
+    wash = wash.at(pitched_at_c(kept, pitch.temp_c))
+    own = _own_warmth(intent, worlds, wash, pitch, kept, step_h)
     legs: list[FermentCourse] = []
     from_h = 0.0
-    for to_h in _ends(kept, until_h, step_h):
+    for to_h in _ends(kept, until_h):
         if legs:
             moves = from_h == kept.moved_on_h
             yeast = replace(yeast, gives_out_at=used_at_last(worlds, moved_on=True)) if moves else yeast
             wash, yeast, settings = resumed(legs[-1], len(legs[-1].hours) - 1, yeast, settings)
             yeast = _mended(yeast, worlds) if moves else yeast
         hours = grid(to_h - from_h, [h - from_h for h in also_h if from_h < h <= to_h], step_h)
-        settings = replace(settings, set_point_c=_held(kept, hours + from_h, step_h))
+        settings = replace(settings, set_point_c=_held(kept, own, hours + from_h))
         legs.append(ferment_course(wash, hours, yeast, settings))
         from_h = to_h
     return Brew(tuple(legs))
+
+
+def peaks_c(
+    intent: Intent, worlds: Draw, wash: Stream, pitch: Pitch, kept: Kept, from_c: Worlds, hours: Worlds
+) -> Worlds:
+    """The warmest that a tub gets within some hours, pitched at each of some temperatures, all in one run.
+
+    Args:
+        from_c: (temperatures,) [°C]. hours: the grid [h]. Returns (temperatures, worlds) [°C].
+    """
+    yeast, settings = _yeast(worlds, pitch), _settings(intent, worlds, pitch, kept)
+    times = len(from_c)
+
+    def again(whole: _Whole) -> _Whole:
+        tiled = {name: np.tile(v, times) for name, v in vars(whole).items() if np.ndim(v) == 1}
+        return replace(whole, **tiled)
+
+    starts_c = np.repeat(from_c, worlds.count)
+    course = ferment_course(again(wash).at(starts_c), hours, again(yeast), again(settings))
+    return np.asarray(np.max(course.temp_c, axis=0).reshape(times, worlds.count))
+
+
+def pitched_at_c(kept: Kept, planned_c: float) -> float:
+    """Where it was pitched: as logged at the pitch itself, or else as planned."""
+    first = kept.logged[:1]
+    return first[0][1] if first and first[0][0] <= AT_PITCH_H else planned_c
+
+
+def _own_warmth(
+    intent: Intent, worlds: Draw, wash: Stream, pitch: Pitch, kept: Kept, step_h: float
+) -> Brew | None:
+    """The tub as it would have gone by itself until its last logged temperature; None where none is."""
+    last_h = _last_logged_h(kept)
+    if not last_h:
+        return None
+    at_c = pitched_at_c(kept, pitch.temp_c)
+    alone = replace(kept, logged=())
+    by_h = [h for h, _ in kept.logged]
+    return ferment_tub(intent, worlds, wash, replace(pitch, temp_c=at_c), alone, last_h, by_h, step_h)
 
 
 def _mended(yeast: Yeast, worlds: Draw) -> Yeast:
@@ -241,22 +299,32 @@ def _mended(yeast: Yeast, worlds: Draw) -> Yeast:
     return replace(yeast, lag_h=np.where(worlds[STOPS_SHORT] > 0.0, wakes_h, yeast.lag_h))
 
 
-def _ends(kept: Kept, until_h: float, step_h: float) -> list[float]:
+def _ends(kept: Kept, until_h: float) -> list[float]:
     """Where a new leg begins: after the last logged temperature, where a ferment moved on; and the end."""
-    ends = {_last_logged_h(kept, step_h), kept.moved_on_h or 0.0, until_h}
+    ends = {_last_logged_h(kept), kept.moved_on_h or 0.0, until_h}
     return sorted(h for h in ends if h > 1e-6 and (h == until_h or h < until_h - 1e-6))
 
 
-def _last_logged_h(kept: Kept, step_h: float) -> float:
-    return max(kept.logged[-1][0], step_h) if kept.logged else 0.0
+def _last_logged_h(kept: Kept) -> float:
+    """Until when logged temperatures are followed [h]; 0 where none is logged after the pitch."""
+    last_h = kept.logged[-1][0] if kept.logged else 0.0
+    return last_h if last_h > AT_PITCH_H else 0.0
 
 
-def _held(kept: Kept, hours: Worlds, step_h: float) -> float | Worlds | None:
-    """What the tub is held at over a leg: as logged, or by its controller; None where it is left alone."""
-    if hours[-1] > _last_logged_h(kept, step_h) + 1e-6:
+def _held(kept: Kept, own: Brew | None, hours: Worlds) -> float | Worlds | None:
+    """What the tub is held at over a leg: as logged, or by its controller; None where it is left alone.
+
+    Between what was logged it warms as it would by itself, moved so that it meets the readings: by nothing at
+    the pitch, by all of what a reading is off at its hour.
+    """
+    if own is None or hours[-1] > _last_logged_h(kept) + 1e-6:
         return kept.set_point_c
-    at_h, at_c = (np.array(column, dtype=float) for column in zip(*kept.logged, strict=True))
-    return np.asarray(np.interp(hours, at_h, at_c)[:, None])
+    # Of two temperatures logged at one hour the later word holds.
+    at_h, at_c = (np.array(column, dtype=float) for column in zip(*dict(kept.logged).items(), strict=True))
+    off_k = at_c[:, None] - between(at_h, own.hours, own.temp_c)
+    if at_h[0] > AT_PITCH_H:
+        at_h, off_k = np.concatenate([[0.0], at_h]), np.concatenate([np.zeros_like(off_k[:1]), off_k])
+    return np.clip(between(hours, own.hours, own.temp_c) + between(hours, at_h, off_k), 0.0, 100.0)
 
 
 def grid(until_h: float, also_h: Sequence[float], step_h: float) -> Worlds:
@@ -294,36 +362,6 @@ def _settings(intent: Intent, worlds: Draw, pitch: Pitch, kept: Kept) -> Ferment
         ph_end=ph_end,
         carried_off_share=worlds["ferment.carried_off_share"],
     )
-
-
-def pitching_c(sized: Sized, worlds: Draw, wash: Stream, kept: Kept) -> float:
-    """Where to pitch: the controller's temperature, or the warmest from which the tub stays in its window.
-
-    Left to itself a tub warms as it works. From the window's likely temperature down to its lower end, the
-    first from which nine worlds in ten of a few stay under its upper end; the lower end where none does.
-    """
-    if kept.logged:
-        return kept.logged[0][1]
-    window = sized.intent.yeast.window_c
-    if kept.set_point_c is not None:
-        return kept.set_point_c
-    few = min(_LOOK_WORLDS, worlds.count)
-    some, part = first_draw(worlds, few), first_worlds(wash, few)
-    low, high = 0, max(int((window.likely - window.low) / _LOOK_STEP_K), 0)
-    # Warmer at the pitch is warmer at the peak: by halves.
-    while low < high:
-        middle = (low + high) // 2
-        if _peaks_at(sized, some, part, kept, window.likely - middle * _LOOK_STEP_K) <= window.high:
-            high = middle
-        else:
-            low = middle + 1
-    return float(window.likely - low * _LOOK_STEP_K)
-
-
-def _peaks_at(sized: Sized, worlds: Draw, wash: Stream, kept: Kept, from_c: float) -> float:
-    pitch = pitch_of(sized, worlds, wash, from_c)
-    brew = ferment_tub(sized, worlds, wash, pitch, kept, _LOOK_H, step_h=4.0)
-    return float(np.quantile(np.max(brew.temp_c, axis=0), NEARLY))
 
 
 def first_draw(worlds: Draw, count: int) -> Draw:

@@ -58,9 +58,9 @@ class Together:
     swollen_of_plan: Worlds
 
 
-def wall_of(worlds: Draw, room_c: float) -> TubWall:
-    """One tub's wall in every world, its lid on, in the likely room."""
-    return TubWall(worlds[doubt.TUB_W_K], room_c)
+def wall_of(sized: Sized, worlds: Draw, room_c: float) -> TubWall:
+    """One tub's wall in every world, its lid on, in the likely room; what it loses goes by its fill."""
+    return TubWall(worlds[doubt.TUB_W_K], room_c, full_l=sized.intent.gear.tub.working_l)
 
 
 def cook_tub(sized: Sized, worlds: Draw, doses: tuple[PlannedDose, ...], room_c: float) -> CookedTub | None:
@@ -86,7 +86,7 @@ def cook_tub(sized: Sized, worlds: Draw, doses: tuple[PlannedDose, ...], room_c:
         TURN_H,
     )
     pots = method.cooks // method.ferments
-    tub, record = cook_in_turn((portion,) * pots, pot, cook, wall_of(worlds, room_c))
+    tub, record = cook_in_turn((portion,) * pots, pot, cook, wall_of(sized, worlds, room_c))
     return CookedTub(each, record, tub)
 
 
@@ -166,6 +166,7 @@ def _planned_share(portions: tuple[StarchPortion, ...], cook_c: float) -> Worlds
     return np.where(whole > 0.0, part / np.where(whole > 0.0, whole, 1.0), 1.0)
 
 
-def lands(sized: Sized, worlds: Draw, mash: Stream, window_c: tuple[float, float], room_c: float) -> Landing:
-    """Where the mash lies against a window, and what brings it in."""
-    return landing(mash, window_c, wall_of(worlds, room_c), sized.intent.site.water_c)
+def lands(sized: Sized, mash: Stream, wall: TubWall, window_c: tuple[float, float], rest_c: float) -> Landing:
+    """Where the mash lies against a window, and what brings it to its rest there, or as near as it may."""
+    rest_c = min(max(rest_c, window_c[0]), window_c[1])
+    return landing(mash, window_c, wall, sized.intent.site.water_c, rest_c=rest_c)

@@ -27,6 +27,7 @@ _LIQUID = ("water_kg", "ethanol_kg", "hexose_kg", "sucrose_kg", "dextrin_kg", "s
 class Drained:
     """One tub parted: wash for the still, the record, alcohol held [LPA], hands [h], one rinse.
 
+    `behind_l` is what runs off or is pressed and does not come to the still: on lees, in hoses and vessels.
     `hands_h` is least, likely and most, by the catalogue. `rinse` is None where nothing is strained.
     """
 
@@ -34,6 +35,7 @@ class Drained:
     record: SeparateRecord
     held_lpa: Worlds
     hands_h: tuple[float, float, float]
+    behind_l: Worlds
     rinse: Rinsed | None
 
 
@@ -54,7 +56,8 @@ def drain(sized: Sized, worlds: Draw, fermented: Stream) -> Drained:
     wash, record = separate(fermented, settings, unknowns)
     strength_share = fermented.strength_pct_vol / 100.0
     if not settings.strains:
-        return Drained(wash, record, np.zeros(worlds.count), (0.0, 0.0, 0.0), None)
+        behind_l = np.asarray(fermented.volume_l - wash.volume_l)
+        return Drained(wash, record, np.zeros(worlds.count), (0.0, 0.0, 0.0), behind_l, None)
     solids_kg = float(np.median(record.wet_solids_kg))
     rates = (straining.hours_per_100_kg, straining.minimum_hours)
     low, likely, high = (
@@ -62,7 +65,8 @@ def drain(sized: Sized, worlds: Draw, fermented: Stream) -> Drained:
         for end in ("low", "likely", "high")
     )
     rinsed = _rinsed(sized, worlds, fermented, settings)
-    return Drained(wash, record, record.held_l * strength_share, (low, likely, high), rinsed)
+    behind_l = np.asarray(record.strained_l + record.pressed_l - wash.volume_l)
+    return Drained(wash, record, record.held_l * strength_share, (low, likely, high), behind_l, rinsed)
 
 
 def _rinsed(sized: Sized, worlds: Draw, fermented: Stream, settings: SeparateSettings) -> Rinsed:

@@ -34,7 +34,7 @@ def grid(moments: Worlds) -> Worlds:
     return np.asarray(every[np.concatenate([[True], np.diff(every) > 1e-5])])
 
 
-def _between(hours: Worlds, at_h: Worlds, values: Worlds) -> Worlds:
+def between(hours: Worlds, at_h: Worlds, values: Worlds) -> Worlds:
     """Rows of values at some hours, on the grid: straight lines between, level outside; (hours, worlds)."""
     if len(at_h) == 1:
         return np.broadcast_to(values[0], (len(hours), values.shape[1]))
@@ -79,7 +79,7 @@ def driven(
     unlike = np.sum(np.log1p((off_k / sd_k) ** 2 / 4.0), axis=0) * 2.5
     of = np.flatnonzero(unlike <= np.min(unlike) + _IN_PLAY)
     some = parts.only(of)
-    set_c = np.clip(free.temp_c[:, of] + _between(free.hours, log_h, off_k[:, of]), 0.0, 100.0)
+    set_c = np.clip(free.temp_c[:, of] + between(free.hours, log_h, off_k[:, of]), 0.0, 100.0)
     again = ferment_course(some.wash, free.hours, some.yeast, replace(some.kept, set_point_c=set_c))
     return _with(free, again, of)
 

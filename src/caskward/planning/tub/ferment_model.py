@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
@@ -22,11 +22,12 @@ from caskward.planning.mash_forecast import forecast_mash
 from caskward.planning.method import Method
 from caskward.planning.readings import Reading, of_quantity
 from caskward.planning.tub import ferment_causes as known
-from caskward.planning.tub.brew import ph_of
+from caskward.planning.tub.brew import Kept, ph_of
 from caskward.planning.tub.brew_doubts import speed_of
 from caskward.planning.tub.explain import Cause, Check
 from caskward.planning.tub.ferment_driven import Parts, driven, grid
 from caskward.planning.tub.ferment_followed import FollowedFerment
+from caskward.planning.tub.pitching import pitching_c
 from caskward.planning.unknowns import Unknown, likely_world
 from caskward.stages.ferment import potential_pct_vol
 from caskward.stages.fermenting import FermentCourse, FermentSettings, ferment_course
@@ -35,7 +36,7 @@ from caskward.stages.yeast import Yeast, cells_per_ml, effective_g_l
 
 __all__ = ["FermentModel", "FermentPlan", "FollowedFerment", "ferment_model"]
 
-_TAKES_DAYS_TIMES: Final = 4.0
+TAKES_DAYS_TIMES: Final = 4.0
 """Living enzymes have split nearly all within their reach (e^-4 is left) by the usual end of a ferment."""
 _SMALL: Final = 1e-9
 
@@ -78,6 +79,10 @@ class FermentModel:
     def steering(self, readings: Sequence[Reading]) -> Worlds:  # noqa: ARG002
         """Nothing beyond what each reading is judged by: (causes,)."""
         return np.zeros(len(self.causes))
+
+    def steered_as_planned(self, readings: Sequence[Reading]) -> bool:  # noqa: ARG002
+        """Nothing steers."""
+        return True
 
     def follow(
         self, worlds: Mapping[str, Worlds], readings: Sequence[Reading], at_h: float
@@ -130,7 +135,7 @@ class FermentModel:
         kept = FermentSettings(
             heat_loss_w_k=worlds[known.WALL],
             room_c=plan.room_c + worlds[known.ROOM],
-            dextrin_per_h=_TAKES_DAYS_TIMES / plan.usual_h if known.DEXTRIN_USED in worlds else 0.0,
+            dextrin_per_h=TAKES_DAYS_TIMES / plan.usual_h if known.DEXTRIN_USED in worlds else 0.0,
             dextrin_reach=enzymes * planned / np.maximum(wash.dextrin_kg, planned),
             nitrogen_mg_l=plan.nitrogen_mg_l * worlds[known.NITROGEN],
             ph_start=np.clip(ph_start, 1.0, 9.0),
@@ -167,7 +172,7 @@ def ferment_model(intent: Intent, method: Method) -> FermentModel:
     ph = ph_of(intent)
     used = {u.name: u for u in doubts(intent)}["ferment.dextrin_used"]
     facts = known.Facts(
-        starts_c=yeast.window_c.likely,
+        starts_c=pitching_c(intent, method, Kept(intent.site.room_c)),
         low_c=yeast.window_c.low,
         potential_pct_vol=float(potential_pct_vol(wash, intent.practice.ferment_yield.likely)[0]),
         from_starch=any(item.material.prepare in ("cook", "mash") for item in intent.bill),
@@ -198,22 +203,6 @@ def ferment_model(intent: Intent, method: Method) -> FermentModel:
             for amount, unit in (dose_of(label, intent, method, mash),)
         ),
     )
-    return _cool_enough(plan, yeast.window_c.low, yeast.window_c.high)
-
-
-def _model(plan: FermentPlan) -> FermentModel:
-    facts = plan.facts
     return FermentModel(
         plan, known.base(facts), known.causes(facts), known.checks(facts.from_starch, facts.fed)
     )
-
-
-def _cool_enough(plan: FermentPlan, low_c: float, high_c: float) -> FermentModel:
-    """Pitched as warm as is usual, or as much cooler as keeps its own heat within the yeast's window."""
-    usual_c = plan.facts.starts_c
-    model = _model(plan)
-    for starts_c in np.arange(usual_c, low_c - 0.5, -1.0):
-        model = _model(replace(plan, facts=replace(plan.facts, starts_c=max(float(starts_c), low_c))))
-        if float(np.max(model.likely.temp_c)) <= high_c:
-            break
-    return model

@@ -60,18 +60,27 @@ def weighted_band(values: Worlds, weights: Worlds | None = None) -> Band:
     return Band(float(low), float(mid), float(high))
 
 
+Courses = tuple[MashCourse | None, Brew]
+"""A tub's mash and its ferment."""
+
+
 def weighed(
-    readings: Sequence[Reading], mash: MashCourse | None, brew: Brew, count: int
+    readings: Sequence[Reading], followed: Courses, unread: Courses, count: int
 ) -> tuple[Worlds, tuple[Fit, ...]]:
-    """Each world's share of the likelihood of all readings, and how each reading fits."""
-    judged = [(r, shown) for r in readings if (shown := _expected(r, mash, brew)) is not None]
+    """Each world's share of the likelihood of all readings, and how each reading fits.
+
+    followed: as warm and sour as it was read. unread: as it was expected before any reading.
+    """
+    judged = [(r, shown) for r in readings if (shown := _expected(r, *followed)) is not None]
     widened = [(with_model(r), shown) for r, shown in judged]
     each = [log_likelihood(reading, shown) for reading, shown in widened]
+    before = [_expected(r, *unread) for r, _ in judged]
     whole = np.asarray(sum(each, np.zeros(count)))
     weights = _shares(whole)
     fits = (
-        _fit(reading, shown, weights, _shares(whole - own))
-        for (reading, shown), own in zip(widened, each, strict=True)
+        _fit(reading, shown, expected, weights, _shares(whole - own))
+        for (reading, shown), expected, own in zip(widened, before, each, strict=True)
+        if expected is not None
     )
     return weights, tuple(fits)
 
@@ -106,15 +115,15 @@ def _expected(reading: Reading, mash: MashCourse | None, brew: Brew) -> Worlds |
     )
 
 
-def _fit(reading: Reading, shown: Worlds, weights: Worlds, by_others: Worlds) -> Fit:
+def _fit(reading: Reading, shown: Worlds, unread: Worlds, weights: Worlds, by_others: Worlds) -> Fit:
     """How a reading fits: far off is far from what all the other readings lead one to expect."""
     middle = float(np.sum(by_others * shown))
     if QUANTITIES[reading.quantity].yes_or_no:
         chance = middle if reading.value > 0.5 else 1.0 - middle
         off = 0.0 if chance >= UNLIKELY else 2.0 * FAR_OFF
         after = float(np.sum(weights * shown))
-        before = float(np.mean(shown))
+        before = float(np.mean(unread))
         return Fit(reading, Band(before, before, before), Band(after, after, after), off)
     spread = float(np.sqrt(np.sum(by_others * (shown - middle) ** 2)))
     off = abs(reading.value - middle) / float(np.hypot(reading.sd, spread))
-    return Fit(reading, weighted_band(shown), weighted_band(shown, weights), off)
+    return Fit(reading, weighted_band(unread), weighted_band(shown, weights), off)

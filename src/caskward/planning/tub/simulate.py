@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -13,18 +13,20 @@ from caskward.planning.mash_forecast import truth_of
 from caskward.planning.readings import Reading, of_quantity
 from caskward.planning.sizing import Sized
 from caskward.planning.tub.additions import Added, add_in_turn
-from caskward.planning.tub.brew import Brew, Kept, Pitch, ferment_tub, grid, pitch_of, pitching_c
+from caskward.planning.tub.brew import Brew, Kept, Pitch, ferment_tub, grid, pitch_of, pitched_at_c
 from caskward.planning.tub.brew_doubts import course_worlds
 from caskward.planning.tub.cooking import CookedTub, Together, bring_together, cook_tub, lands, wall_of
 from caskward.planning.tub.draining import Drained, drain
 from caskward.planning.tub.fits import DRIVES, JUDGES, Fit, weighed, weighted_band
 from caskward.planning.tub.mash import mash_through, start_of
-from caskward.planning.tub.schedule import MashSchedule, mash_schedule
+from caskward.planning.tub.pitching import pitching_c
+from caskward.planning.tub.rests import Cooled, Fading, cooled_between, fading, landed
+from caskward.planning.tub.schedule import Allowed, MashSchedule, Planned, mash_schedule, off_as_logged
 from caskward.planning.unknowns import Draw
 from caskward.stages.iodine import TestTimes, when_to_test
 from caskward.stages.landing import Landing, WaysToCool, ways_to_cool
 from caskward.stages.mashing import MashCourse
-from caskward.stages.stream import Worlds
+from caskward.stages.stream import Stream, Worlds
 
 MASH_STEP_H: Final = 1.0 / 6.0
 STRAYS_K: Final = 4.0
@@ -49,7 +51,12 @@ class Setup:
 
 @dataclass(frozen=True)
 class TubCourse:
-    """One tub from pot to wash in every world; `weights` are how well each explains the readings."""
+    """One tub from pot to wash in every world; `weights` are how well each explains the readings.
+
+    `landed` is the mash as it lies against its window: all together, or as warm as it was then logged.
+    `cooled`, `fading`: what is cooled between the rests, and what grows too cool in them. `unread` is the
+    ferment as it would be expected with no reading at all.
+    """
 
     sized: Sized
     worlds: Draw
@@ -57,7 +64,10 @@ class TubCourse:
     cooked: CookedTub | None
     together: Together
     schedule: MashSchedule | None
+    landed: Stream
     landing: Landing | None
+    cooled: tuple[Cooled, ...]
+    fading: tuple[Fading, ...]
     mash: MashCourse | None
     test: TestTimes | None
     added: tuple[Added, ...]
@@ -65,6 +75,7 @@ class TubCourse:
     pitch: Pitch
     kept: Kept
     brew: Brew
+    unread: Brew
     drained: Drained
     weights: Worlds
     fits: tuple[Fit, ...]
@@ -82,23 +93,19 @@ def simulate(sized: Sized, setup: Setup) -> TubCourse:
     Raises:
         SetPointOutOfReach: a set-point that the yeast is not kept at. InputError: a pot too weak, and so on.
     """
-    intent = sized.intent
     _check_set_point(sized, setup)
-    worlds = course_worlds(intent, _count(sized, setup))
+    worlds = course_worlds(sized.intent, _count(sized, setup))
     in_pots = () if sized.course.mash.schedule is None else sized.course.mash.schedule.doses
     cooked = cook_tub(sized, worlds, in_pots, setup.room_c)
     together = bring_together(sized, worlds, cooked)
     schedule = _schedule(sized, together)
-    mash = None if schedule is None else _mash(sized, worlds, together, schedule, setup.readings)
-    base = mash.end if mash is not None else None
-    tub, added = add_in_turn(sized, together.brought, base, worlds)
-    wash = tub if tub is not None else together.mash
-    kept = Kept(setup.room_c, setup.set_point_c, _logged(setup.readings))
-    at_c = pitching_c(sized, worlds, wash, kept)
-    pitch = pitch_of(sized, worlds, wash, at_c)
-    times = [*setup.at_h, *(r.at_h for r in setup.readings if r.stage == "ferment")]
-    brew = ferment_tub(sized, worlds, wash, pitch, kept, _until_h(sized, setup, times), times)
-    weights, fits = weighed(setup.readings, mash, brew, worlds.count)
+    tub = _Tub(sized, setup, worlds, together, schedule)
+    way = tub.followed(setup.readings)
+    drives = any(r.quantity in DRIVES[r.stage] for r in setup.readings)
+    unread = tub.followed(()) if drives else way
+    weights, fits = weighed(setup.readings, (way.mash, way.brew), (unread.mash, unread.brew), worlds.count)
+    wall = wall_of(sized, worlds, setup.room_c)
+    lies = landed(together.mash, schedule, way.mash, setup.readings)
     return TubCourse(
         sized=sized,
         worlds=worlds,
@@ -106,21 +113,81 @@ def simulate(sized: Sized, setup: Setup) -> TubCourse:
         cooked=cooked,
         together=together,
         schedule=schedule,
+        landed=lies,
         landing=None
         if schedule is None
-        else lands(sized, worlds, together.mash, next_window(schedule, sized).window_c, setup.room_c),
-        mash=mash,
-        test=None if mash is None else when_to_test(mash),
-        added=added,
-        cooling=ways_to_cool(wash, at_c, wall_of(worlds, setup.room_c), intent.site.water_c),
-        pitch=pitch,
-        kept=kept,
-        brew=brew,
-        drained=drain(sized, worlds, brew.end),
+        else lands(sized, lies, wall, next_window(schedule, sized).window_c, schedule.rests[0].temp_c),
+        cooled=cooled_between(schedule, way.mash, wall, sized.intent.site.water_c),
+        fading=fading(schedule, way.mash, wall),
+        mash=way.mash,
+        test=None if way.mash is None else when_to_test(way.mash),
+        added=way.added,
+        cooling=ways_to_cool(way.wash, way.pitch.temp_c, wall, sized.intent.site.water_c),
+        pitch=way.pitch,
+        kept=way.kept,
+        brew=way.brew,
+        unread=unread.brew,
+        drained=drain(sized, worlds, way.brew.end),
         weights=weights,
         fits=fits,
         unused=tuple(r for r in setup.readings if not _used(r)),
     )
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A mash, what is added to it, and its ferment, by some readings."""
+
+    mash: MashCourse | None
+    added: tuple[Added, ...]
+    wash: Stream
+    pitch: Pitch
+    kept: Kept
+    brew: Brew
+
+
+@dataclass(frozen=True)
+class _Tub:
+    """Everything of one tub that no reading changes."""
+
+    sized: Sized
+    setup: Setup
+    worlds: Draw
+    together: Together
+    schedule: MashSchedule | None
+
+    def followed(self, readings: Sequence[Reading]) -> _Way:
+        """The tub from its rests to the last hour of its ferment, as warm and sour as it was read.
+
+        Its points in time are those of every reading of the setup, whichever are followed.
+        """
+        sized, setup, worlds, together = self.sized, self.setup, self.worlds, self.together
+        mash = None if self.schedule is None else self._mash(self.schedule, readings)
+        base = mash.end if mash is not None else None
+        tub, added = add_in_turn(sized, together.brought, base, worlds)
+        wash = tub if tub is not None else together.mash
+        kept = Kept(setup.room_c, setup.set_point_c, _logged(readings))
+        intent, method = sized.intent, sized.method
+        at_c = pitching_c(intent, method, replace(kept, logged=()), sized.course.mash.tub)
+        pitch = pitch_of(sized, worlds, wash, pitched_at_c(kept, at_c))
+        times = [*setup.at_h, *(r.at_h for r in setup.readings if r.stage == "ferment")]
+        brew = ferment_tub(intent, worlds, wash, pitch, kept, _until_h(sized, setup, times), times)
+        return _Way(mash, added, wash, pitch, kept, brew)
+
+    def _mash(self, schedule: MashSchedule, readings: Sequence[Reading]) -> MashCourse:
+        """The mash over its rests, or as long as it was read; logged warmth and pH are followed."""
+        intent, worlds, together = self.sized.intent, self.worlds, self.together
+        own = [r for r in readings if r.stage == "mash"]
+        moments = [r.at_h for r in self.setup.readings if r.stage == "mash"]
+        hours = schedule.grid(MASH_STEP_H, max(moments, default=0.0), moments)
+        truth = replace(truth_of(intent, worlds), swollen_share=together.swollen_of_plan)
+        start = start_of(intent, schedule, together.stirred, truth)
+        warmer = _off(own, "temperature", schedule.temp_c, schedule.allowed_c, hours)
+        warmer_k = worlds["mash.warmer_k"][None, :] if warmer is None else warmer[:, None]
+        sourer = _off(own, "ph", schedule.ph, schedule.allowed_ph, hours)
+        ph = schedule.ph(hours) if sourer is None else schedule.ph(hours) + sourer
+        temp_c = schedule.temp_c(hours)[:, None] + warmer_k
+        return mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), np.clip(ph, 1.0, 12.0))
 
 
 def _count(sized: Sized, setup: Setup) -> int:
@@ -162,38 +229,22 @@ def _check_set_point(sized: Sized, setup: Setup) -> None:
 def _schedule(sized: Sized, together: Together) -> MashSchedule | None:
     if not together.stirred.portions or not np.any(together.mash.starch_kg > 0.0):
         return None
-    stirred_c = float(np.median(together.mash.temp_c))
-    capacity = float(np.median(together.mash.heat_capacity_kj_k))
-    return mash_schedule(sized.intent, sized.method, stirred_c, capacity)
-
-
-def _mash(
-    sized: Sized, worlds: Draw, together: Together, schedule: MashSchedule, readings: Sequence[Reading]
-) -> MashCourse:
-    """The mash over its rests, or as long as it was read; logged warmth and pH are followed."""
-    own = [r for r in readings if r.stage == "mash"]
-    moments = [r.at_h for r in own]
-    hours = schedule.grid(MASH_STEP_H, max(moments, default=0.0), moments)
-    truth = replace(truth_of(sized.intent, worlds), swollen_share=together.swollen_of_plan)
-    start = start_of(sized.intent, schedule, together.stirred, truth)
-    warmer = _off(own, "temperature", schedule.temp_c, hours)
-    warmer_k = worlds["mash.warmer_k"][None, :] if warmer is None else warmer[:, None]
-    sourer = _off(own, "ph", schedule.ph, hours)
-    ph = schedule.ph(hours) if sourer is None else schedule.ph(hours) + sourer
-    temp_c = schedule.temp_c(hours)[:, None] + warmer_k
-    return mash_through(start, hours, np.clip(temp_c, 0.0, 105.0), np.clip(ph, 1.0, 12.0))
+    stirred_c, capacity, litres = (
+        float(np.median(part))
+        for part in (together.mash.temp_c, together.mash.heat_capacity_kj_k, together.mash.volume_l)
+    )
+    return mash_schedule(sized.intent, sized.method, stirred_c, capacity, litres)
 
 
 def _off(
-    readings: Sequence[Reading], quantity: str, planned: Callable[[Worlds], Worlds], hours: Worlds
+    readings: Sequence[Reading], quantity: str, planned: Planned, allowed: Allowed, hours: Worlds
 ) -> Worlds | None:
     """How far the logged readings lie from the plan, over the grid; None where nothing was logged."""
     logged = of_quantity(readings, quantity)
     if not logged:
         return None
-    at_h = np.array([r.at_h for r in logged])
-    off = np.array([r.value for r in logged]) - planned(at_h)
-    return np.asarray(np.interp(hours, at_h, off))
+    at_h, read = np.array([r.at_h for r in logged]), np.array([r.value for r in logged])
+    return off_as_logged(at_h, read, planned, allowed, hours)
 
 
 def _logged(readings: Sequence[Reading]) -> tuple[tuple[float, float], ...]:

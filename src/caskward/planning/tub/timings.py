@@ -13,6 +13,7 @@ from caskward.planning.sizing import Sized
 from caskward.planning.tub.brew import Kept, ferment_tub, first_draw, first_worlds, pitch_of
 from caskward.planning.tub.brew_doubts import course_worlds
 from caskward.planning.tub.mash import Stirred, mash_through, start_of
+from caskward.planning.tub.pitching import pitching_c
 from caskward.stages.iodine import TestTimes, when_to_test
 from caskward.stages.stream import Worlds
 
@@ -25,29 +26,31 @@ _LEAST_DAYS, _DAYS_OVER = 7.0, 1.5
 
 @dataclass(frozen=True)
 class Dry:
-    """Days until the tub is dry, kept at a temperature; of all worlds, the share that is by the last one.
+    """Days until the tub is dry, pitched at a temperature and left to its room; the share of worlds that is.
 
     Where under nine worlds in ten are dry by the last day followed, the band ends there.
     """
 
     days: Band
-    held_c: float
+    pitched_c: float
+    room_c: float
     share: float
     followed_days: float
 
 
 def dry(sized: Sized) -> Dry:
-    """When a tub is dry that is kept where its yeast is usually kept."""
+    """When a tub is dry that is pitched so that it stays in its yeast's window, and left to itself."""
     intent, count = sized.intent, min(WORLDS, sized.intent.worlds)
-    held_c = intent.yeast.window_c.likely
+    kept = Kept(intent.site.room_c)
+    pitched_c = pitching_c(intent, sized.method, kept, sized.course.mash.tub)
     last_h = 24.0 * np.ceil(max(_LEAST_DAYS, _DAYS_OVER * intent.yeast.ferment_days.high))
     worlds = course_worlds(intent, count)
     wash = first_worlds(sized.course.mash.tub, count).scaled(1.0 / sized.method.ferments)
-    pitch = pitch_of(sized, worlds, wash, held_c)
-    kept = Kept(intent.site.room_c, held_c)
-    brew = ferment_tub(sized, worlds, wash, pitch, kept, float(last_h), step_h=_FERMENT_STEP_H)
+    pitch = pitch_of(sized, worlds, wash, pitched_c)
+    brew = ferment_tub(intent, worlds, wash, pitch, kept, float(last_h), step_h=_FERMENT_STEP_H)
     days = float(last_h) / 24.0
-    return Dry(capped_band(brew.dry_h / 24.0, days), held_c, float(np.mean(np.isfinite(brew.dry_h))), days)
+    share = float(np.mean(np.isfinite(brew.dry_h)))
+    return Dry(capped_band(brew.dry_h / 24.0, days), pitched_c, kept.room_c, share, days)
 
 
 def capped_band(values: Worlds, most: float) -> Band:
