@@ -4,6 +4,7 @@ start     which command the words ask for, and what happens to an error; app: al
 plan      demo   materials   gauge   proof   card: one command each
 still     its questions, one module each: still_choose, still_run, still_strip, still_feints, still_gear, ...
 tub       its questions: tub_simulate (tub_text says it), tub_ask, tub_acid, tub_pot
+book      its commands by name; book_deeds (book_deeds_help: its table), book_look, book_keep, book_batch, ...
 plan_...  questions about a plan's batch under way: update, why, next, remedy, learn
 desk      opens the desk, and says who may come in
 loose     the reader of commands that take loose words; answers: what they answer, as text

@@ -68,12 +68,13 @@ class WhatStrength(InputError):
 
 
 class HowMuch(InputError):
-    """A strength without an amount."""
+    """A strength without an amount, or nothing at all."""
 
     def __init__(self, given: str) -> None:
+        said = repr(given) if given.strip() else "The line"
         super().__init__(
-            f"{given!r} says no amount. Write a volume or a mass, like 20 L or 18.5 kg, or all for "
-            "everything that the book has there."
+            f"{said} says no amount. Write a volume or a mass, like 20 L or 18.5 kg, or all for everything "
+            "that the book has there."
         )
 
 

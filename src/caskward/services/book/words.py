@@ -36,7 +36,7 @@ def end(account: str) -> str:
     if root == "made":
         return f"{first} of {last}"
     if root == "used":
-        return f"batch {first}"
+        return f"used for {first}"
     if root == "unaccounted":
         return "unaccounted" if first == "open" else f"unaccounted ({first})"
     return f"{root} ({first})"
