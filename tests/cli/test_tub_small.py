@@ -70,6 +70,8 @@ def test_a_us_maker_gets_no_litre_and_no_degree_celsius(ask):
         (("acid", ROW, "--to", "5.2", "--volume", "9kg"), "Give a volume"),
         (("acid", "--calcium", "gypsun", "--volume", "9L"), "Did you mean 'gypsum'"),
         (("acid", ROW, "--too", "5.2"), "not a known option"),
+        (("acid", "5 mL moved 5.8 to 5.4 in 0 L", "--to", "5.5", "--volume", "9L"), "Write, say, 1 L"),
+        (("pot", "130 kg in 120 L", "rye"), "is more than 120 L holds"),
         (("pot",), "needs how full the pot is"),
         (("pot", "120 L", "rye"), 'Write it like "20 % of 120 L" rye'),
         (("pot", "60 of 120 L", "rye"), "Write 60 %"),
@@ -84,3 +86,26 @@ def test_what_cannot_be_used_ends_in_one_sentence(ask, words, said):
     assert (code, out) == (2, "")
     assert said in err
     assert len(err.strip().splitlines()) == 1
+
+
+def test_what_a_us_maker_minds_of_a_pot_is_in_fahrenheit(ask):
+    _, out, _ = ask("tub", "pot", "20 % of 32 gal", "corn", "--power", "30000 BTU/h")
+    assert "drops below 140 °F" in " ".join(out.split())
+    assert "°C" not in out
+
+
+def test_acid_says_how_it_is_handled_and_how_the_sample_is_read(ask):
+    _, out, _ = ask("tub", "acid", ROW, "--to", "5.2", "--volume", "460 L")
+    said = " ".join(out.split())
+    for word in ("never water into acid", "goggles, gloves", "food-grade", "a sample cooled to"):
+        assert word in said
+
+
+def test_a_finished_ferment_is_called_dry_and_asks_for_nothing_else(ask, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    code, out, _ = ask("tub", "ask", "rye", "--reading", "ferment 10 d: 0.998, 20 C")
+    assert code == 0
+    assert out.startswith("It is dry: strain it and go on.")
+    assert max(map(len, out.splitlines())) <= 80
+    for word in ("What to do", "To tell them apart", "pitch again"):
+        assert word not in out
