@@ -34,6 +34,7 @@ LOCKS_OF_OTHERS = ("uv.lock", "pylock.toml", "poetry.lock", "package-lock.json",
 TOOLS = {
     "pdftoppm": ("poppler-utils", "looking at the printed pages"),
     "initdb": ("postgresql", "a book that several people share"),
+    "chromium": ("chromium", "the desk in a browser"),
 }
 
 HELP = """\

@@ -274,8 +274,11 @@ def test_a_phone_is_shown_the_address(lan_desk) -> None:
 async def _heard(broker: Broker, change) -> list[str]:
     listener = broker.listen()
     heard = [await anext(listener), await anext(listener)]
+    later = broker.listen()
+    assert [await anext(later), await anext(later)] == heard, "who comes later hears the same"
     change()
     heard.append(await anext(listener))
+    assert await anext(later) == heard[-1]
     await broker.close()
     heard += [text async for text in listener]
     return heard

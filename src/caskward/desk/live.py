@@ -22,6 +22,7 @@ class Broker:
         self._newest, self._every_s = newest, every_s
         self._listeners: set[asyncio.Queue[int]] = set()
         self._watch: asyncio.Task[None] | None = None
+        self._told: int | None = None
         self._closing = asyncio.Event()
 
     @property
@@ -33,6 +34,8 @@ class Broker:
         """Server-sent events: the newest number now and whenever it changes, and a sign of life between."""
         queue: asyncio.Queue[int] = asyncio.Queue(maxsize=8)
         self._listeners.add(queue)
+        if self._told is not None:
+            self._put(queue, self._told)
         if self._watch is None or self._watch.done():
             self._watch = asyncio.create_task(self._look())
         try:
@@ -56,13 +59,13 @@ class Broker:
                 await self._watch
 
     async def _look(self) -> None:
-        told: int | None = None
+        self._told = None
         while self._listeners:
             # A book that cannot be read just now says so on the page itself; the next look may succeed.
             with suppress(Exception):
                 number = await asyncio.to_thread(self._newest)
-                if number != told:
-                    told = number
+                if number != self._told:
+                    self._told = number
                     for queue in self._listeners:
                         self._put(queue, number)
             await asyncio.sleep(self._every_s)

@@ -6,10 +6,10 @@ export function startLive() {
   const source = new EventSource(path);
   source.addEventListener("book", (event) => {
     if (known !== null && event.data !== known) {
-      document.body.dispatchEvent(new CustomEvent("caskward:book", { detail: event.data }));
+      document.body.dispatchEvent(new CustomEvent("book-moved-on", { detail: event.data }));
     }
     known = event.data;
-    document.body.dispatchEvent(new CustomEvent("caskward:reached"));
+    document.body.dispatchEvent(new CustomEvent("desk-reached"));
   });
   // A page left open must not hold one of the few connections that a browser keeps to one host.
   addEventListener("pagehide", () => source.close());

@@ -1,0 +1,353 @@
+"""The desk in a browser, as a maker meets it: phone and laptop, light and dark, with and without network.
+
+Accessibility is judged by axe-core by the rules of WCAG 2.2 (A and AA); nothing may ask for anything outside
+this machine.
+"""
+
+from __future__ import annotations
+
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+import uvicorn
+
+import run
+from tests.desk.conftest import PASSPHRASE, Desk
+
+pytestmark = pytest.mark.needs_tool("chromium")
+
+PHONE, LAPTOP = (360, 780), (1280, 800)
+# Without these a browser asks its maker's hosts for this and that.
+QUIET = (
+    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
+    *("--disable-background-networking", "--disable-component-update"),
+)
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
+PAGES = (
+    *(
+        "/",
+        "/batches",
+        "/batches/rye 4",
+        "/casks",
+        "/casks/3",
+        "/stores",
+        "/gear",
+        "/book",
+        "/book/entries/40",
+    ),
+    *(
+        "/book/accounts",
+        "/book/accounts/unaccounted/open/vessel feints",
+        "/book/period?q=2025",
+        "/book/check",
+    ),
+    *("/gauging?q=20 L of 63.2 %25 at 14 C", "/gauging/reduce?q=20 L 71.3 %25 to 63 %25 over 3 days"),
+    *("/gauging?q=what", "/more", "/people", "/first", "/nope", "/recorded/240"),
+)
+FEW = ("/", "/casks/3", "/gauging?q=47 %25 at 28 C", "/gauging?q=what", "/more")
+LEAST_TARGET_PX = 48
+SOON_MS = 8000
+
+
+@dataclass
+class Site:
+    """A desk that is served, and what its pages complained about."""
+
+    desk: Desk
+    address: str
+    complaints: list[str] = field(default_factory=list)
+
+    def newest(self) -> int:
+        return self.desk.house.book.newest()
+
+
+@contextmanager
+def _served(desk: Desk) -> Iterator[str]:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    config = uvicorn.Config(
+        desk.browser.app, "127.0.0.1", port, log_level="critical", timeout_graceful_shutdown=1
+    )
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=server.run)
+    thread.start()
+    try:
+        while not server.started:
+            assert thread.is_alive()
+            time.sleep(0.02)
+        yield f"http://localhost:{port}"
+    finally:
+        server.should_exit = True
+        thread.join()
+
+
+@pytest.fixture
+def site(desk) -> Iterator[Site]:
+    with _served(desk) as address:
+        yield Site(desk, address)
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=run.find_tool("chromium"), args=list(QUIET))
+        yield browser
+        browser.close()
+
+
+@contextmanager
+def _context(chromium, site: Site, size=PHONE, scheme="light", look="", script=True, expect=()):
+    """A browser window that notes every complaint and every request that leaves the machine."""
+    phone = size == PHONE
+    context = chromium.new_context(
+        viewport={"width": size[0], "height": size[1]},
+        color_scheme=scheme,
+        has_touch=phone,
+        is_mobile=phone,
+        java_script_enabled=script,
+        reduced_motion="reduce",
+    )
+    cookies = {"caskward-read": "1", **({"caskward-look": look} if look else {})}
+    context.add_cookies(
+        [{"name": name, "value": value, "url": site.address} for name, value in cookies.items()]
+    )
+
+    def heard(message) -> None:
+        if message.type in ("error", "warning") and not any(words in message.text for words in expect):
+            site.complaints.append(message.text)
+
+    def asked(request) -> None:
+        if not request.url.startswith((site.address, "data:")):
+            site.complaints.append(f"asked for {request.url}")
+
+    context.on("console", heard)
+    context.on("weberror", lambda error: site.complaints.append(str(error.error)))
+    context.on("request", asked)
+    try:
+        yield context
+    finally:
+        context.close()
+    assert site.complaints == []
+
+
+def _judged(page) -> list[str]:
+    page.evaluate(AXE)
+    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
+    return [f"{one['id']}: {node['target']}" for one in found["violations"] for node in one["nodes"]]
+
+
+def _small_targets(page) -> list[str]:
+    """Buttons, fields and menu entries under a finger's size; links within a text are left out."""
+    return page.evaluate(
+        """least => [...document.querySelectorAll('button, .button, input:not([type=hidden],[type=radio]), '
+          + 'select, summary, .choice, nav a, .tabs a, .chips a, .links a, .entries a, .lots a')]
+          .filter(one => one.checkVisibility())
+          .filter(one => one.getBoundingClientRect().height < least - 0.5
+                      || one.getBoundingClientRect().width < least - 0.5)
+          .map(one => one.outerHTML.slice(0, 90) + one.getBoundingClientRect().width)""",
+        LEAST_TARGET_PX,
+    )
+
+
+@pytest.mark.parametrize(
+    ("size", "scheme", "look", "paths"),
+    [
+        (PHONE, "light", "", PAGES),
+        (LAPTOP, "dark", "", PAGES),
+        (PHONE, "dark", "", FEW),
+        (LAPTOP, "light", "", FEW),
+        (PHONE, "light", "contrast", FEW),
+        (PHONE, "dark", "light", FEW),
+    ],
+)
+def test_every_page_is_usable_by_everyone(chromium, site, size, scheme, look, paths) -> None:
+    wrong: dict[str, list[str]] = {}
+    refused = ("404 (Not Found)", "422 (Unprocessable")
+    with _context(chromium, site, size, scheme, look, expect=refused) as context:
+        page = context.new_page()
+        for path in paths:
+            page.goto(f"{site.address}{path}")
+            found = _judged(page)
+            found += _small_targets(page) if size == PHONE else []
+            wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+            found += [f"{wide} px wider than the screen"] if wide > 0 else []
+            if found:
+                wrong[path] = found
+    assert wrong == {}
+
+
+def test_gauging_answers_while_one_types_with_a_thumb(chromium, site) -> None:
+    with _context(chromium, site) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/")
+        page.get_by_role("link", name="Gauging").tap()  # one tap, then the field has the cursor
+        assert page.evaluate("document.activeElement.id") == "q"
+        assert page.locator("#q").get_attribute("inputmode") == "decimal"
+        page.keyboard.type("47")
+        page.get_by_role("button", name="%", exact=True).tap()
+        page.get_by_role("button", name="at", exact=True).tap()
+        page.keyboard.type("28")
+        page.get_by_role("button", name="C", exact=True).tap()
+        assert page.locator("#q").input_value() == "47 % at 28 C"
+        page.get_by_text("This is 43.9").wait_for(timeout=SOON_MS)
+        page.get_by_role("button", name="clear").tap()
+        page.get_by_text("The answer stands here").wait_for(timeout=SOON_MS)
+
+
+def test_a_record_shows_at_once_on_every_open_screen(chromium, site) -> None:
+    with _context(chromium, site) as context:
+        other = context.new_page()
+        other.goto(f"{site.address}/book")
+        page = context.new_page()
+        page.goto(f"{site.address}/casks/3")
+        page.wait_for_timeout(1500)  # both have heard of the newest entry once
+        form = page.locator("form", has=page.get_by_role("button", name="Gauge", exact=True))
+        form.get_by_label("What you measured").fill("21.8 L 59.6 % at 20 C")
+        form.get_by_role("button").click()
+        form.get_by_text("Entry 241").wait_for(timeout=SOON_MS)
+        assert form.get_by_label("What you measured").input_value() == ""
+        other.locator("a[href='/book/entries/241']").wait_for(timeout=SOON_MS)
+        page.locator("a[href='/book/entries/241']").wait_for(timeout=SOON_MS)
+    assert site.newest() == 241
+
+
+def test_what_is_refused_stays_in_its_field(chromium, site) -> None:
+    with _context(chromium, site, expect=("422 (Unprocessable",)) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/casks/3")
+        form = page.locator("form", has=page.get_by_role("button", name="Gauge", exact=True))
+        form.get_by_label("What you measured").fill("a lot")
+        form.get_by_role("button").click()
+        form.get_by_role("alert").wait_for(timeout=SOON_MS)
+        assert form.get_by_label("What you measured").input_value() == "a lot"
+        assert page.evaluate("localStorage.getItem('caskward-queue')") == "[]"
+    assert site.newest() == 240
+
+
+def _until(page, holds: str) -> None:
+    """Wait until something holds on the page, whose policy lets no text be run there in a loop."""
+    for _ in range(2 * SOON_MS // 100):
+        if page.evaluate(holds):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"never: {holds}")
+
+
+NO_NETWORK = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED")
+
+
+def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, site) -> None:
+    with _context(chromium, site, expect=NO_NETWORK) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/batches/rye 4")
+        context.set_offline(True)
+        form = page.locator("form", has=page.get_by_label("What you read"))
+        for words in ("wash: 8.4 %, 340 L", "wash: 8.5 %, 339 L"):
+            form.get_by_label("What you read").fill(words)
+            form.get_by_role("button").click()
+            form.get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
+        page.get_by_text("2 records are on this device only.").wait_for(timeout=SOON_MS)
+        assert site.newest() == 240
+        context.set_offline(False)
+        page.locator("#waiting").wait_for(state="hidden", timeout=SOON_MS)
+        page.reload()
+        page.wait_for_timeout(500)
+    assert site.newest() == 242
+    said = [entry.details["asked"] for entry in site.desk.house.book.to_read().newest(limit=2)]
+    assert ["8.5" in said[0], "8.4" in said[1]] == [True, True], "in the order in which they were typed"
+
+
+def test_an_answer_that_was_lost_does_not_enter_it_twice(chromium, site) -> None:
+    """The worst moment: the desk has entered it, and the network drops before it can say so."""
+    with _context(chromium, site, expect=NO_NETWORK) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/casks/3")
+        lost, sent = [], []
+        page.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
+
+        def lose_the_answer(route) -> None:
+            lost.append(route.fetch().status)
+            route.abort()
+
+        page.route("**/record", lose_the_answer, times=1)
+        form = page.locator("form", has=page.get_by_role("button", name="Gauge", exact=True))
+        form.get_by_label("What you measured").fill("23.1 L 59.8 % at 20 C")
+        form.get_by_role("button").click()
+        form.get_by_role("status").get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
+        page.reload()  # the next page sends what the last one kept
+        _until(page, "localStorage.getItem('caskward-queue') === '[]'")
+    assert lost == [200]
+    assert len(sent) >= 2
+    assert site.newest() == 241
+
+
+def test_it_works_without_script(chromium, site) -> None:
+    with _context(chromium, site, script=False) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/gauging/reduce")
+        page.get_by_label("How much of what").fill("20 L 71.3 % to 63 %")
+        page.get_by_role("button", name="Work it out").click()
+        assert "Add 2.775 kg of water" in page.locator("output").inner_text().replace("\u00a0", " ")
+        page.goto(f"{site.address}/casks/3")
+        page.get_by_label("What you measured").fill("23.1 L 59.8 % at 20 C")
+        page.get_by_role("button", name="Gauge", exact=True).click()
+        assert "Entry 241" in page.get_by_role("status").last.inner_text()
+        page.get_by_role("link", name="Go on").click()
+        assert page.url.endswith("/casks/3")
+    assert site.newest() == 241
+
+
+def test_it_works_by_keyboard_alone(chromium, site) -> None:
+    with _context(chromium, site, LAPTOP) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/casks/3")
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.textContent") == "Skip to the page"
+        page.keyboard.press("Enter")
+        for _ in range(4):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.name") == "words":
+                break
+        outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
+        assert outline == "3px"
+        page.keyboard.type("23.1 L 59.8 % at 20 C")
+        page.keyboard.press("Enter")
+        page.get_by_text("Entry 241").first.wait_for(timeout=SOON_MS)
+
+
+def test_one_signs_in_on_a_phone_and_sees_what_the_role_allows(chromium, lan_desk) -> None:
+    with _served(lan_desk) as address:
+        site = Site(lan_desk, address)
+        with _context(chromium, site, expect=("403 (Forbidden)",)) as context:
+            page = context.new_page()
+            page.goto(f"{address}/casks/3")
+            assert _judged(page) == []
+            page.get_by_label("Your name").fill("wren")
+            page.get_by_label("Your passphrase").fill("not the right one")
+            page.get_by_role("button", name="Sign in").click()
+            assert "do not belong together" in page.get_by_role("alert").inner_text()
+            page.get_by_label("Your passphrase").fill(PASSPHRASE)
+            page.keyboard.press("Enter")
+            page.wait_for_url(f"{address}/casks/3")
+            assert page.get_by_role("heading", name="In and out").is_visible()
+            assert page.locator("form").count() == 0
+
+
+def test_paper_has_no_menu_and_no_colour(chromium, site) -> None:
+    with _context(chromium, site, LAPTOP, "dark") as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/book/period?q=2025")
+        page.emulate_media(media="print")
+        assert not page.locator("nav").is_visible()
+        assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+        assert page.evaluate("getComputedStyle(document.body).color") == "rgb(0, 0, 0)"
