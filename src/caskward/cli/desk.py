@@ -15,6 +15,7 @@ _HIGHEST_PORT = 65535
 _OPTIONS = (
     Option("--lan", "", "Open it to the network around this machine; everybody signs in."),
     Option("--port", "N", "The port to listen on; otherwise 8080 or the next that is free."),
+    Option("--demo", "", "An invented farm's book, to look at and to try things in."),
     Option("--book", "FILE", "The book to work on; otherwise CASKWARD_BOOK, or your own."),
     Option(
         "--host", "NAME", "One more name to be reached by, such as one that a router gives.", several=True
@@ -27,8 +28,7 @@ def desk(given: Given) -> int:
     """Open the desk, or say who may come in."""
     from caskward.desk import serve
 
-    if given.text("--book"):
-        serve.use_book(given.text("--book"))
+    _choose_book(given)
     what, *name = given.parts or ("",)
     if what in _PEOPLE:
         return _PEOPLE[what](" ".join(name), given)
@@ -43,6 +43,17 @@ def desk(given: Given) -> int:
         say=_say,
     )
     return 0
+
+
+def _choose_book(given: Given) -> None:
+    from caskward.desk import serve
+
+    if given.flag("--demo") and given.text("--book"):
+        raise OptionsClash("--demo", "--book", "The demo has a book of its own.")
+    if given.flag("--demo"):
+        serve.use_demo()
+    if given.text("--book"):
+        serve.use_book(given.text("--book"))
 
 
 def _say(text: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 
-from caskward.errors import NoBookYet
+from caskward.errors import CaskwardError, NoBookYet
 from caskward.services.book import opened
 from caskward.services.book.opened import Book
 
@@ -15,6 +15,7 @@ class OpenBook:
     def __init__(self) -> None:
         self._book: Book | None = None
         self._lock = threading.Lock()
+        self._invented: tuple[Book, bool] | None = None
 
     def to_read(self) -> Book:
         """The open book; raises `NoBookYet` if nothing was recorded yet."""
@@ -37,6 +38,19 @@ class OpenBook:
         except NoBookYet:
             return 0
         return head.number if head else 0
+
+    def invented(self) -> bool:
+        """Whether the book says of itself that it is made up; a book says so in its first entry or never."""
+        try:
+            book = self.to_read()
+        except CaskwardError:  # whatever is wrong with it, the page itself says
+            return False
+        if self._invented is None or self._invented[0] is not book:
+            first = book.entry(1)
+            if first is None:
+                return False
+            self._invented = (book, first.details.get("invented") is True)
+        return self._invented[1]
 
     def close(self) -> None:
         """Let go of it."""

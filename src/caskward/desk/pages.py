@@ -45,6 +45,7 @@ class Frame:
     look: str = told("auto, light, dark or contrast.")
     units: str = told("metric or us.")
     live: bool = told("Whether the page listens for changes of the book.")
+    invented: bool = told("Whether the book says of itself that it is made up.")
 
     @property
     def may_record(self) -> bool:

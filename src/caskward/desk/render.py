@@ -115,6 +115,7 @@ def frame(request: Request, data: Titled) -> Frame:
         look=look_of(request),
         units=units_of(request),
         live=known,
+        invented=known and house.book.invented(),
     )
 
 

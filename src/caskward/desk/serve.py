@@ -14,7 +14,7 @@ import uvicorn
 from caskward.desk.app import make_app
 from caskward.desk.live import Broker
 from caskward.desk.people import People
-from caskward.desk.settings import HOME_NAMES, Settings, names_on_the_network, own_folder
+from caskward.desk.settings import HOME_NAMES, Settings, data_folder, names_on_the_network, own_folder
 from caskward.errors.desk import NobodyYet, PortTaken
 
 PORT = 8080
@@ -30,7 +30,7 @@ CLEAR = (
 def settings_for(*, lan: bool, port: int, names: tuple[str, ...] = ()) -> Settings:
     """How a desk is to be started; raises `NobodyYet` where nobody could sign in."""
     folder = own_folder()
-    if lan and not People(folder).all():
+    if lan and not any(one.role == "maker" for one in People(folder).all()):
         raise NobodyYet
     more = (*names_on_the_network(), *(name.lower() for name in names)) if lan else ()
     return Settings(folder=folder, port=port, lan=lan, names=(*HOME_NAMES, *more))
@@ -133,6 +133,16 @@ def remove_person(name: str) -> str:
 def people() -> tuple[tuple[str, str], ...]:
     """Everybody's name and role."""
     return tuple((one.name, one.role) for one in People(own_folder()).all())
+
+
+def use_demo() -> None:
+    """The invented book, written into the user's data folder if it is not there yet."""
+    from caskward.services.book.demo_book import DEMO_FILE, write_demo
+
+    file = data_folder() / "demo" / DEMO_FILE
+    if not file.exists():
+        write_demo(str(file))
+    use_book(str(file))
 
 
 def use_book(file: str) -> None:

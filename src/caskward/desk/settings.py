@@ -40,9 +40,14 @@ def own_folder() -> Path:
     file = where().file
     if file is not None:
         return file.parent / "desk"
+    return data_folder() / "desk"
+
+
+def data_folder() -> Path:
+    """Caskward's own in the user's data folder, where a book lies that nobody put elsewhere."""
     named = os.environ.get("XDG_DATA_HOME", "")
     data = Path(named) if named and Path(named).is_absolute() else Path.home() / ".local" / "share"
-    return data / "caskward" / "desk"
+    return data / "caskward"
 
 
 def names_on_the_network() -> tuple[str, ...]:

@@ -54,17 +54,16 @@ def remove(request: Request) -> Response:
     return page(request, "people", _page(request, done=f"{name} may no longer come in."))
 
 
-def _page(
-    request: Request, name: str = "", role: str = "helper", error: str = "", done: str = ""
-) -> PeoplePage:
+def _page(request: Request, name: str = "", role: str = "", error: str = "", done: str = "") -> PeoplePage:
     house = house_of(request)
+    people = house.people.all()
     return PeoplePage(
         title="People",
         screen=MORE,
-        people=tuple(PersonLine(name=one.name, role=one.role) for one in house.people.all()),
+        people=tuple(PersonLine(name=one.name, role=one.role) for one in people),
         roles=ROLES,
         name=name,
-        role=role,
+        role=role or ("helper" if people else "maker"),
         error=error,
         done=done,
         lan=house.settings.lan,
