@@ -120,7 +120,10 @@ def _read_again(_: TubAnswer, __: Mend, ___: UnitSystem) -> str:
 
 def _wait(_: TubAnswer, one: Mend, __: UnitSystem) -> str:
     if one.dry_h is None:
-        return "Left alone it may not be dry within three weeks."
+        return (
+            "Left alone it may not be dry within three weeks: go by its gravity, and distil it once that "
+            "stands still."
+        )
     return f"Leave it: {_dry(one)}."
 
 

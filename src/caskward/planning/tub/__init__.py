@@ -7,5 +7,6 @@ simulate     the whole tub side of a plan, by readings where there are any; timi
 explain      causes weighed by how well they explain every reading; checks by what they would settle
 mash_causes, mash_model        what can go wrong in a mash, and a mash that can be asked
 ferment_causes, ferment_model  the same of a ferment (ferment_driven, ferment_followed: its worlds)
+mend, ferment_mend     what to do about a cause; ferment_rest: what then comes of a ferment, and is it dry
 trials, ferment_trials         tubs with a known fault, to see whether the question finds it
 """

@@ -70,6 +70,7 @@ class FollowedFerment:
             "temperature": lambda i: self.free.temp_c[i] + worlds[known.THERMOMETER],
             "second_thermometer": lambda i: self.course.temp_c[i],
             "ph": lambda i: self.course.ph[i],
+            "ph_checked": lambda i: self.course.ph[i],
             "gravity": lambda i: self._now(i).specific_gravity + self._misread(i),
             "gravity_checked": lambda i: self._now(i).specific_gravity,
             "strength": lambda i: self._now(i).strength_pct_vol,

@@ -25,12 +25,12 @@ LEAST_PH: Final = 3.8
 """pH that a stalled ferment is brought to; *common practice, no source*."""
 UNDER_LIMIT: Final = 0.9
 """Share of the strength its yeast can stand to which a wash is thinned; *common practice, no source*."""
-LEAST_GAIN_H, LEAST_GAIN = 6.0, 0.1
+LEAST_GAIN_H, LEAST_GAIN = 12.0, 0.1
 """A mend is worth its work where it saves so many hours, and so much of the time that leaving it would take;
 *common practice, no source*."""
 LEAST_GAIN_LPA: Final = 0.05
 """Or where it brings so much more alcohol than leaving it would; *common practice, no source*."""
-_LEAST_LPA, _MUCH_OF_IT = 0.1, 0.5
+_LEAST_LPA, _HALF = 0.1, 0.5
 
 
 @dataclass(frozen=True)
@@ -111,10 +111,10 @@ def ferment_mends(weighed: Weighed, cause: int) -> tuple[Mend, ...]:
         return (Mend("close", dry_h=left.dry_h),)
     better = by_gain(tuple(way(tub) for way in _WAYS.get(key, ())), left)
     # Bacteria go on with what they find: nothing is won by leaving a wash to them that is done.
-    ends = left.dry_h is None or key == "infection"
-    done = ends and not _adds(left, tub.lpa) and tub.lpa > _MUCH_OF_IT * max(left.lpa, 1e-9)
-    started = bool(np.median(tub.followed.course.gone[tub.i]) > _MUCH_OF_IT)
-    last = Mend("strip now", lpa=tub.lpa) if done and started else Mend("wait", dry_h=left.dry_h)
+    spoils = key == "infection"
+    half_gone = float(np.median(tub.followed.course.gone[tub.i])) > _HALF
+    done = (spoils or (left.dry_h is None and half_gone)) and not _adds(left, tub.lpa)
+    last = Mend("strip now", lpa=tub.lpa) if done else Mend("wait", dry_h=left.dry_h)
     return (*better, last)
 
 
