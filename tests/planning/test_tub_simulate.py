@@ -9,13 +9,17 @@ import pytest
 
 from caskward.errors import SetPointOutOfReach
 from caskward.planning.intent import Intent
+from caskward.planning.observing import Settings
 from caskward.planning.readings import Reading, reading_of
 from caskward.planning.sizing import Sized, size, worlds_for
 from caskward.planning.tub.brew import Kept, crossing, ferment_tub, grid, pitch_of
 from caskward.planning.tub.brew_doubts import course_worlds
+from caskward.planning.tub.ferment_model import ferment_model
 from caskward.planning.tub.fits import weighted_band
 from caskward.planning.tub.pitching import pitching_c
 from caskward.planning.tub.simulate import Setup, TubCourse, simulate
+from caskward.planning.tub.timings import dry
+from caskward.planning.tub_cards import convert
 from caskward.services.plans import intent_text, starting_point
 from caskward.stages.stream import Stream
 from caskward.stages.tub_heat import with_ice, with_water
@@ -48,6 +52,14 @@ def pears() -> Sized:
 def held(rye: Sized) -> TubCourse:
     """The rye held where its yeast is usually kept."""
     return simulate(rye, Setup(18.0, 30.0))
+
+
+@pytest.fixture(scope="module")
+def bare() -> TubCourse:
+    """The rye in a tub of bare steel."""
+    steel = RYE_FILE.replace('kind = "insulated"', 'kind = "bare-steel"')
+    assert steel != RYE_FILE
+    return simulate(size(replace(intent_text(steel, None), worlds=WORLDS)), Setup(18.0, 30.0))
 
 
 @pytest.mark.parametrize("name", ["rye", "wheat-panela", "pears"])
@@ -84,17 +96,50 @@ def test_a_tub_that_is_filled_pot_by_pot_lands_where_its_plan_says(held: TubCour
     assert np.median(held.together.mash.temp_c) == pytest.approx(np.median(planned_c), abs=0.5)
 
 
-def test_water_and_ice_that_are_named_bring_the_tub_where_they_say(wheat: Sized) -> None:
+def test_water_and_ice_that_are_named_bring_the_tub_to_its_rest(wheat: Sized) -> None:
+    """To the rest's temperature, as the plan cools it: at the window's upper end an enzyme lasts least."""
     course = simulate(wheat, Setup(18.0, 30.0))
     found, mash = course.landing, course.together.mash
     assert found is not None
+    assert course.schedule is not None
     assert found.share < 0.1
-    top_c = found.cool.to_c
-    too_warm = mash.temp_c > top_c
+    rest_c = course.schedule.rests[0].temp_c
+    assert found.cool.to_c == rest_c == wheat.method.rest_c
+    too_warm = mash.temp_c > rest_c
     by_water = with_water(mash, found.cool.cold_water_l, wheat.intent.site.water_c).temp_c
     by_ice = with_ice(mash, found.cool.ice_kg).temp_c
-    np.testing.assert_allclose(by_water[too_warm], top_c, atol=0.15)
-    np.testing.assert_allclose(by_ice[too_warm], top_c, atol=0.15)
+    np.testing.assert_allclose(by_water[too_warm], rest_c, atol=0.15)
+    np.testing.assert_allclose(by_ice[too_warm], rest_c, atol=0.15)
+
+
+def test_every_step_down_of_the_rests_is_cooled_as_in_the_plan(held: TubCourse) -> None:
+    """From the thinning hold to the sweetening rest: the plan's coil water, to a tenth for the pot's wall."""
+    (step,) = held.cooled
+    assert held.schedule is not None
+    last = held.schedule.rests[-1]
+    assert step.ways.to_c == last.temp_c == held.sized.method.rest_c
+    assert step.at_h == held.schedule.rests[0].to_h
+    capacity = np.median(held.together.mash.heat_capacity_kj_k)
+    kwh = capacity * (np.median(step.from_c) - last.temp_c) / 3600.0
+    assert np.median(step.ways.heat_kwh) == pytest.approx(kwh, rel=0.02)
+    planned = {t.key: t for t in convert(held.sized)}
+    assert np.median(step.ways.coil_water_l) == pytest.approx(planned["rest.coil"].band.mid, rel=0.1)
+
+
+def test_a_mash_that_was_logged_cold_does_not_land_where_it_should(rye: Sized, held: TubCourse) -> None:
+    cold = simulate(rye, Setup(18.0, 30.0, readings=(reading_of("mash", "temperature", 55.0, 1.0 / 6.0),)))
+    assert held.landing is not None
+    assert cold.landing is not None
+    assert held.landing.share > 0.9
+    assert cold.landing.share == 0.0
+    np.testing.assert_allclose(cold.landed.temp_c, 55.0, atol=1e-6)
+    warmed = with_water(cold.landed, cold.landing.hot_water_l, 95.0).temp_c
+    assert cold.schedule is not None
+    np.testing.assert_allclose(warmed, cold.schedule.rests[0].temp_c, atol=0.05)
+    # So cool a mash leaves the malt's own starch raw: no wait turns it.
+    assert cold.mash is not None
+    assert held.mash is not None
+    assert np.median(cold.mash.raw_kg[-1]) > 2.0 * np.median(held.mash.raw_kg[-1])
 
 
 # Mash ---------------------------------------------------------------------------------------------
@@ -131,6 +176,36 @@ def test_a_blue_drop_speaks_for_more_starch_left_and_a_clear_one_for_less(rye: S
     assert blue_mean > 1.2 * prior
 
 
+def test_a_rest_that_falls_out_of_its_label_says_when(bare: TubCourse, held: TubCourse) -> None:
+    """By Newton's law of cooling down to the label's lower end; an insulated tub keeps it."""
+    assert held.fading == ()
+    (found,) = bare.fading
+    assert bare.schedule is not None
+    rest = bare.schedule.rests[0]
+    by_hand_h = np.log((rest.temp_c - 18.0) / (found.low_c - 18.0)) / bare.schedule.cools_per_h
+    assert found.at_h == pytest.approx(by_hand_h, abs=0.05)
+    assert found.end_c < found.low_c < found.rest_c
+    loss_kw = np.median(found.loss_kw)
+    capacity = np.median(bare.together.mash.heat_capacity_kj_k)
+    assert loss_kw == pytest.approx(
+        bare.schedule.cools_per_h * capacity * (found.low_c - 18.0) / 3600.0, rel=0.1
+    )
+
+
+def test_a_tub_that_is_hardly_filled_loses_heat_by_what_is_wet(bare: TubCourse) -> None:
+    """One pot of heat in a bare tub: by hand with floor, surface and wet side it keeps over 60 °C."""
+    cooked, tub = bare.cooked, bare.sized.intent.gear.tub
+    assert cooked is not None
+    record, worlds = cooked.record, bare.worlds
+    fill = record.after_l[0] / tub.working_l
+    loss_w_k = worlds["your.tub_w_k"] * (0.5 + fill) / 1.5
+    waited_h = record.at_h[1] - record.at_h[0]
+    kj_k = cooked.tub.heat_capacity_kj_k / len(record.pots)
+    stood_c = 18.0 + (record.after_c[0] - 18.0) * np.exp(-3.6 * loss_w_k * waited_h / kj_k)
+    np.testing.assert_allclose(record.before_c[1], stood_c, atol=0.6)
+    assert np.median(record.before_c[1]) > 60.0
+
+
 # Ferment ------------------------------------------------------------------------------------------
 
 
@@ -153,6 +228,49 @@ def test_a_tub_left_to_itself_is_pitched_so_that_it_stays_in_its_window(pears: S
         if course.pitch.temp_c > window.low + 1e-9:
             assert peak_c <= window.high + 1.0
     assert pitching_c(pears.intent, pears.method, Kept(18.0, 21.0)) == 21.0
+
+
+def test_one_pitch_for_plan_tub_question_and_readings(rye: Sized, pears: Sized) -> None:
+    """What the plan says, what its tub by the hour and its readings take, and what a question starts from."""
+    for one in (rye, pears):
+        pitched_c = simulate(one, Setup(one.intent.site.room_c)).pitch.temp_c
+        assert dry(one).pitched_c == pitched_c
+        assert Settings(one).pitch_c == pitched_c
+        assert ferment_model(one.intent, one.method).plan.facts.starts_c == pitched_c
+
+
+def test_a_plan_s_days_are_those_of_its_tub(rye: Sized) -> None:
+    """The same worlds, on another grid: middle and ends to a fifth of a day, a hydrometer's round."""
+    plan, tub = dry(rye).days, weighted_band(simulate(rye, Setup(rye.intent.site.room_c)).brew.dry_h / 24.0)
+    assert (plan.low, plan.mid, plan.high) == pytest.approx((tub.low, tub.mid, tub.high), abs=0.2)
+
+
+def test_one_late_temperature_says_nothing_of_the_pitch(rye: Sized) -> None:
+    """Pitched as planned, warmed by itself to what was read; what was expected before is as without a log."""
+    plain = simulate(rye, Setup(18.0, at_h=(96.0,)))
+    late = simulate(rye, Setup(18.0, readings=(reading_of("ferment", "temperature", 35.0, 96.0),)))
+    assert late.pitch.temp_c == plain.pitch.temp_c < 30.0
+    np.testing.assert_allclose(late.brew.temp_c[0], plain.pitch.temp_c)
+    i = int(np.argmin(np.abs(late.brew.hours - 96.0)))
+    np.testing.assert_allclose(late.brew.temp_c[i], 35.0, atol=1e-6)
+    one_day = int(np.argmin(np.abs(late.brew.hours - 24.0)))
+    own_c = plain.brew.temp_c[int(np.argmin(np.abs(plain.brew.hours - 24.0)))]
+    assert np.median(np.abs(late.brew.temp_c[one_day] - own_c)) < 0.3 * np.median(35.0 - own_c)
+    np.testing.assert_allclose(late.unread.specific_gravity[-1], plain.brew.specific_gravity[-1], atol=1e-9)
+
+
+def test_a_tub_that_went_as_it_was_to_is_moved_by_no_log(rye: Sized) -> None:
+    """A log of a world's own temperatures leaves that world's ferment as it was."""
+    plain = simulate(rye, Setup(18.0, at_h=(30.0, 50.0)))
+    at = [int(np.argmin(np.abs(plain.brew.hours - h))) for h in (30.0, 50.0)]
+    log = tuple(
+        reading_of("ferment", "temperature", float(plain.brew.temp_c[i, 7]), float(plain.brew.hours[i]))
+        for i in at
+    )
+    brew = simulate(rye, Setup(18.0, readings=log)).brew
+    end = [int(np.argmin(np.abs(one.hours - 50.0))) for one in (plain.brew, brew)]
+    gravities = [one.specific_gravity[i, 7] for one, i in zip((plain.brew, brew), end, strict=True)]
+    assert gravities[0] == pytest.approx(gravities[1], abs=0.0015)
 
 
 def _potential_kg(stream: Stream) -> np.ndarray:
@@ -267,6 +385,9 @@ def test_what_runs_off_stays_and_is_pressed_is_all_there_was(held: TubCourse) ->
     record = held.drained.record
     liquid_l = held.brew.end.liquid_l
     np.testing.assert_allclose(record.strained_l + record.pressed_l + record.held_l, liquid_l, rtol=1e-6)
+    to_still_l = held.drained.wash.volume_l + held.drained.behind_l
+    np.testing.assert_allclose(record.strained_l + record.pressed_l, to_still_l, rtol=1e-9)
+    assert np.median(held.drained.behind_l) > 1.0
     held_lpa = record.held_l * held.brew.end.strength_pct_vol / 100.0
     np.testing.assert_allclose(held.drained.held_lpa, held_lpa, rtol=1e-3)
     assert held.drained.rinse is not None
@@ -309,12 +430,9 @@ def test_malt_alone_cooks_nothing() -> None:
     assert np.median(course.together.mash.temp_c) == pytest.approx(64.0, abs=0.3)
 
 
-def test_a_tub_of_bare_steel_never_warms_by_itself_between_its_rests() -> None:
+def test_a_tub_of_bare_steel_never_warms_by_itself_between_its_rests(bare: TubCourse) -> None:
     """The second rest begins as warm as the first has left the tub, not as it once was."""
-    steel = RYE_FILE.replace('kind = "insulated"', 'kind = "bare-steel"')
-    assert steel != RYE_FILE
-    cold = replace(intent_text(steel, None), worlds=WORLDS)
-    schedule = simulate(size(cold), Setup(18.0, 30.0)).schedule
+    schedule = bare.schedule
     assert schedule is not None
     assert len(schedule.rests) == 2
     assert np.all(np.diff(schedule.temp_c(schedule.grid(0.1))) < 0.0)

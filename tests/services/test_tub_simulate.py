@@ -18,7 +18,7 @@ from caskward.errors import (
     UnreadableNotes,
 )
 from caskward.planning.plan import Band
-from caskward.services import tub_ferment_words, tub_words
+from caskward.services import tub_ferment_words, tub_mash_words, tub_words
 from caskward.services.tub_mash_words import ways_words
 from caskward.services.tub_report import OpenBand, TubReport
 from caskward.services.tub_simulate import TubAsk, as_json, intent_of, readings_of, report
@@ -187,3 +187,38 @@ def test_no_way_to_cool_overfills_the_tub_or_lets_a_mash_stand_for_days(rye: Tub
     assert "kg of ice (thins it" in told
     assert "lid on it stands 6 h" in told
     assert "no room" not in told
+
+
+def test_only_what_has_no_room_is_said_to_have_none(rye: TubReport) -> None:
+    cold = OpenBand(50.0, 60.0, 70.0)
+    ways = replace(rye.pitch.ways, spare_l=20.0, ice_kg=Band(8.0, 10.0, 12.0), cold_water_l=cold)
+    said = ways_words(ways, 465.0, "metric")
+    assert "10.0 kg of ice (thins it" in said
+    assert "no room for as much cold water as it would take" in said
+    later = ways_words(replace(ways, later_l=66.0), 465.0, "metric")
+    assert "60.0 L of cold water, of the 66.0 L that go in later anyhow" in later
+    assert "no room" not in later
+
+
+def test_a_pitch_that_is_past_is_not_advised(rye: TubReport) -> None:
+    assert rye.pitch.past
+    assert not list(tub_words.pitch_sentences(rye.pitch, "metric"))
+    labels = [label for label, _ in tub_words.pitch_lines(rye.pitch, "metric")]
+    assert "pitched at, by the plan" in labels
+    before = replace(rye.pitch, past=False)
+    assert "coil" in next(tub_words.pitch_sentences(before, "metric"))
+
+
+def test_a_cold_log_is_told_to_be_warmed_and_why_a_drop_stays_blue() -> None:
+    of = told("rye", rows=("mash 10 min: 55 C",))
+    assert of.landing is not None
+    assert of.mash is not None
+    assert "go on" not in tub_mash_words.landing_sentence(of.landing, "metric")
+    said = " ".join(tub_mash_words.mash_sentences(of.mash, "metric"))
+    assert "is raw still" in said
+    assert "hold longer" not in said
+
+
+def test_pears_are_not_said_to_lie_on_grain(pears: TubReport) -> None:
+    lines = [*tub_words.separate_lines(pears.separate, "metric"), *tub_ferment_words.ferment_lines(pears)]
+    assert "grain" not in " ".join(word for line in lines for word in line)

@@ -175,7 +175,7 @@ def _raw_words(part: MashPart, system: UnitSystem) -> str:
     if part.swells_c is None:
         return f"{first}: the cook did not swell it."
     low, high = (figure(v, "C", system) for v in part.swells_c)
-    return f"{first}: it swells from {low} to {high} only."
+    return f"{first}. Grain that was not cooked swells from {low} to {high}: warm the mash to there."
 
 
 def _clock(hours: float) -> str:
