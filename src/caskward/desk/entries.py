@@ -20,11 +20,6 @@ def newest(book: Book, system: UnitSystem, last: int, before: int | None = None)
     return lines(found, system)
 
 
-def of_batch(book: Book, batch: str, system: UnitSystem) -> tuple[EntryLine, ...]:
-    """All entries of a batch, the newest first."""
-    return lines(tuple(reversed(look.entries(book, batch=batch))), system)
-
-
 def lines(found: Sequence[object], system: UnitSystem) -> tuple[EntryLine, ...]:
     """Entries as lines."""
     _, *rows = look.entry_rows(found, system)  # type: ignore[arg-type] # entries, whose type is the book's own

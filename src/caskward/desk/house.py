@@ -1,4 +1,4 @@
-"""What all requests of one desk share: how it was started, who may come in, the open book, live updates."""
+"""What all requests of one desk share: settings, who may come in, the open book, live updates, thoughts."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from functools import cache
 from caskward.desk.kept import OpenBook
 from caskward.desk.live import Broker
 from caskward.desk.people import People
+from caskward.desk.records import Records
 from caskward.desk.session import Sessions
 from caskward.desk.settings import Settings
 from caskward.desk.static_files import StaticFiles
+from caskward.desk.thoughts import Thoughts
 from caskward.desk.tries import Tries
 
 
@@ -25,6 +27,8 @@ class House:
     book: OpenBook
     live: Broker
     static: StaticFiles
+    records: Records
+    thoughts: Thoughts
 
 
 @cache
@@ -44,4 +48,6 @@ def house(settings: Settings) -> House:
         book=book,
         live=Broker(book.newest),
         static=_static(),
+        records=Records(),
+        thoughts=Thoughts(book),
     )

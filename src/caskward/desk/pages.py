@@ -10,7 +10,7 @@ from dataclasses import MISSING, dataclass, field
 from typing import Any
 
 from caskward.desk.screens import Screen
-from caskward.services.book.shelf import Batch, Lot, Place, Shelf
+from caskward.services.book.shelf import Lot, Place, Shelf
 
 
 def told(help_line: str, default: Any = MISSING) -> Any:
@@ -296,31 +296,6 @@ class GearPage(Titled):
     vessels: tuple[Place, ...] = told("Every declared vessel and jar, and every other that holds something.")
     casks: tuple[Place, ...] = told("Every declared cask.")
     form: RecordForm = told("To declare another.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class BatchesPage(Titled):
-    """All batches of the book."""
-
-    batches: tuple[Batch, ...] = told("Open ones first.")
-    form: RecordForm = told("To begin another.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class BatchPage(Titled):
-    """What was recorded of one batch."""
-
-    batch: Batch = told("Its name, and whether it is open.")
-    entries: tuple[EntryLine, ...] = told("Its entries, the newest first.")
-    forms: tuple[RecordForm, ...] = told("What can be recorded of it: a reading, a note.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class BenchPage(Titled):
-    """What is open now."""
-
-    open: tuple[BatchPage, ...] = told("Open batches, each with its newest entries and a reading to record.")
-    unexplained: tuple[Lot, ...] = told("Differences that a reason is still asked for.")
 
 
 # The house itself --------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ batch_done    what was done beside the plan, as rows among the readings
 kept_beliefs    what a batch's readings led to, kept for the next call; cache_folder: where it is kept
 plan_glimpse    about what one more row does, at once
 plan_doubt, plan_possible, plan_remedy    whose the doubt is, what to read next, what can still be done
+river, batch_answers    a batch's alcohol on its way, and what its page says of its plan
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 
 What a plan consists of is offered from here, and loaded when it is asked for: a gauger needs no planning.

@@ -1,56 +1,151 @@
-"""Batches of the book: all of them, and what was recorded of one."""
+"""Batches of the book: all of them, and one whole, whose slow parts are asked for by themselves."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import deeds, entries
-from caskward.desk.forms import house_of
-from caskward.desk.pages import BatchesPage, BatchPage, RecordForm
+from caskward.desk import batch_parts, deeds, entries
+from caskward.desk.batch_pages import BatchesPage, BatchLine, BatchPage, ForeseenPart, Part, ReadingForm
+from caskward.desk.forms import asked, house_of
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import BATCHES
-from caskward.errors import NoBookYet
+from caskward.desk.thoughts import Thought
+from caskward.errors import CaskwardError, InputError, NoBookYet
+from caskward.errors.book import NoSuchBatch
 from caskward.errors.desk import NoSuchPage
-from caskward.services.book.shelf import NOTHING, Batch, shelf
+from caskward.services import batch_answers
+from caskward.services.batch_answers import Foreseen
+from caskward.services.book import batch_follow, batch_record, shelf
+from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
+CLOSED_AT_ONCE = 8
+LINES = 8
+WAIT_S = 120.0
+"""How long a page waits for all its parts where no script asks for them."""
 
 
 @router.get("/batches")
 def batches(request: Request) -> Response:
-    """All batches, the open ones first."""
+    """All batches, the open ones first; of closed ones so many at once."""
     try:
-        there = shelf(house_of(request).book.to_read(), units_of(request))
+        names = shelf.batches(house_of(request).book.to_read())
     except NoBookYet:
-        there = NOTHING
-    form = deeds.one_deed("begin", "Its name", "rye 5", "/batches")
-    data = BatchesPage(title="Batches", screen=BATCHES.key, batches=there.batches, form=form)
+        names = ()
+    after = asked(request, "after")
+    passed = int(after) if after.isascii() and after.isdigit() and len(after) < 8 else 0
+    closed = [one.name for one in names if not one.is_open]
+    shown = closed[passed : passed + CLOSED_AT_ONCE]
+    data = BatchesPage(
+        title="Batches",
+        screen=BATCHES.key,
+        open=tuple(line_of(request, one.name) for one in names if one.is_open),
+        closed=tuple(line_of(request, name) for name in shown),
+        older=passed + CLOSED_AT_ONCE if len(closed) > passed + CLOSED_AT_ONCE else 0,
+        form=deeds.one_deed("begin", "Its name", "rye 5", "/batches"),
+    )
     return page(request, "batches", data, part="batches")
+
+
+def line_of(request: Request, name: str) -> BatchLine:
+    """A batch in a line: how sure it is where that is known, else how far it has come."""
+    of, system = record_of(request, name), units_of(request)
+    thought = house_of(request).thoughts.known(of) if of.is_open and of.plan else None
+    now = thought.good("now") if thought else None
+    sure = f" {batch_answers.sure(now.report, system, read=True).headline}" if now else ""
+    return BatchLine(
+        name=name, where=batch_record.stage_words(of), sentence=f"{batch_record.sentence(of, system)}{sure}"
+    )
 
 
 @router.get("/batches/{name}")
 def batch(request: Request, name: str) -> Response:
     """One batch."""
-    book, system = house_of(request).book.to_read(), units_of(request)
-    found = next((one for one in shelf(book, system).batches if one.name == name), None)
-    if found is None:
-        raise NoSuchPage
+    of, system = record_of(request, name), units_of(request)
+    thought = thought_of(request, of)
+    if thought is not None and asked(request, "wait"):
+        thought.part("remedy", WAIT_S)
+    lines = entries.lines(tuple(reversed(of.entries[-LINES:])), system)
+    own = batch_parts.path_of(name)
     data = BatchPage(
-        title=found.name.capitalize(),
+        title=name[:1].upper() + name[1:],
         screen=BATCHES.key,
-        batch=found,
-        entries=entries.of_batch(book, name, system),
-        forms=forms_of(found, f"/batches/{name}"),
+        name=name,
+        path=own,
+        is_open=of.is_open,
+        where=batch_record.stage_words(of),
+        sentence=batch_record.sentence(of, system),
+        planned=bool(of.plan),
+        reading=reading_form(of, own) if of.is_open else None,
+        note=deeds.one_deed("note", "Words to keep", "the lid was left open overnight", own, batch=name),
+        **{part: batch_parts.part(part, of, thought, system) for part in batch_parts.NAMES},
+        rows=tuple(reversed(of.rows_read)),
+        entries=lines,
+        more=len(of.entries) > LINES,
     )
     return page(request, "batch", data, part="batch")
 
 
-def forms_of(found: Batch, back: str) -> tuple[RecordForm, ...]:
-    """A reading while it is open; a note may always be added."""
-    note = deeds.one_deed("note", "Words to keep", "the lid was left open overnight", back, batch=found.name)
-    if not found.is_open:
-        return (note,)
-    reading = deeds.one_deed("measure", "What you read", "wash: 8.4 %, 340 L", back, batch=found.name)
-    return reading, note
+@router.get("/batches/{name}/parts/{part}")
+def batch_part(request: Request, name: str, part: str) -> Response:
+    """One part of a batch's page, or the word that it is being worked out."""
+    if part not in batch_parts.NAMES:
+        raise NoSuchPage
+    of = record_of(request, name)
+    found: Part[Any] = batch_parts.part(part, of, thought_of(request, of), units_of(request))
+    return page(request, f"parts/batch_{part}", found)
+
+
+@router.get("/batches/{name}/foreseen")
+def foreseen(request: Request, name: str) -> Response:
+    """What a reading comes to, and about what it would do to the cask, before it is recorded."""
+    of = record_of(request, name)
+    row = batch_record.whole_row(asked(request, "before"), asked(request, "words"))
+    said, error = None, ""
+    try:
+        said = _foreseen(request, of, row) if row else None
+    except (InputError, CaskwardError) as refused:
+        error = str(refused)
+    data = ForeseenPart(title=name, screen=BATCHES.key, foreseen=said, error=error)
+    return page(request, "parts/foreseen", data)
+
+
+def _foreseen(request: Request, of: BatchRecord, row: str) -> Foreseen:
+    read = batch_record.readings_in(row)
+    thought = thought_of(request, of)
+    now = thought.good("now") if thought else None
+    then = batch_follow.glimpse(of, now, row) if now and read else None
+    return batch_answers.foreseen(read, now.report.chance_now if now else None, then, units_of(request))
+
+
+# What the Bench uses, too ------------------------------------------------------------------------
+
+
+def record_of(request: Request, name: str) -> BatchRecord:
+    """What the book has of a batch; raises `NoSuchPage` if there is none of that name."""
+    try:
+        house = house_of(request)
+        return house.records.of(house.book.to_read(), name)
+    except (NoSuchBatch, NoBookYet):
+        raise NoSuchPage from None
+
+
+def thought_of(request: Request, of: BatchRecord) -> Thought | None:
+    """What is believed of a batch, as far as it is worked out; None without a plan."""
+    return house_of(request).thoughts.of(of) if of.plan else None
+
+
+def reading_form(of: BatchRecord, back: str, *, big: bool = False) -> ReadingForm:
+    """A form to record a reading of a batch."""
+    return ReadingForm(
+        slug=batch_parts.slug_of(of.name),
+        key=deeds.new_key(),
+        batch=of.name,
+        path=batch_parts.path_of(of.name),
+        back=back,
+        big=big,
+    )

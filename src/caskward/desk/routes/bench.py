@@ -1,4 +1,4 @@
-"""Bench: what is open now, each with one field for the next reading."""
+"""Bench: what needs hands now over all open batches, each with one field for the reading that comes next."""
 
 from __future__ import annotations
 
@@ -6,34 +6,48 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import entries
+from caskward.desk import batch_parts, entries
+from caskward.desk.batch_pages import BenchPage, BenchTask
 from caskward.desk.forms import house_of
-from caskward.desk.pages import BatchPage, BenchPage
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import forms_of
+from caskward.desk.routes.batches import reading_form, record_of, thought_of
 from caskward.desk.screens import BENCH
 from caskward.errors import NoBookYet
-from caskward.services.book.shelf import Batch, shelf
+from caskward.services.book import batch_record, shelf
 
 router = APIRouter()
-LAST = 3
+LAST = 5
+MOST_OPEN = 12
 
 
 @router.get("/")
 def bench(request: Request) -> Response:
-    """Open batches, newest entries first, and what nobody has explained."""
+    """Open batches with their next act, what nobody has explained, and what was recorded last."""
+    system = units_of(request)
     try:
-        there = shelf(house_of(request).book.to_read(), units_of(request))
+        book = house_of(request).book.to_read()
     except NoBookYet:
-        data = BenchPage(title="Bench", screen=BENCH.key, open=(), unexplained=())
+        data = BenchPage(title="Bench", screen=BENCH.key, tasks=(), unexplained=(), last=())
         return page(request, "bench", data, part="bench")
-    open_now = tuple(_open(request, one) for one in there.batches if one.is_open)
-    data = BenchPage(title="Bench", screen=BENCH.key, open=open_now, unexplained=there.unexplained)
+    names = [one.name for one in shelf.batches(book) if one.is_open]
+    data = BenchPage(
+        title="Bench",
+        screen=BENCH.key,
+        tasks=tuple(_task(request, name) for name in names[:MOST_OPEN]),
+        unexplained=shelf.unexplained(book, system),
+        last=entries.newest(book, system, LAST),
+    )
     return page(request, "bench", data, part="bench")
 
 
-def _open(request: Request, one: Batch) -> BatchPage:
-    found = entries.of_batch(house_of(request).book.to_read(), one.name, units_of(request))
-    return BatchPage(
-        title=one.name, screen=BENCH.key, batch=one, entries=found[:LAST], forms=forms_of(one, "/")[:1]
+def _task(request: Request, name: str) -> BenchTask:
+    of, system = record_of(request, name), units_of(request)
+    return BenchTask(
+        name=name,
+        path=batch_parts.path_of(name),
+        where=batch_record.stage_words(of),
+        sentence=batch_record.sentence(of, system),
+        planned=bool(of.plan),
+        next=batch_parts.part("next", of, thought_of(request, of), system),
+        reading=reading_form(of, "/", big=True),
     )

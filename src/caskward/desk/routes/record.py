@@ -19,6 +19,7 @@ from caskward.errors import CaskwardError, ImpossibleIntent, InputError, NotUnde
 from caskward.services.book import look, verbs, words
 from caskward.services.book.acting import Doing, Recorded
 from caskward.services.book.asked import Asked
+from caskward.services.book.batch_record import whole_row
 from caskward.services.gauging_systems import system_for
 
 router = APIRouter()
@@ -92,7 +93,10 @@ def _parts(request: Request) -> tuple[str, ...]:
     """The words as a command would have them: a name in quotes is one, a stray quote is only a letter."""
     text, before = typed(request, "words"), typed(request, "before")
     if typed(request, "verb") in ("measure", "note"):
-        return tuple(line for line in text.splitlines() if line.strip())
+        lines = tuple(line for line in text.splitlines() if line.strip())
+        return (
+            tuple(whole_row(before, line) for line in lines) if typed(request, "verb") == "measure" else lines
+        )
     whole = f"{before} {text}".strip()
     try:
         return tuple(shlex.split(whole))

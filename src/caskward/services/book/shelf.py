@@ -18,7 +18,18 @@ from caskward.services.book.asked import PLACE_ROOTS
 from caskward.services.book.opened import Book
 from caskward.units.types import UnitSystem
 
-__all__ = ["NOTHING", "OPEN", "Batch", "Lot", "Place", "Shelf", "place_at", "shelf"]
+__all__ = [
+    "NOTHING",
+    "OPEN",
+    "Batch",
+    "Lot",
+    "Place",
+    "Shelf",
+    "batches",
+    "place_at",
+    "shelf",
+    "unexplained",
+]
 
 _VESSELS = ("vessel", "jar")
 
@@ -97,6 +108,17 @@ def shelf(book: Book, system: UnitSystem) -> Shelf:
         unexplained=_unexplained(balances, system),
         pure=said(held.alcohol_ul, "alcohol", system),
     )
+
+
+def batches(book: Book) -> tuple[Batch, ...]:
+    """Every batch, the open ones first, each kind by its name."""
+    with book.holdings() as holdings:
+        return _batches(holdings)
+
+
+def unexplained(book: Book, system: UnitSystem) -> tuple[Lot, ...]:
+    """Differences that a reason is still asked for."""
+    return _unexplained(book.balances(OPEN), system)
 
 
 def place_at(book: Book, account: str, system: UnitSystem) -> Place:

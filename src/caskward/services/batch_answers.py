@@ -1,0 +1,234 @@
+"""What a batch's page says of its plan, each answer as text: how sure, whose doubt, what to read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.strengths import said
+from caskward.services import plan_doubt_words, plan_remedy_words, plan_update_words
+from caskward.services.plan_doubt import Next, Possible, Share, Why
+from caskward.services.plan_glimpse import Glimpse
+from caskward.services.plan_remedy import RemedyReport
+from caskward.services.plan_update import PlanUpdate
+from caskward.services.words import banded, counted, figure
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+CARD_OF: Final[dict[str, str]] = {
+    "mash": "convert",
+    "ferment": "ferment",
+    "wash": "separate",
+    "strip": "strip",
+    "charge": "charge",
+    "run": "spirit",
+    "heart": "spirit",
+    "cask": "fill",
+}
+"""The plan's stage in which each stage of the readings is read."""
+_LEAST_SHARE: Final = 0.05
+_DOUBTS, _OFFERS, _OTHERS = 4, 4, 3
+
+
+@dataclass(frozen=True)
+class Sure:
+    """How sure the cask fills. low, mid, high, wanted: of the fill, as shares of one scale, 0 to 1."""
+
+    headline: str
+    expected: str
+    width: str
+    low: float
+    mid: float
+    high: float
+    wanted: float
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Whose the doubt is: the sentence, and the largest parts with their share of it."""
+
+    sentence: str
+    parts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class NextRead:
+    """The reading to take next. card: the plan's stage. begin, example: how its row begins and goes on."""
+
+    title: str
+    target: str
+    worth: str
+    card: str
+    begin: str
+    example: str
+    others: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Move:
+    """Something that can still be done: the chance then, what to do, what it costs."""
+
+    chance: str
+    words: str
+    takes: str
+
+
+@dataclass(frozen=True)
+class Surer:
+    """What would make it surer."""
+
+    sentence: str
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True)
+class Foreseen:
+    """What a reading comes to, and what it would do to the cask, before it is recorded."""
+
+    reads: tuple[str, ...]
+    moves: str
+
+
+def sure(of: PlanUpdate, system: UnitSystem, *, read: bool) -> Sure:
+    """How sure the cask fills. read: whether anything of the batch was read yet."""
+    scale = 1.05 * max(of.fill_now.high, of.wanted_l)
+    low, mid, high, wanted = (
+        v / scale for v in (of.fill_now.low, of.fill_now.mid, of.fill_now.high, of.wanted_l)
+    )
+    expected = (
+        f"Expect {banded(of.fill_now, 'L', system)} at {said(of.entry_pct_vol, system)}; "
+        f"{figure(of.wanted_l, 'L', system)} is wanted."
+    )
+    cautions = (
+        *plan_update_words.standing_sentences(of),
+        *plan_update_words.doubted_sentences(of, system),
+        *((plan_update_words.ROUGH,) if of.rough else ()),
+    )
+    return Sure(
+        headline=f"The cask fills with {show.in_ten(of.chance_now)} confidence.",
+        expected=expected,
+        width=_since(of, system) if read else "Nothing was read of it yet: this is the plan.",
+        low=low, mid=mid, high=high, wanted=wanted,
+        cautions=cautions,
+        notes=(*of.notes, plan_update_words.BANDS),
+    )  # fmt: skip
+
+
+def _since(of: PlanUpdate, system: UnitSystem) -> str:
+    before, now = show.in_ten(of.chance_before), show.in_ten(of.chance_now)
+    was = "as before its readings" if before == now else f"{before} before its readings"
+    return f"It was {was}. {plan_update_words.width_sentence(of, system)}"
+
+
+def doubt(of: Why) -> Doubt:
+    """Whose the doubt of the fill is."""
+    told = sorted((s for s in of.shares if s.now >= _LEAST_SHARE), key=lambda s: -s.now)
+    if not told:
+        return Doubt("Nothing is left in doubt that stands out.", ())
+    parts = tuple((_capital(s.words), _percent(s)) for s in told[:_DOUBTS])
+    first = told[0]
+    most = "Most of it is" if first.now >= 0.5 else "The largest part is"
+    return Doubt(f"{most} {first.words}.", parts)
+
+
+def _percent(of: Share) -> str:
+    return f"{100.0 * of.now:.0f} %"
+
+
+def next_read(of: Next, system: UnitSystem) -> NextRead | None:
+    """What to read next; nothing where all that can be read is read."""
+    if not of.readings:
+        return None
+    first = next((one for one in of.readings if one.now), of.readings[0])
+    begin = row_begin(first, system)
+    others = tuple(
+        f"{_capital(plan_doubt_words.place(one, system))}"
+        for one in of.readings
+        if one is not first and one.now
+    )
+    return NextRead(
+        title=_capital(plan_doubt_words.place(first, system)),
+        target=f"Expect {plan_update_words.reach(first.expects, first.unit, system)}.",
+        worth=_worth(first, of, system),
+        card=CARD_OF[first.stage],
+        begin=begin,
+        example=_example(first, system),
+        others=others[:_OTHERS],
+    )
+
+
+def _worth(one: Possible, of: Next, system: UnitSystem) -> str:
+    wide = plan_update_words.width(of.now)
+    work = f"About {counted(one.minutes, 'minute')} of work"
+    if wide <= 0.0 or one.width_after > 0.98 * wide:
+        return f"{work}. It takes little off the doubt."
+    before, after = plan_doubt_words.alike([wide, one.width_after], of.unit, system)
+    return f"{work}; the doubt of the fill is expected to narrow from {before} to {after}."
+
+
+def row_begin(one: Possible, system: UnitSystem) -> str:
+    """How the row of a reading begins: `strip 2.55 L`."""
+    if one.at_l > 0.0:
+        return f"{one.stage} {show.volume(one.at_l, system)}"
+    return f"{one.stage} {show.duration(one.at_h)}" if one.at_h > 0.0 else one.stage
+
+
+def _example(one: Possible, system: UnitSystem) -> str:
+    """What a maker types of it: its middle, in the maker's units."""
+    if one.quantity == "starch":
+        return "starch clear"
+    text = plan_update_words.value(one.expects.mid, one.unit, system)
+    text = text.removesuffix("vol").rstrip() if one.unit == "pct_vol" else text
+    if one.quantity == "gravity_checked":
+        return f"gravity cooled {text}"
+    return text
+
+
+def surer(of: RemedyReport, system: UnitSystem) -> Surer:
+    """What can still be done, the best first."""
+    moves = tuple(
+        Move(
+            chance=show.in_ten(one.chance),
+            words=plan_remedy_words.move(one, system),
+            takes=f"takes {show.share(round(one.takes_together, 2))} of a batch",
+        )
+        for one in of.offers
+        if one.helps
+    )
+    return Surer(plan_remedy_words.headline(of, system), moves[:_OFFERS])
+
+
+def foreseen(
+    read: tuple[Reading, ...], now: float | None, then: Glimpse | None, system: UnitSystem
+) -> Foreseen:
+    """What a row comes to, and where the chance goes.
+
+    Args:
+        read: the row's readings. now: the chance as it stands. then: with the row; nothing without a plan.
+    """
+    reads = tuple(
+        f"{_capital(of_stage(one.stage))}: {QUANTITIES[one.quantity].words}"
+        f"{f' {one.bound}' if one.bound else ''} "
+        f"{plan_update_words.value(one.value, QUANTITIES[one.quantity].unit, system)}"
+        f"{' at 20 °C' if QUANTITIES[one.quantity].unit == 'pct_vol' else ''}"
+        for one in read
+    )
+    if then is None:
+        return Foreseen(reads, "")
+    about = "" if then.exact else "about "
+    begin = f"The cask would fill with {about}{show.in_ten(then.chance)} confidence"
+    was = "" if now is None else f", {show.in_ten(now)} now"
+    return Foreseen(reads, f"{begin}{was}: {about}{banded(then.fill_l, 'L', system)}.")
+
+
+def of_stage(stage: Stage) -> str:
+    """A stage as a heading names it."""
+    return plan_update_words.STAGE_TITLES[stage].lower()
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

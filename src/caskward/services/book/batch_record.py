@@ -1,0 +1,208 @@
+"""What the book has of one batch, as its page shows it: its rows, its way so far, its plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from caskward.book.corrections import meant_kind
+from caskward.book.entry import Entry
+from caskward.book.history import Happening, as_put_right
+from caskward.errors import InputError
+from caskward.errors.book import NoSuchBatch
+from caskward.planning.readings import STAGES, Reading
+from caskward.services import batch_done, batch_typed, plan_update, river
+from caskward.services.batch_answers import CARD_OF
+from caskward.services.batch_typed import Rows
+from caskward.services.book import words
+from caskward.services.book.batch_flow import recorded_of
+from caskward.services.book.moments import shown
+from caskward.services.book.opened import Book
+from caskward.services.river import Recorded
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+_STAGE_OF_KIND = {"mashed": "cook", "converted": "separate", "filled": "fill"}
+_STAGE_OF_RUN = {"strip": "strip", "spirit run": "spirit"}
+_CARDS = ("cook", "convert", "ferment", "separate", "strip", "charge", "spirit", "reduce", "fill", "clean")
+_CARD_WORDS = {
+    "cook": "mashing",
+    "convert": "mash",
+    "ferment": "fermenting",
+    "separate": "wash gauged",
+    "strip": "stripping",
+    "charge": "charge",
+    "spirit": "spirit run",
+    "fill": "cask filled",
+}
+
+
+@dataclass(frozen=True)
+class RowRead:
+    """A row as it was typed: its stage among the readings ("" for what was done), and when."""
+
+    stage: str
+    row: str
+    at: str
+    number: int
+
+
+@dataclass(frozen=True)
+class BatchRecord:
+    """A batch of the book. plan: the number of the entry that gave it its plan, 0 for none."""
+
+    name: str
+    is_open: bool
+    entries: tuple[Entry, ...]
+    plan: int
+
+    @cached_property
+    def happened(self) -> Sequence[Happening]:
+        """What was done, corrections in the place of what they correct."""
+        return as_put_right(self.entries)
+
+    @cached_property
+    def rows(self) -> tuple[str, ...]:
+        """Every row that was measured, in order."""
+        return tuple(row for one in self.happened for row in _rows_in(one))
+
+    @property
+    def mark(self) -> tuple[str, int, tuple[str, ...]]:
+        """What everything that is believed of it follows from."""
+        return self.name, self.plan, self.rows
+
+    @cached_property
+    def rows_read(self) -> tuple[RowRead, ...]:
+        """Rows with their stage and time."""
+        return tuple(
+            RowRead(_stage_of(row), row, shown(one.at), one.number)
+            for one in self.happened
+            for row in _rows_in(one)
+        )
+
+    @property
+    def read(self) -> tuple[Reading, ...]:
+        """Readings of its rows; none where they do not go together."""
+        try:
+            return plan_update.rows_of((), self.rows).readings
+        except InputError:
+            return ()
+
+    @cached_property
+    def recorded(self) -> Recorded:
+        """Its alcohol on its way."""
+        return recorded_of(self.happened, self.read)
+
+
+def record_of(book: Book, name: str) -> BatchRecord:
+    """What the book has of a batch.
+
+    Raises:
+        NoSuchBatch: there is none of that name.
+    """
+    entries = book.of_batch(name)
+    if not entries:
+        raise NoSuchBatch(name, None)
+    plans = [one.number for one in entries if meant_kind(one) == "planned"]
+    with book.holdings() as holdings:
+        is_open = holdings.standing(name) == "open"
+    return BatchRecord(name, is_open, entries, plans[-1] if plans else 0)
+
+
+def with_row(of: BatchRecord, row: str) -> Rows:
+    """Its rows and one more, as it is typed.
+
+    Raises:
+        InputError: a row that is not understood, or does not go with the others.
+    """
+    return plan_update.rows_of((), (*of.rows, row))
+
+
+def readings_in(row: str) -> tuple[Reading, ...]:
+    """The readings of one row; none of a row that says what was done.
+
+    Raises:
+        InputError: a row that is not understood.
+    """
+    return () if batch_done.says_done(row) else batch_typed.row_of(row)
+
+
+def whole_row(begin: str, text: str) -> str:
+    """A row as typed, or what was typed behind the beginning that stood beside the field."""
+    text = text.strip()
+    return f"{begin}: {text}" if begin and text and ":" not in text else text
+
+
+# Where it stands ---------------------------------------------------------------------------------
+
+
+def stage_now(of: BatchRecord) -> str:
+    """Key of the plan's stage at which it was last seen at work; "" before any."""
+    seen = [_stage_at(one) for one in of.happened]
+    keys = [key for key in seen if key]
+    return max(keys, key=_CARDS.index) if keys else ""
+
+
+def stage_words(of: BatchRecord) -> str:
+    """Where it stands, in a word or two."""
+    if not of.is_open:
+        return "closed"
+    return _CARD_WORDS.get(stage_now(of), "begun")
+
+
+def sentence(of: BatchRecord, system: UnitSystem) -> str:
+    """How far its alcohol has come, in one sentence; before there is any, what was recorded last."""
+    found = of.recorded.reaches
+    if "cask" in found:
+        casks = sorted({words.place(a) for a in _casks(of)})
+        where = " and ".join(casks) or "the cask"
+        return f"{show.volume(found['cask'], system)} of pure alcohol went into {where}."
+    for key, begin in _SO_FAR:
+        if key in found:
+            return f"{show.volume(found[key], system)} of pure alcohol {begin}."
+    last = of.entries[-1]
+    return f"Last recorded {shown(last.done_at)}: {words.summary(last, system)}."
+
+
+_SO_FAR: tuple[tuple[river.ReachKey, str], ...] = (
+    ("heart", "is in the heart"),
+    ("charge", "went into the spirit run"),
+    ("low wines", "is in the low wines so far"),
+    ("wash", "is in the wash"),
+    ("tub", "was made in the tub"),
+)
+
+
+def _casks(of: BatchRecord) -> list[str]:
+    return [
+        part.account
+        for one in of.happened
+        if one.kind == "filled"
+        for part in one.postings
+        if part.account.startswith("cask/") and part.amount > 0
+    ]
+
+
+def _stage_at(one: Happening) -> str:
+    rows = [stage for row in _rows_in(one) if (stage := _stage_of(row))]
+    if rows:
+        return CARD_OF[max(rows, key=[*STAGES].index)]  # type: ignore[arg-type] # a stage's name
+    if one.kind == "distilled":
+        return _STAGE_OF_RUN.get(str(one.details.get("run", "")), "strip")
+    if one.kind == "measured" and str(one.details.get("of", "")).startswith("vessel"):
+        return "ferment"
+    return _STAGE_OF_KIND.get(one.kind, "")
+
+
+def _rows_in(one: Happening) -> tuple[str, ...]:
+    said = one.details.get("rows") if one.kind == "measured" else None
+    return tuple(str(row) for row in said) if isinstance(said, tuple) else ()
+
+
+def _stage_of(row: str) -> str:
+    try:
+        found = readings_in(row)
+    except InputError:
+        return ""
+    return found[0].stage if found else ""
