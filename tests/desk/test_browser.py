@@ -191,6 +191,7 @@ def test_gauging_answers_while_one_types_with_a_thumb(chromium, site) -> None:
         page = context.new_page()
         page.goto(f"{site.address}/")
         page.get_by_role("link", name="Gauging").tap()  # one tap, then the field has the cursor
+        page.wait_for_url("**/gauging")
         assert page.evaluate("document.activeElement.id") == "q"
         assert page.locator("#q").get_attribute("inputmode") == "decimal"
         page.keyboard.type("47")
@@ -249,12 +250,12 @@ NO_NETWORK = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED")
 def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, site) -> None:
     with _context(chromium, site, expect=NO_NETWORK) as context:
         page = context.new_page()
-        page.goto(f"{site.address}/batches/rye 4")
+        page.goto(f"{site.address}/casks/3")
         context.set_offline(True)
-        form = page.locator("form", has=page.get_by_label("What you read"))
-        for words in ("wash: 8.4 %, 340 L", "wash: 8.5 %, 339 L"):
-            form.get_by_label("What you read").fill(words)
-            form.get_by_role("button").click()
+        form = page.locator("form", has=page.get_by_role("button", name="Sample", exact=True))
+        for words in ("70 mL tasting", "80 mL tasting"):
+            form.get_by_label("How much, and what for").fill(words)
+            form.get_by_role("button", name="Sample").click()
             form.get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
         page.get_by_text("2 records are on this device only.").wait_for(timeout=SOON_MS)
         assert site.newest() == 240
@@ -264,7 +265,7 @@ def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, si
         page.wait_for_timeout(500)
     assert site.newest() == 242
     said = [entry.details["asked"] for entry in site.desk.house.book.to_read().newest(limit=2)]
-    assert ["8.5" in said[0], "8.4" in said[1]] == [True, True], "in the order in which they were typed"
+    assert ["80" in said[0], "70" in said[1]] == [True, True], "in the order in which they were typed"
 
 
 def test_an_answer_that_was_lost_does_not_enter_it_twice(chromium, site) -> None:

@@ -20,7 +20,9 @@ from caskward.desk.screens import BOOK
 from caskward.errors import NoBookYet, NotUnderstood
 from caskward.services.book import kept, look
 from caskward.services.book.entry_page import entry_page
-from caskward.services.book.shelf import OPEN, shelf
+from caskward.services.book.opened import Book
+from caskward.services.book.shelf import OPEN, shelf, unexplained
+from caskward.units.types import UnitSystem
 
 router = APIRouter()
 ON_A_PAGE = 25
@@ -102,16 +104,23 @@ def account(request: Request, path: str) -> Response:
     there = house_of(request).book.to_read()
     leaf = look.account(there, path, LINES)
     system = units_of(request)
+    why = _why(leaf.account) if leaf.there else None
+    place = leaf.account.removeprefix(OPEN)
     data = AccountPage(
-        title=leaf.account,
+        title=f"Not explained: {place}" if why else leaf.account,
         screen=BOOK.key,
-        sentence=look.leaf_sentence(leaf, system),
+        sentence=_missing(there, place, system) if why else look.leaf_sentence(leaf, system),
         account=leaf.account,
         lines=entries.leaf_lines(leaf, system),
         more=leaf.more,
-        form=_why(leaf.account) if leaf.there else None,
+        form=why,
     )
     return page(request, "account", data)
+
+
+def _missing(book: Book, place: str, system: UnitSystem) -> str:
+    amounts = [one.amount for one in unexplained(book, system) if one.name == place]
+    return f"{', '.join(amounts)}, with the alcohol in it: nobody has said why yet."
 
 
 def _why(account: str) -> RecordForm | None:

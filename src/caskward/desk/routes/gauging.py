@@ -91,7 +91,7 @@ def _answer(question: Question, typed: str, usual: UnitSystem) -> Answer:
         notes=tuple(note for note in said.notes if note not in found.assumed),
         assumed=found.assumed,
         cautions=said.cautions,
-        steps=steps,
+        steps=tuple((day.replace(" ", "\u00a0"), *rest) for day, *rest in steps),
     )
 
 
