@@ -3,6 +3,7 @@
 schedule     one tub's mash as planned: rests, doses, pH
 mash         the mash of a plan carried through its hours, as its labels promise or as it truly is
 cooking, additions, brew, brew_doubts, draining    one tub's pots, sugar, yeast and ferment, straining
+pitching     where a plan, its tub and its readings pitch; rests: what is cooled or kept warm for each
 simulate     the whole tub side of a plan, by readings where there are any; timings: what cards say of time
 explain      causes weighed by how well they explain every reading; checks by what they would settle
 mash_causes, mash_model        what can go wrong in a mash, and a mash that can be asked
