@@ -16,7 +16,7 @@ from caskward.units.types import UnitSystem
 
 WIDE: Final = 1000.0
 _WORTH_L: Final = 0.02
-_KIND_WORDS: Final = {"lost": "lost", "feints": "kept as feints", "in": "comes in", "over": "kept"}
+_ROW_BEGINS: Final = {"lost": "lost: ", "in": "comes in: "}
 
 
 @dataclass(frozen=True)
@@ -156,7 +156,7 @@ def _rows(of: River, system: UnitSystem) -> tuple[tuple[tuple[str, ...], ...], f
     for reach in of.reaches:
         sums.add(len(rows))
         rows.append((reach.title, *_figures(reach, system)))
-        rows += [(f"{_KIND_WORDS[one.kind]}: {one.words}", *_figures(one, system)) for one in reach.sides]
+        rows += [(f"{_ROW_BEGINS.get(one.kind, '')}{one.words}", *_figures(one, system)) for one in reach.sides]
     return tuple(rows), frozenset(sums)
 
 
