@@ -1,4 +1,4 @@
-"""The alcohol river is drawn as it is: recorded ends hard, expected fades over its band, planned is an outline."""
+"""The alcohol river is drawn as it is: recorded ends hard, expected fades, planned is an outline."""
 
 from __future__ import annotations
 

@@ -156,7 +156,9 @@ def _rows(of: River, system: UnitSystem) -> tuple[tuple[tuple[str, ...], ...], f
     for reach in of.reaches:
         sums.add(len(rows))
         rows.append((reach.title, *_figures(reach, system)))
-        rows += [(f"{_ROW_BEGINS.get(one.kind, '')}{one.words}", *_figures(one, system)) for one in reach.sides]
+        rows += [
+            (f"{_ROW_BEGINS.get(one.kind, '')}{one.words}", *_figures(one, system)) for one in reach.sides
+        ]
     return tuple(rows), frozenset(sums)
 
 
