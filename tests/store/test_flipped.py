@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from caskward.errors import CaskwardError, EntryDamaged
+from caskward.errors import BookDamaged, CaskwardError, EntryDamaged
 from caskward.store.checking import Checked, check_book
 from caskward.store.engine import Link
 from caskward.store.journal import Journal, open_journal
@@ -245,3 +245,72 @@ def test_an_entry_that_no_rule_would_have_let_pass_is_found_under_a_whole_chain(
         Writer(connection).take_in(entry, effects(entry))
     checked = check_book(file_journal.link)
     assert [(finding.check, finding.number) for finding in checked.findings] == [("sums", 4)] * 2
+
+
+def _forged_index(written: Path, file: Path) -> int:
+    """A copy whose index alone has another name for an account than the row has; the number of that entry."""
+    content = written.read_bytes()
+    rows = "SELECT * FROM postings NOT INDEXED"
+    with closing(sqlite3.connect(written)) as look:
+        [account] = look.execute("SELECT account FROM postings WHERE number = 6 AND line = 0").fetchone()
+        true = look.execute(rows).fetchall()
+    start = content.find(account.encode())
+    while start >= 0:
+        forged = bytearray(content)
+        forged[start + len(account) - 1] ^= 1
+        file.write_bytes(bytes(forged))
+        renamed = account[:-1] + chr(ord(account[-1]) ^ 1)
+        by_index = "SELECT number FROM postings INDEXED BY postings_of_account WHERE +account = ?"
+        with closing(sqlite3.connect(file)) as look:
+            numbers = look.execute(by_index, (renamed,)).fetchall()
+            if numbers and look.execute(rows).fetchall() == true:
+                return int(numbers[0][0])
+        start = content.find(account.encode(), start + 1)
+    raise AssertionError("no copy of the name lies in the index alone")
+
+
+def test_a_byte_flipped_in_an_index_names_the_file_and_the_entry(clean: Path, tmp_path: Path) -> None:
+    file = tmp_path / "flipped.sqlite"
+    number = _forged_index(clean, file)
+    checked = check_file(file)
+    assert isinstance(checked, Checked)
+    assert checked.first_bad == number
+    assert {finding.check for finding in checked.findings} == {"file"}
+    assert {finding.number for finding in checked.findings} == {None, number}
+
+
+def test_nothing_is_added_to_a_damaged_file(clean: Path, tmp_path: Path) -> None:
+    file = tmp_path / "flipped.sqlite"
+    _forged_index(clean, file)
+    with open_journal(Place(file=file), now=lambda: acts.EVENING) as journal:
+        with pytest.raises(BookDamaged, match="missing from index"):
+            journal.append(acts.deed("more", "noted"))
+        assert journal.head() is not None
+        assert journal.entry(ENTRIES + 1) is None
+
+
+@pytest.mark.parametrize("number", [3, ENTRIES])
+def test_nothing_is_added_after_an_entry_that_was_changed(clean: Path, number: int) -> None:
+    with closing(sqlite3.connect(clean)) as stranger:
+        stranger.execute("DROP TRIGGER entries_no_UPDATE")
+        stranger.execute(f"UPDATE entries SET note = 'x' WHERE number = {number}")
+        stranger.commit()
+    with (
+        open_journal(Place(file=clean), now=lambda: acts.EVENING) as journal,
+        pytest.raises(EntryDamaged, match=f"Entry {number} was changed"),
+    ):
+        journal.append(acts.deed("more", "noted"))
+
+
+def test_pages_that_cannot_be_read_do_not_end_the_check(clean: Path) -> None:
+    """The page of the postings themselves is lost: what else there is to say is still said."""
+    with closing(sqlite3.connect(clean)) as look:
+        [page] = look.execute("SELECT rootpage FROM sqlite_master WHERE name = 'postings'").fetchone()
+        [size] = look.execute("PRAGMA page_size").fetchone()
+    content = bytearray(clean.read_bytes())
+    content[(page - 1) * size : page * size] = b"\xff" * size
+    clean.write_bytes(bytes(content))
+    checked = check_file(clean)
+    assert isinstance(checked, Checked)
+    assert checked.first_bad == 1
+    assert not checked.whole

@@ -43,9 +43,14 @@ def sealed_at(deed: Deed, number: int, recorded_at: datetime, before: str) -> En
     )
 
 
-def breaks(entries: Iterable[Entry]) -> Iterator[Finding]:
-    """What is wrong with numbers, times, links and hashes, in the order of the entries."""
-    number, before, recorded_at = 0, GENESIS, None
+def breaks(entries: Iterable[Entry], after: Entry | None = None) -> Iterator[Finding]:
+    """What is wrong with numbers, times, links and hashes, in the order of the entries.
+
+    `after`: the entry that they follow; None if they begin the book.
+    """
+    number, before, recorded_at = (
+        (after.number, after.hash, after.recorded_at) if after else (0, GENESIS, None)
+    )
     for entry in entries:
         number += 1
         if entry.number != number:

@@ -6,10 +6,12 @@ one. What entries say of each other (sums, keys, rules) is `book.checks`' affair
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, select, text
+from sqlalchemy.exc import DatabaseError
 
 from caskward.book.accounts import BULK
 from caskward.book.chain import breaks
@@ -18,10 +20,11 @@ from caskward.book.entry import Entry
 from caskward.book.finding import Finding
 from caskward.book.words import apart
 from caskward.errors import EntryDamaged
+from caskward.store.damage import file_damage, strayed
 from caskward.store.engine import Link
 from caskward.store.projections import Folded, kept
 from caskward.store.reading import head_of
-from caskward.store.rows import entry_of, rows_between
+from caskward.store.rows import Rows, entry_of, rows_between
 from caskward.store.tables import entries, postings, readings
 
 GUARDS = {
@@ -53,6 +56,11 @@ class Checked:
     findings: tuple[Finding, ...]
 
     @property
+    def first_bad(self) -> int | None:
+        """The number of the first entry that does not hold; None if no single one is to blame."""
+        return min((found.number for found in self.findings if found.number is not None), default=None)
+
+    @property
     def whole(self) -> bool:
         """Whether nothing was found."""
         return not self.findings
@@ -64,6 +72,8 @@ def check_book(link: Link) -> Checked:
         head = head_of(connection)
         until = head.number if head else 0
         found = tuple(findings(connection, until))
+        # Nothing was written; a file with a page that cannot be read lets no transaction be committed.
+        connection.rollback()
     return Checked(until, head.hash if head else "", found)
 
 
@@ -72,16 +82,32 @@ def findings(connection: Connection, until: int) -> Iterator[Finding]:
 
     File and guards come first, then the entries in their order, then what is kept beside them.
     """
-    yield from _file(connection)
-    yield from _guards(connection)
+    damaged = tuple(_tried(file_damage(connection)))
+    yield from damaged
+    yield from _tried(_guards(connection))
     judge = Judge()
-    of_entries = [*_strays(connection), *_running_sums(connection)]
+    of_entries = [*_tried(_strays(connection)), *_tried(_running_sums(connection))]
+    of_entries += _tried(strayed(connection)) if damaged else ()
     readable = _Readable(connection, until, judge)
     of_entries += breaks(readable)
     of_entries += readable.found
     yield from sorted(of_entries, key=lambda finding: finding.number or 0)
     if readable.to_the_end:
-        yield from _beside(kept(connection), judge)
+        yield from _tried(_beside_of(connection, judge))
+
+
+def _tried(steps: Iterator[Finding]) -> Iterator[Finding]:
+    """What a check finds up to where the file cannot be read, and that it cannot; the next check goes on."""
+    try:
+        yield from steps
+    except DatabaseError as problem:
+        if not isinstance(problem.orig, sqlite3.DatabaseError):
+            raise
+        yield Finding("file", None, f"A part of the file cannot be read: {problem.orig}.")
+
+
+def _beside_of(connection: Connection, judge: Judge) -> Iterator[Finding]:
+    yield from _beside(kept(connection), judge)
 
 
 class _Readable:
@@ -90,10 +116,10 @@ class _Readable:
     def __init__(self, connection: Connection, until: int, judge: Judge) -> None:
         self._connection, self._until, self._judge = connection, until, judge
         self.found: list[Finding] = []
-        self.to_the_end = False
+        self.to_the_end = self._unread = False
 
     def __iter__(self) -> Iterator[Entry]:
-        for rows in rows_between(self._connection, 0, self._until):
+        for rows in self._rows():
             try:
                 entry = entry_of(rows)
             except EntryDamaged as damage:
@@ -102,14 +128,30 @@ class _Readable:
                 return
             self.found += self._judge.take(entry)
             yield entry
-        self.to_the_end = True
+        self.to_the_end = not self._unread
 
+    def _rows(self) -> Iterator[Rows]:
+        """The rows as far as the file gives them; the first entry that it does not give is named."""
+        last = 0
+        try:
+            for rows in rows_between(self._connection, 0, self._until):
+                last = rows.entry["number"]
+                yield rows
+        except DatabaseError as problem:
+            if not isinstance(problem.orig, sqlite3.DatabaseError):
+                raise
+            yield from self._one_by_one(last)
 
-def _file(connection: Connection) -> Iterator[Finding]:
-    if connection.dialect.name == "sqlite":
-        said = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check(5)")]
-        for problem in said if said != ["ok"] else ():
-            yield Finding("file", None, f"The file is damaged: {problem}.")
+    def _one_by_one(self, after: int) -> Iterator[Rows]:
+        for number in range(after + 1, self._until + 1):
+            try:
+                rows = tuple(rows_between(self._connection, number - 1, number))
+            except DatabaseError as problem:
+                self._unread = True
+                sentence = f"Entry {number} cannot be read: {problem.orig}."
+                self.found.append(Finding("file", number, sentence))
+                return
+            yield from rows
 
 
 def _guards(connection: Connection) -> Iterator[Finding]:

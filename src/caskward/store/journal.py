@@ -7,9 +7,13 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from types import TracebackType
 
+from sqlalchemy import Connection
+
 from caskward.book.entry import Deed, Entry
 from caskward.book.holdings import Holdings
+from caskward.errors import BookDamaged
 from caskward.store import pages, reading
+from caskward.store.damage import prove_newest, small_file_damage
 from caskward.store.engine import BUSY_S, Link
 from caskward.store.locking import alone
 from caskward.store.pages import AccountPage
@@ -52,7 +56,7 @@ class Journal:
     """An open book. It may be used by several threads at once; closed by `close` or a `with` block."""
 
     def __init__(self, link: Link, now: Callable[[], datetime] = clock) -> None:
-        self._link, self._now = link, now
+        self._link, self._now, self._looked_over = link, now, False
 
     @property
     def place(self) -> Place:
@@ -91,8 +95,19 @@ class Journal:
         """Enter several deeds that belong together: all of them or none."""
         with self._link.writing() as connection:
             alone(connection)
+            self._look_over(connection)
             writer = Writer(connection)
             return tuple(writer.enter(deed, self._now(), system) for deed in deeds)
+
+    def _look_over(self, connection: Connection) -> None:
+        """Before the first writing: nothing is added to a book that is plainly damaged."""
+        if self._looked_over:
+            return
+        damage = "" if self._link.on_server else small_file_damage(connection)
+        if damage:
+            raise BookDamaged(str(self.place), damage)
+        prove_newest(connection)
+        self._looked_over = True
 
     # Reading -----------------------------------------------------------------------------------------
 

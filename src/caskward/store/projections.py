@@ -95,6 +95,11 @@ class Kept:
             return known
         return None
 
+    def standings(self) -> dict[str, Standing]:
+        """Every batch, and whether it is open or closed."""
+        chosen = select(batches.c.batch, batches.c.standing).order_by(batches.c.batch)
+        return {row.batch: row.standing for row in self._connection.execute(chosen)}
+
     def corrected_by(self, number: int) -> int | None:
         """The number of the entry that corrects this one."""
         chosen = select(entries.c.number).where(entries.c.corrects == number)

@@ -24,6 +24,7 @@ def check_data(found: Checked) -> dict[str, object]:
         "whole": found.whole,
         "entries": found.entries,
         "head": found.head,
+        "first_bad": found.first_bad,
         "findings": [asdict(one) for one in found.findings],
     }
 
@@ -34,10 +35,16 @@ def check_sentences(found: Checked) -> tuple[str, ...]:
     if found.whole:
         keep = (f"Its newest hash is {found.head}; keep that elsewhere.",) if found.head else ()
         return (f"The book is whole: {entries}, chain, sums and balances hold.", *keep)
+    count = len(found.findings)
     said = [one.sentence for one in found.findings[:20]]
-    left = len(found.findings) - len(said)
+    left = count - len(said)
+    first = (
+        "no single entry is to blame"
+        if found.first_bad is None
+        else f"the first bad entry is No {found.first_bad}"
+    )
     return (
-        f"The book does not hold; {len(found.findings)} findings in {entries}, the first first.",
+        f"The book does not hold: {count} {'finding' if count == 1 else 'findings'} in {entries}; {first}.",
         *said,
         *([f"... and {left} more."] if left else []),
         "Do not write on: keep a copy of it as it is, and bring back the last backup that passes its check.",

@@ -9,12 +9,13 @@ from datetime import datetime
 from functools import cached_property
 
 from caskward.book.accounts import root_of
+from caskward.book.chain import breaks
 from caskward.book.entry import Entry
 from caskward.book.flow import Flow
 from caskward.book.history import as_put_right
 from caskward.book.state import State, replay
 from caskward.book.trace import Trace, trace_of
-from caskward.errors import UnclearValue
+from caskward.errors import EntryDamaged, UnclearValue
 from caskward.errors.book_read import AccountUnheard
 from caskward.services.book.marks import Marks, marks_of
 from caskward.services.book.opened import to_read
@@ -86,9 +87,16 @@ class Looked:
 
 
 def look(place: str = "") -> Looked:
-    """All entries of the book; raises `NoBookYet` if there is none."""
+    """All entries of the book, each as it was recorded.
+
+    Raises:
+        NoBookYet: there is none. EntryDamaged: one was changed since, so that no report can be made of it.
+    """
     with to_read(place) as book:
-        return Looked(tuple(book.entries()))
+        found = tuple(book.entries())
+    for broken in breaks(found):
+        raise EntryDamaged(broken.number or 0, "the chain of hashes breaks there")
+    return Looked(found)
 
 
 def _short_names(account: str) -> set[str]:
