@@ -32,6 +32,10 @@ class Holdings(Protocol):
         """Whether a batch is open or closed; None if it was never begun."""
         ...
 
+    def standings(self) -> Mapping[str, Standing]:
+        """Every batch that was ever begun, and whether it is open or closed."""
+        ...
+
     def corrected_by(self, number: int) -> int | None:
         """The number of the entry that corrects this one, if there is one."""
         ...

@@ -44,6 +44,10 @@ class State:
         """Whether a batch is open or closed."""
         return self.batches.get(batch)
 
+    def standings(self) -> Mapping[str, Standing]:
+        """Every batch, and whether it is open or closed."""
+        return self.batches
+
     def corrected_by(self, number: int) -> int | None:
         """The number of the entry that corrects this one."""
         return self.corrections.get(number)

@@ -21,7 +21,7 @@ from caskward.errors import NoBookYet, NotUnderstood
 from caskward.services.book import kept, look
 from caskward.services.book.entry_page import entry_page
 from caskward.services.book.opened import Book
-from caskward.services.book.shelf import OPEN, shelf, unexplained
+from caskward.services.book.shelf import OPEN, batches, shelf, unexplained
 from caskward.units.types import UnitSystem
 
 router = APIRouter()
@@ -48,7 +48,7 @@ def book(request: Request) -> Response:
         newest=before is None,
         pure=what.pure,
         unexplained=what.unexplained,
-        form=deeds.any_deed("/book", tuple(one.name for one in what.batches if one.is_open)),
+        form=deeds.any_deed("/book", tuple(one.name for one in batches(there) if one.is_open)),
         empty=not found and before is None,
     )
     return page(request, "book", data, part="entries")

@@ -1,4 +1,4 @@
-"""What stands where at this moment, place by place: casks with their level, other liquids, lots, batches.
+"""What stands where at this moment, place by place: casks with their level, other liquids, lots; batches.
 
 Read from what the book keeps up to date, so that it costs the same in a book of any length.
 """
@@ -73,9 +73,9 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """All that there is: casks, other vessels (empty ones too), bottles, lots, batches, what is unexplained.
+    """All that there is: casks, other vessels (empty ones too), bottles, lots, what nobody has explained.
 
-    Open batches come first; `pure` is all pure alcohol in all places.
+    `pure` is all pure alcohol in all places.
     """
 
     casks: tuple[Place, ...]
@@ -83,7 +83,6 @@ class Shelf:
     bottles: tuple[Place, ...]
     materials: tuple[Lot, ...]
     goods: tuple[Lot, ...]
-    batches: tuple[Batch, ...]
     unexplained: tuple[Lot, ...]
     pure: str
 
@@ -96,7 +95,6 @@ def shelf(book: Book, system: UnitSystem) -> Shelf:
     with book.holdings() as holdings:
         declared = tuple(holdings.names("declared"))
         rooms = _rooms(holdings, {*declared, *balances})
-        batches = _batches(holdings)
     held = stock_of({name: there for name, there in balances.items() if root_of(name).holds}, rooms)
     return Shelf(
         casks=_places(held, ("cask",), declared, rooms, system),
@@ -104,7 +102,6 @@ def shelf(book: Book, system: UnitSystem) -> Shelf:
         bottles=_places(held, ("bottles",), (), rooms, system),
         materials=_lots(held, "lot", system),
         goods=_lots(held, "goods", system),
-        batches=batches,
         unexplained=_unexplained(balances, system),
         pure=said(held.alcohol_ul, "alcohol", system),
     )
@@ -113,7 +110,8 @@ def shelf(book: Book, system: UnitSystem) -> Shelf:
 def batches(book: Book) -> tuple[Batch, ...]:
     """Every batch, the open ones first, each kind by its name."""
     with book.holdings() as holdings:
-        return _batches(holdings)
+        every = [Batch(name, standing == "open") for name, standing in holdings.standings().items()]
+    return tuple(sorted(every, key=lambda one: (not one.is_open, one.name)))
 
 
 def unexplained(book: Book, system: UnitSystem) -> tuple[Lot, ...]:
@@ -132,11 +130,6 @@ def place_at(book: Book, account: str, system: UnitSystem) -> Place:
 def _rooms(holdings: Holdings, accounts: set[str]) -> dict[str, int]:
     found = {account: holdings.room_ul(account) for account in accounts if root_of(account).liquid}
     return {account: room for account, room in found.items() if room is not None}
-
-
-def _batches(holdings: Holdings) -> tuple[Batch, ...]:
-    every = [Batch(name, holdings.standing(name) == "open") for name in holdings.names("batch")]
-    return tuple(sorted(every, key=lambda one: not one.is_open))
 
 
 def _places(
@@ -203,5 +196,5 @@ def _unexplained(balances: Mapping[str, Mapping[str, int]], system: UnitSystem) 
     )
 
 
-NOTHING = Shelf((), (), (), (), (), (), (), "")
+NOTHING = Shelf((), (), (), (), (), (), "")
 """A shelf before anything was recorded."""
