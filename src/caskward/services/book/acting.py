@@ -35,6 +35,7 @@ from caskward.errors.book_typed import GoneOnSince, OfAnotherPlace, WhichBatch
 from caskward.services.book.asked import PLACE_ROOTS, Asked, Contents, View
 from caskward.services.book.moments import moment, shown
 from caskward.services.book.opened import Book
+from caskward.services.book.past import past_in, past_of
 from caskward.units.types import UnitSystem
 
 BY = "CASKWARD_BY"
@@ -263,7 +264,7 @@ def view_of(book: Book) -> Iterator[View]:
         balances: dict[str, Contents] = {}
         for prefix in (*(f"{root}/" for root in PLACE_ROOTS), OPEN):
             balances.update(book.balances(prefix))
-        yield View(holdings, _places(holdings, balances))
+        yield View(holdings, _places(holdings, balances), past_of(book))
 
 
 def view_in(state: State) -> View:
@@ -273,7 +274,7 @@ def view_in(state: State) -> View:
         for account, there in state.balances.items()
         if root_of(account).holds or account.startswith(OPEN)
     }
-    return View(state, _places(state, held))
+    return View(state, _places(state, held), past_in(state))
 
 
 def state_before(book: Book, number: int) -> State:

@@ -16,6 +16,7 @@ from caskward.book.accounts import ROOTS, family_of, name_of, root_of
 from caskward.book.holdings import Holdings
 from caskward.errors import MissingValue, UnclearValue
 from caskward.errors.book_typed import PlaceUnknown, SlashInName
+from caskward.services.book.past import Past
 
 LIQUID_ROOTS = tuple(name for name, root in ROOTS.items() if root.liquid)
 GOODS_ROOTS = ("lot", "goods")
@@ -63,6 +64,7 @@ class View:
 
     holdings: Holdings
     places: Mapping[str, Contents]
+    past: Past = field(default_factory=Past)
 
     @property
     def next_number(self) -> int:

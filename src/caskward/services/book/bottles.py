@@ -137,7 +137,7 @@ def _part(
     """What left the place: as measured; else just what is in the bottles."""
     if not asked.option("taken"):
         return Part(source, filled), (), ()
-    done = measured(asked.option("taken"), there, Tools.of(asked.options))
+    done = measured(asked.option("taken"), there, Tools.of(asked.options), whole=False)
     within = done.within if done.all else Liquid(0, 0)
     readings = tuple(replace(one, quantity=f"{one.quantity} taken") for one in done.readings)
     return Part(source, done.liquid, empties=done.all, within=within), readings, done.notes

@@ -5,18 +5,24 @@ from __future__ import annotations
 from dataclasses import replace
 
 from caskward.book import deeds
+from caskward.book.accounts import BULK
 from caskward.book.amounts import Liquid, ul
 from caskward.book.deeds import Act, Part
 from caskward.book.deeds.act import held, held_or_raise
 from caskward.book.entry import Reading
 from caskward.book.words import said
-from caskward.errors import MissingValue, OptionsClash
+from caskward.errors import InputError, MissingValue, OptionsClash
+from caskward.errors.book_asked import HowMuchWater
 from caskward.errors.book_typed import HowMuch, WhyWanted
 from caskward.properties import alcohol
+from caskward.services.book import words
 from caskward.services.book.acting import Made, with_readings
-from caskward.services.book.amount_said import Measured, Tools
+from caskward.services.book.amount_said import Measured, Tools, is_nothing
 from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, plain
+from caskward.services.book.ferment import check_in_order
 from caskward.services.book.measured import measured, volume_20_l
+from caskward.services.gauging_said import said as typed
+from caskward.units.types import UnitSystem
 
 _OUT = tuple(root for root in LIQUID_ROOTS if root != "bottles")
 
@@ -59,7 +65,8 @@ def vat(asked: Asked, act: Act, view: View) -> Made:
     notes: list[str] = []
     for item in from_here.items():
         place = item.place("what goes in", _OUT)
-        done = measured(item.rest(), held_or_raise(view.holdings, place), Tools.of(asked.options))
+        there = held_or_raise(view.holdings, place)
+        done = measured(item.rest(), there, Tools.of(asked.options), whole=False)
         parts.append(_part(place, done))
         readings += done.readings
         notes += [note for note in done.notes if note not in notes]
@@ -77,7 +84,13 @@ def reduce(asked: Asked, act: Act, view: View) -> Made:
     reader = Reader(asked, view)
     place = reader.place("what is reduced", _OUT)
     there = held_or_raise(view.holdings, place)
-    done = measured(reader.rest(), Liquid(0, 1_000_000), Tools.of(asked.options))
+    text = reader.rest()
+    aim = typed(text).reading
+    if aim and not is_nothing(aim):
+        raise HowMuchWater(text, words.place(place), _to_come_to(there, text, aim, act.system))
+    done = measured(text, Liquid(0, 1_000_000), Tools.of(asked.options))
+    if done.unmeasured:
+        raise HowMuch(text)
     water_ul = done.liquid.bulk_ul
     if asked.option("found"):
         found_ul = _found_ul(asked.option("found"), Liquid(there.alcohol_ul, there.bulk_ul + water_ul))
@@ -127,6 +140,7 @@ def gauge(asked: Asked, act: Act, view: View) -> Made:
     """`gauge cask 12 23.9 L 62.4 % at 14 C`; a dip alone takes the book's strength, and the other way."""
     reader = Reader(asked, view)
     place = reader.place("what was gauged", _OUT)
+    check_in_order(view, act, place)
     text = reader.rest()
     if text.casefold() in ("empty", "nothing", "dry"):
         return Made(deeds.gauge(act, view.holdings, place, Liquid(0, 0)))
@@ -151,7 +165,7 @@ def explain(asked: Asked, act: Act, view: View) -> Made:
             min(max(missing.get("alcohol", 0), 0), max(missing.get("bulk", 0), 0)),
             max(missing.get("bulk", 0), 0),
         )
-        part = measured(reader.rest(), there, Tools.of(asked.options)).liquid
+        part = measured(reader.rest(), there, Tools.of(asked.options), whole=False).liquid
     return Made(deeds.explain(act, view.holdings, place, plain(why), part))
 
 
@@ -162,7 +176,8 @@ def out_of(asked: Asked, view: View) -> tuple[Part, str, Measured]:
     """A place, what is taken from it, and the words behind that."""
     reader = Reader(asked, view)
     place = reader.place("where it is taken from", _OUT)
-    done = measured(reader.rest(), held_or_raise(view.holdings, place), Tools.of(asked.options), words=True)
+    there = held_or_raise(view.holdings, place)
+    done = measured(reader.rest(), there, Tools.of(asked.options), words=True, whole=False)
     why = plain(asked.option("why"))
     if why and done.words:
         raise OptionsClash(f"--why {why}", repr(done.words), "Say why once.")
@@ -175,7 +190,8 @@ def _from_to(asked: Asked, view: View, into: tuple[str, ...] = _OUT) -> tuple[st
     turned = bool(reader.left) and reader.left[0].text.casefold() == "from"
     second = reader.place("where it goes", _OUT if turned else into)
     source, to = (second, first) if turned else (first, second)
-    done = measured(reader.rest(), held_or_raise(view.holdings, source), Tools.of(asked.options))
+    there = held_or_raise(view.holdings, source)
+    done = measured(reader.rest(), there, Tools.of(asked.options), whole=False)
     return to, _part(source, done), done
 
 
@@ -191,6 +207,19 @@ def _together(there: Liquid, parts: list[Part]) -> Liquid:
 def _found_ul(text: str, about: Liquid) -> int:
     """A volume found after mixing [µL at 20 °C], of about the strength that it should have."""
     return ul(str(round(volume_20_l(text, "what was found", about.pct_vol), 9)))
+
+
+def _to_come_to(there: Liquid, text: str, aim: str, system: UnitSystem) -> str:
+    """Water that brings what is there to a strength; empty where that is no weaker. Source: oiml-r22-1975."""
+    try:
+        target = measured(f"1 L {aim} at 20 C" if aim == text.removeprefix("to ") else f"1 L {text}")
+    except InputError:
+        return ""
+    pct_vol = target.liquid.pct_vol
+    if not 0.1 <= pct_vol < there.pct_vol:
+        return ""
+    needed = alcohol.reduce(there.bulk_ul / 1e6, there.pct_vol, pct_vol)
+    return said(round(1e6 * float(needed.water_l)), BULK, system)
 
 
 def _with_contraction_ul(there: Liquid, water_ul: int) -> int:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from caskward.book.amounts import NONE, Liquid, liquid, ul
 from caskward.book.entry import Reading
 from caskward.errors import MissingValue, NotUnderstood, OptionsClash
+from caskward.errors.book_asked import HowMuchOfIt
 from caskward.errors.book_typed import HowMuch, NotJustWords, WhatStrength
 from caskward.gauging.instruments import Instrument, instrument
 from caskward.gauging.readings import SpiritReading
@@ -46,7 +47,14 @@ class _Task:
     devices: list[str] = field(default_factory=list)
 
 
-def measured(text: str, there: Liquid = NONE, tools: Tools | None = None, *, words: bool = False) -> Measured:
+def measured(
+    text: str,
+    there: Liquid = NONE,
+    tools: Tools | None = None,
+    *,
+    words: bool = False,
+    whole: bool = True,
+) -> Measured:
     """An amount as typed.
 
     Args:
@@ -54,6 +62,7 @@ def measured(text: str, there: Liquid = NONE, tools: Tools | None = None, *, wor
             18 C` of all of it, `all`.
         there: what the book has in the place that the amount is of.
         words: other words may stand behind it, such as a reason; else they are refused.
+        whole: a strength alone is of all that is there; else the amount is asked for, since it is taken.
 
     Raises:
         InputError: text that makes no sense, no amount, or a strength that is missing.
@@ -67,6 +76,8 @@ def measured(text: str, there: Liquid = NONE, tools: Tools | None = None, *, wor
         raise NotJustWords(found.name, text)
     if everything and not (found.volume or found.mass or found.reading):
         return Measured(there, all=True, unmeasured=True, words=reason(rest, found.name))
+    if not (whole or everything or found.volume or found.mass) and found.reading:
+        raise HowMuchOfIt(text)
     task = _Task(text, _with_tools(found, tools), tools, there)
     done = _measured(task)
     within = _within(tools.within, done) if tools.within else done.within

@@ -11,6 +11,7 @@ from caskward.book.entry import Reading
 from caskward.errors import InputError, MissingValue, NotUnderstood
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.asked import LIQUID_ROOTS, PLACE_ROOTS, Asked, Reader, View, joined
+from caskward.services.book.ferment import left_of
 from caskward.services.book.kept_readings import kept_reading, rounded
 from caskward.units import parse
 
@@ -43,7 +44,8 @@ def close(asked: Asked, act: Act, view: View) -> Made:
         name = there[0]
     if not name:
         raise MissingValue("book close", "which batch", there[0] if there else "rye 5")
-    return Made(deeds.close(replace(act, batch=name)))
+    left = left_of(view, act, name) if name in there else ()
+    return Made(deeds.close(replace(act, batch=name)), left)
 
 
 def note(asked: Asked, act: Act, view: View) -> Made:

@@ -14,6 +14,7 @@ from caskward.errors.book_typed import HowMuch
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Measured, Tools
 from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, plain
+from caskward.services.book.ferment import check_ferment, check_in_order
 from caskward.services.book.measured import measured
 
 _EXAMPLE = '"jar 1" 500 mL 78 % at 18 C, "jar 2" 4 L 71 % at 18 C'
@@ -27,6 +28,8 @@ def convert(asked: Asked, act: Act, view: View) -> Made:
     done = measured(text, held_or_raise(view.holdings, place), Tools.of(asked.options))
     if done.unmeasured:
         raise HowMuch(text)
+    check_in_order(view, act, place)
+    check_ferment(view, act, place, done.liquid, done.within)
     act = with_readings(act, done.readings)
     return Made(deeds.convert(act, view.holdings, place, done.liquid), done.notes)
 
@@ -35,6 +38,7 @@ def distil(asked: Asked, act: Act, view: View) -> Made:
     """`distil pot still into jar 1 500 mL 78 % at 18 C, jar 2 4 L 71 % at 18 C --left "90 L 1 % at 20 C"`."""
     reader = Reader(asked, view)
     still = reader.place("which still", LIQUID_ROOTS, new=())
+    check_in_order(view, act, still)
     reader.skip()
     read = _Read(asked, view)
     receivers = tuple((item.place("what it ran into"), read.amount(item)) for item in reader.items())

@@ -19,6 +19,7 @@ from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Tools
 from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, joined, of_material, plain
+from caskward.services.book.ferment import check_in_order
 from caskward.services.book.kept_readings import kept_reading, rounded
 from caskward.services.book.measured import measured
 from caskward.units import parse
@@ -71,6 +72,7 @@ def mash(asked: Asked, act: Act, view: View) -> Made:
     goods, place, readings, rest = _goods_into(asked, view, act.system, "180 L")
     if not rest:
         raise MissingValue("book mash", "what the vessel holds then", f'"{name_of(place)}" 180 L')
+    check_in_order(view, act, place)
     there = held(view.holdings, place)
     done = measured(rest, there if there.bulk_ul else Liquid(0, 1_000_000), Tools.of(asked.options))
     act = with_readings(act, (*readings, *done.readings))
