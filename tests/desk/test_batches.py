@@ -237,3 +237,30 @@ def test_parts_need_a_sign_in(lan_desk) -> None:
     for path in ("/batches/rye 4/parts/river", "/batches/rye 4/foreseen?words=5"):
         answer = lan_desk.browser.get(path, headers={"HX-Request": "true", "origin": ORIGIN})
         assert answer.status_code == 401
+
+
+def test_a_row_that_is_in_already_moves_nothing(make_desk) -> None:
+    desk = planned(make_desk, "wash: 7.6 %, 330 L")
+    desk.browser.get(f"{PAGE}?wait=1")
+    chance = show.in_ten(batches.forecast(desk.house.book.to_read(), "rye 5").chance_now)
+    said = foreseen(desk, "7.6 %, 330 L", "wash")
+    assert f"The cask would fill with {chance} confidence, {chance} now" in said
+
+
+def test_more_in_the_heart_is_foreseen_as_more_in_the_cask(make_desk) -> None:
+    desk = planned(make_desk, "wash: 7.6 %, 330 L")
+    desk.browser.get(f"{PAGE}?wait=1")
+    said = [foreseen(desk, f"heart: {litres} L, 69 %") for litres in (20, 22, 24)]
+    mids = [float(re.search(r"about ([\d.]+) L \(", one)[1]) for one in said]  # type: ignore[index]
+    assert mids == sorted(mids)
+    assert mids[0] < mids[2]
+
+
+def test_what_the_hands_were_last_at_comes_first(desk) -> None:
+    desk.send("/record", {"verb": "begin", "words": "rye 5", "key": "a"})
+    first = [f'value="{name}"' for name in ("rye 5", "rye 4")]
+    page = desk.browser.get("/").text
+    assert page.index(first[0]) < page.index(first[1])
+    desk.send("/record", {"verb": "measure", "words": "wash: 8 %", "batch": "rye 4", "key": "b"})
+    page = desk.browser.get("/").text
+    assert page.index(first[1]) < page.index(first[0])

@@ -52,6 +52,20 @@ def glimpse(before: Belief, readings: Sequence[Reading]) -> Glimpse:
     return _from(now, [r for r in new if not drives(r)], readings, now is before)
 
 
+def glimpse_from(now: Belief, before: Belief, readings: Sequence[Reading]) -> Glimpse:
+    """The same from what is believed in full already, which no file need be read for.
+
+    Args:
+        now: what is believed after some of the readings. before, readings: as of `glimpse`.
+    """
+    new = [r for r in readings if r not in now.readings]
+    if not now.readings or any(drives(r) for r in new):
+        return glimpse(before, readings)
+    if not new:
+        return Glimpse(band(now.course.available_l), now.chance, exact=True)
+    return _from(now, new, readings, is_prior=False)
+
+
 def _from(now: Belief, new: list[Reading], every: Sequence[Reading], is_prior: bool) -> Glimpse:
     z = now.z[now.sound]
     z = z[:: max(len(z) // _WORLDS, 1)]

@@ -14,6 +14,7 @@ from caskward.desk.routes.batches import reading_form, record_of, thought_of
 from caskward.desk.screens import BENCH
 from caskward.errors import NoBookYet
 from caskward.services.book import batch_record, shelf
+from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
 LAST = 5
@@ -29,22 +30,24 @@ def bench(request: Request) -> Response:
     except NoBookYet:
         data = BenchPage(title="Bench", screen=BENCH.key, tasks=(), unexplained=(), last=())
         return page(request, "bench", data, part="bench")
-    names = [one.name for one in shelf.batches(book) if one.is_open]
+    open_now = [record_of(request, one.name) for one in shelf.batches(book) if one.is_open]
+    # What the hands were last at comes first.
+    open_now.sort(key=lambda one: -one.entries[-1].number)
     data = BenchPage(
         title="Bench",
         screen=BENCH.key,
-        tasks=tuple(_task(request, name) for name in names[:MOST_OPEN]),
+        tasks=tuple(_task(request, one) for one in open_now[:MOST_OPEN]),
         unexplained=shelf.unexplained(book, system),
         last=entries.newest(book, system, LAST),
     )
     return page(request, "bench", data, part="bench")
 
 
-def _task(request: Request, name: str) -> BenchTask:
-    of, system = record_of(request, name), units_of(request)
+def _task(request: Request, of: BatchRecord) -> BenchTask:
+    system = units_of(request)
     return BenchTask(
-        name=name,
-        path=batch_parts.path_of(name),
+        name=of.name,
+        path=batch_parts.path_of(of.name),
         where=batch_record.stage_words(of),
         sentence=batch_record.sentence(of, system),
         planned=bool(of.plan),

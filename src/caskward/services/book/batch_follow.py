@@ -121,4 +121,4 @@ def glimpse(of: BatchRecord, believed: Now, row: str) -> Glimpse | None:
     told = believed.told
     every: list[Reading] = [*told.readings]
     every += [one for one in rows.readings if one not in told.readings]
-    return plan_glimpse.glimpse(told.before, every)
+    return plan_glimpse.glimpse_from(told.read, told.before, every)
