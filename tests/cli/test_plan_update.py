@@ -229,7 +229,7 @@ def test_remedy_shows_a_move_taken_and_refuses_one_that_is_over(ask, mine):
     assert "with it" in out
     refused = ask("plan", "remedy", mine(), *heart, "--take", "sugar")
     assert refused.code == 2
-    assert "is over, or does not raise the chance. Open are: " in refused.err
+    assert "'sugar' is not open: the yeast is in. Open are: " in refused.err
     assert "Did you mean 'heart end'?" in ask("plan", "remedy", mine(), "--take", "hart end").err
     assert "8 L, 28 %" in ask("plan", "remedy", mine(), *heart, "--feints", "8 L").err
     assert "the confidence to reach" in ask("plan", "remedy", mine(), *heart, "--aim", "sure").err

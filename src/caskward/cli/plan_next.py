@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from caskward.cli.layout import table
@@ -23,7 +24,10 @@ def answer(given: Given) -> int:
     source, folder, rows = asked(given, "next")
     of = given.text("--of") or "fill"
     return answered(
-        given, lambda say: plan_doubt.best_next(source, rows, folder, of, say), as_text, lambda of: of.show
+        given,
+        lambda say: plan_doubt.best_next(source, rows, folder, of, say),
+        partial(as_text, file=given.words),
+        lambda of: of.show,
     )
 
 
@@ -39,8 +43,8 @@ COMMAND = LooseCommand(
 )
 
 
-def as_text(report: Next, system: UnitSystem, to: Terminal) -> str:
-    """The sentence, the readings by rank, those that come later, the notes."""
+def as_text(report: Next, system: UnitSystem, to: Terminal, file: str = "-") -> str:
+    """That the ferment stands; the sentence, the readings by rank, those that come later, the notes."""
     from caskward.services import plan_doubt_words as words
     from caskward.services import plan_update_words as update_words
 
@@ -50,6 +54,7 @@ def as_text(report: Next, system: UnitSystem, to: Terminal) -> str:
     each = words.each_of(report)
     return together(
         named(report.name, report.place, report.invented, to),
+        notes(update_words.first_put_right(report.stands, file), to, "caution"),
         headline(words.next_headline(report, system), to),
         [to.paint(lines[0], "dim"), *lines[1:]] if lines else [],
         [to.paint(to_come[0], "dim"), *to_come[1:]] if to_come else [],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from caskward.cli.layout import table, wrapped
@@ -39,7 +40,10 @@ def answer(given: Given) -> int:
         given.text("--aim"), given.texts("--feints"), given.text("--top-up"), given.text("--take")
     )
     return answered(
-        given, lambda say: plan_remedy.remedy(source, rows, folder, ask, say), as_text, lambda of: of.show
+        given,
+        lambda say: plan_remedy.remedy(source, rows, folder, ask, say),
+        partial(as_text, file=given.words),
+        lambda of: of.show,
     )
 
 
@@ -56,8 +60,8 @@ COMMAND = LooseCommand(
 )
 
 
-def as_text(report: RemedyReport, system: UnitSystem, to: Terminal) -> str:
-    """The sentence, the moves by rank or the figures with one taken, the notes."""
+def as_text(report: RemedyReport, system: UnitSystem, to: Terminal, file: str = "-") -> str:
+    """That the ferment stands; the sentence, the moves by rank or the figures with one, the notes."""
     from caskward.services import plan_remedy_words as words
     from caskward.services import plan_update_words as update_words
 
@@ -66,6 +70,7 @@ def as_text(report: RemedyReport, system: UnitSystem, to: Terminal) -> str:
     always = (update_words.BANDS, update_words.drawn(report.worlds, report.seed))
     return together(
         named(report.name, report.place, report.invented, to),
+        notes(update_words.first_put_right(report.stands, file), to, "caution"),
         headline(words.headline(report, system), to),
         _ranked(report, system, to) if ranked else _with_it(report, system, to),
         _each(report, system, to),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -84,7 +85,10 @@ def answer(given: Given) -> int:
 
     source, folder, rows = asked(given, "update")
     return answered(
-        given, lambda say: plan_update.updated(source, rows, folder, say), as_text, lambda of: of.show
+        given,
+        lambda say: plan_update.updated(source, rows, folder, say),
+        partial(as_text, file=given.words),
+        lambda of: of.show,
     )
 
 
@@ -100,12 +104,12 @@ COMMAND = LooseCommand(
 )
 
 
-def as_text(report: PlanUpdate, system: UnitSystem, to: Terminal) -> str:
+def as_text(report: PlanUpdate, system: UnitSystem, to: Terminal, file: str = "-") -> str:
     """The whole answer: the sentence, what is hard to believe, the figures before and after, the notes."""
     from caskward.services import plan_update_words as words
 
     rows = table(words.figure_rows(report, system), "lrr", to.width)
-    mind = [*words.standing_sentences(report), *words.doubted_sentences(report, system)]
+    mind = [*words.standing_sentences(report, file), *words.doubted_sentences(report, system)]
     return together(
         named(report.name, report.place, report.invented, to),
         headline(words.headline(report, system), to),

@@ -100,8 +100,9 @@ class RowNotQuoted(InputError):
 
 
 class NotOffered(InputError):
-    """A move that is asked for and is over, or does not raise the chance."""
+    """A move that is asked for and is not open, for a reason; without one it is open and in vain."""
 
-    def __init__(self, name: str, offered: tuple[str, ...]) -> None:
+    def __init__(self, name: str, offered: tuple[str, ...], shut_for: str = "") -> None:
+        why = f"is not open: {shut_for}" if shut_for else "is open, but does not raise the chance"
         other = f"Open are: {', '.join(offered)}." if offered else "No move is needed or open."
-        super().__init__(f"The move {name!r} is over, or does not raise the chance. {other}")
+        super().__init__(f"The move {name!r} {why}. {other}")

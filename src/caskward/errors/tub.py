@@ -42,10 +42,20 @@ class SameReadingTwice(InputError):
 class NothingToRead(InputError):
     """A reading of something that this batch does not have, or that no model tells."""
 
-    def __init__(self, stage: str, words: str = "") -> None:
+    def __init__(self, stage: str, words: str = "", instead: str = "") -> None:
         what = f"The {words} of the {stage}" if words else f"A {stage}"
+        do = instead or "Leave that reading out, or note it by hand."
+        super().__init__(f"{what} tells nothing about this batch. {do}")
+
+
+class NoMashHere(NothingToRead):
+    """A mash's reading where nothing is mashed: a must is read as the yeast goes in."""
+
+    def __init__(self, items: str) -> None:
         super().__init__(
-            f"{what} tells nothing about this batch. Leave that reading out, or note it by hand."
+            "mash",
+            instead=f"It has no starch to mash. What the yeast goes into is read as it goes in: "
+            f'"ferment 0 d: {items}".',
         )
 
 

@@ -50,12 +50,21 @@ class Settings:
 
 
 class Watched:
-    """A batch in worlds, as its readings drive it: the chain of stages, and its courses in time."""
+    """A batch in worlds, as its readings drive it: the chain of stages, and its courses in time.
+
+    probes: moments at which it is looked at without having been read; their values say nothing.
+    """
 
     def __init__(
-        self, sized: Sized, worlds: Draw, readings: Sequence[Reading], settings: Settings | None = None
+        self,
+        sized: Sized,
+        worlds: Draw,
+        readings: Sequence[Reading],
+        settings: Settings | None = None,
+        probes: Sequence[Reading] = (),
     ) -> None:
         self.sized, self.worlds, self.readings = sized, worlds, tuple(readings)
+        self.probes = tuple(probes)
         self.settings = settings or Settings(sized)
         self.chain = Chain(sized.intent, driven(sized, readings), worlds, self.settings.rests)
 
@@ -87,7 +96,7 @@ class Watched:
         )
 
     def _hours(self, stage: Stage) -> list[float]:
-        return sorted({r.at_h for r in self.readings if r.stage == stage})
+        return sorted({r.at_h for r in (*self.readings, *self.probes) if r.stage == stage})
 
     def expected(self, reading: Reading) -> Worlds:
         """What an instrument would show; of a yes or no, the chance of a yes.

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from itertools import combinations
 from typing import Final
 
 from caskward.errors import NotUnderstood
@@ -130,6 +131,35 @@ def _mashed(value: str) -> tuple[dict[str, float], float | None]:
     if not bill_kg and water_l is None:
         raise NotUnderstood("what was mashed", value, repr(EXAMPLES["mashed"]))
     return bill_kg, water_l
+
+
+_PLACES: Final[Mapping[DoneKey, tuple[Stage, Stage]]] = {
+    "mashed": ("mash", "mash"),
+    "hold": ("mash", "mash"),
+    "sugar": ("mash", "mash"),
+    "rinse": ("mash", "wash"),
+    "strip stop": ("strip", "strip"),
+    "feints": ("strip", "charge"),
+    "heart end": ("run", "heart"),
+    **dict.fromkeys(AT_THE_CASK, ("heart", "cask")),
+}
+"""Of each, the first stage that may be read below its row, and the last that may be read above it."""
+
+
+def out_of_place(rows: Iterable[str]) -> tuple[str, ...]:
+    """A sentence for each row of something done that stands where it cannot have been done."""
+    said: dict[str, None] = {}
+    rows = [" ".join(row.split()) for row in rows]
+    for before, row in combinations(rows, 2):
+        done, read = (before, row) if says_done(before) else (row, before)
+        key, _ = _key(done)
+        if key is None or says_done(read):
+            continue
+        stage = STAGES.index(batch_typed.row_of(read)[0].stage)
+        first, last = (STAGES.index(s) for s in _PLACES[key])
+        if (stage < first) if done is before else (stage > last):
+            said.setdefault(f"{row!r} came after {before!r} but is earlier: taken in its place.")
+    return tuple(said)
 
 
 def _refuse_twice(done: list[Done]) -> None:

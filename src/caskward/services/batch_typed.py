@@ -248,8 +248,16 @@ def _pairs(readings: Sequence[Reading]) -> tuple[Pair, ...]:
         Pair(one, other)
         for i, one in enumerate(readings)
         for other in readings[i + 1 :]
-        if same_thing(one, other) and not one.bound
+        if (same_thing(one, other) and not one.bound) or exclude(one, other)
     )
+
+
+def exclude(one: Reading, other: Reading) -> bool:
+    """True where one moment's "over" lies above its "under": no figure is both."""
+    if (one.quantity, one.moment) != (other.quantity, other.moment):
+        return False
+    ends = {r.bound: r.value for r in (one, other)}
+    return "over" in ends and "under" in ends and ends["over"] >= ends["under"]
 
 
 def _late(found: Sequence[Reading]) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from caskward.planning.unknowns import Unknown
 from caskward.planning.update import Belief
 from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
+from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import Outcome, outcome
 from caskward.services.plan_possible import possible, possible_now
 from caskward.services.plan_update import Told, told
@@ -103,6 +104,7 @@ class Next:
     notes: tuple[str, ...]
     worlds: int
     seed: int
+    stands: StandsStill | None = None
 
 
 def why(source: str, rows: Rows, folder: Path | None = None, of: str = "fill", say: Say = quiet) -> Why:
@@ -198,6 +200,7 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
         (*batch.notes, *batch.said_of_pairs),
         len(batch.now.z),
         intent.seed,
+        standing(batch.read),
     )
 
 
@@ -206,7 +209,7 @@ def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
     tried, now = list(possible(batch)), band(values)
     wide = now.high - now.low
     belief = batch.now
-    watched = Watched(batch.sized, belief.worlds, (*belief.readings, *tried), belief.settings)
+    watched = Watched(batch.sized, belief.worlds, belief.readings, belief.settings, tried)
     at_hand = {id(r) for r in possible_now(batch, tried)}
     for reading in tried:
         shows = watched.expected(reading)

@@ -77,6 +77,16 @@ def outlook(before: Belief, now: Belief) -> FermentOutlook | None:
     )
 
 
+def standing(now: Belief) -> StandsStill | None:
+    """Whether the ferment of a batch, read last, stands still; None of any other."""
+    readings = now.readings
+    if not readings or readings[-1].stage != "ferment":
+        return None
+    last_h = max(r.at_h for r in readings if r.stage == "ferment")
+    read = _Followed(now, readings, last_h + _STILL_H, last_h)
+    return _stands(readings, float(np.mean(read.stands)), last_h)
+
+
 class _Followed:
     """A ferment carried on past its readings, in some of a belief's worlds."""
 
@@ -85,7 +95,8 @@ class _Followed:
         few = belief.z[:: max(len(belief.z) // _WORLDS, 1)]
         moments = [reading_of("ferment", "gravity", 1.0, h) for h in (max(last_h - _STILL_H, 0.0), until_h)]
         at_last = reading_of("ferment", "gravity", 1.0, last_h)
-        watched = Watched(belief.sized, belief.draw(few), (*readings, *moments, at_last), belief.settings)
+        probes = (*moments, at_last)
+        watched = Watched(belief.sized, belief.draw(few), readings, belief.settings, probes)
         self._dry_h = watched.brew.dry_h
         fell = watched.expected(moments[0]) - watched.expected(at_last)
         self.stands = (fell < _STILL_SG) & (self._dry_h > last_h) & (last_h >= _STILL_H)

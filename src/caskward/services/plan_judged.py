@@ -15,7 +15,7 @@ from caskward.planning.observing import Watched, drives
 from caskward.planning.plan import Band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.update import Belief
-from caskward.services.batch_typed import Pair
+from caskward.services.batch_typed import Pair, exclude
 
 _APART: Final = 2.0
 """Errors of two readings together beyond which they contradict each other."""
@@ -100,7 +100,7 @@ def _contradictions(
 
 
 def differ(of: Pair) -> bool:
-    """True for two readings of one moment that lie further apart than their errors explain."""
-    if QUANTITIES[of.first.quantity].yes_or_no:
+    """True for two readings of one moment that exclude each other, or lie too far apart for their errors."""
+    if QUANTITIES[of.first.quantity].yes_or_no or exclude(of.first, of.second):
         return True
     return abs(of.first.value - of.second.value) > _APART * float(np.hypot(of.first.sd, of.second.sd))

@@ -19,7 +19,9 @@ from caskward.planning.remedy_weights import Takes, as_good
 from caskward.planning.strengths import read_strength, said
 from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
+from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import OUTCOMES
+from caskward.services.plan_remedy_shut import why_shut
 from caskward.services.plan_update import Figure, Told, told
 from caskward.services.tub_typed import items_of, quantity_and_value
 from caskward.units import convert, parse, show
@@ -110,6 +112,7 @@ class RemedyReport:
     notes: tuple[str, ...]
     worlds: int
     seed: int
+    stands: StandsStill | None = None
 
 
 def remedy(
@@ -150,7 +153,8 @@ def remedy_of(
     needed = not as_good(now.chance, aim, len(now.z))
     taken = next((r for r in found if r.key == take), None)
     if take and taken is None:
-        raise NotOffered(take, tuple(r.key for r in found))
+        shut_for = next((why_shut(c) for c in closed if c.key == take), "")
+        raise NotOffered(take, tuple(r.key for r in found), shut_for)
     shut = {c.key for c in closed} | {r.key for r in found}
     filled = batch.last == "cask"
     return RemedyReport(
@@ -173,6 +177,7 @@ def remedy_of(
         notes=(*batch.notes, *batch.said_of_pairs),
         worlds=len(now.z),
         seed=sized.intent.seed,
+        stands=standing(batch.read),
     )
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from caskward.planning.remedy_kinds import Closed, ClosedKey
 from caskward.planning.remedy_prices import Warned
 from caskward.planning.strengths import said
 from caskward.services.plan_remedy import Offer, RemedyReport
+from caskward.services.plan_remedy_shut import why_shut
 from caskward.services.words import banded, counted, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
@@ -170,7 +170,7 @@ def closed_sentences(of: RemedyReport) -> list[str]:
     """Moves that are not open, those with one reason together; and those that are in vain."""
     by_reason: dict[str, list[str]] = {}
     for one in of.closed:
-        by_reason.setdefault(_why(one), []).append(one.key)
+        by_reason.setdefault(why_shut(one), []).append(one.key)
     shut = "; ".join(f"{_listed(keys)} ({why})" for why, keys in by_reason.items())
     sentences = [f"Not open: {shut}."] if shut else []
     if of.in_vain:
@@ -180,30 +180,6 @@ def closed_sentences(of: RemedyReport) -> list[str]:
 
 def _listed(keys: Sequence[str]) -> str:
     return f"{', '.join(keys[:-1])} and {keys[-1]}" if len(keys) > 1 else keys[0]
-
-
-def _why(of: Closed) -> str:
-    if of.why != "over":
-        return _SHUT[of.why]
-    return "the strips are done" if of.key == "strip stop" else _OVER.get(of.stage or "", "it is over")
-
-
-_OVER: Final = {
-    "ferment": "the yeast is in",
-    "strip": "the wash is in the still",
-    "charge": "the charge is made up",
-    "heart": "the heart is cut",
-}
-_SHUT: Final[dict[ClosedKey, str]] = {
-    "no starch": "nothing here has starch to convert",
-    "converted": "the starch is made sugar by then",
-    "tub full": "the tub has no room",
-    "done": "done already",
-    "no solids": "there are no spent solids to rinse",
-    "none in store": "none in store beyond those of the plan; name others with --feints",
-    "as far": "the plan goes as far as is offered",
-    "smallest": "no smaller cask is known",
-}
 
 
 def told(of: Offer, report: RemedyReport, system: UnitSystem) -> str:

@@ -18,6 +18,7 @@ from caskward.errors import (
     NothingToRead,
     NoWorldFits,
 )
+from caskward.errors.tub import NoMashHere
 from caskward.planning.advice import broken
 from caskward.planning.as_done import AT_THE_CASK, Done, as_done
 from caskward.planning.batch_checks import most_of
@@ -190,8 +191,8 @@ def _followed(rows: Rows, sized: Sized, settings: Settings) -> tuple[list[Readin
     Raises:
         InputError: a stage that the batch does not have, more litres than there are, nothing left.
     """
-    if settings.rests is None and any(r.stage == "mash" for r in rows.readings):
-        raise NothingToRead("mash")
+    if settings.rests is None:
+        _refuse_mash(rows.readings)
     for reading in rows.readings:
         _refuse_too_much(reading, sized)
         _refuse_more_than_it_holds(reading, rows.readings, sized)
@@ -251,6 +252,16 @@ def listed(parts: Sequence[str]) -> str:
     return f"{', '.join(parts[:-1])} and {parts[-1]}" if len(parts) > 1 else "".join(parts)
 
 
+def _refuse_mash(readings: Sequence[Reading]) -> None:
+    """Nothing is mashed here; a must's gravity has a place of its own."""
+    of_mash = [r for r in readings if r.stage == "mash"]
+    must = next((r for r in of_mash if r.quantity.startswith("gravity")), None)
+    if must is not None:
+        raise NoMashHere(must.said.partition(":")[2].strip())
+    if of_mash:
+        raise NothingToRead("mash")
+
+
 def _refuse_too_much(reading: Reading, sized: Sized) -> None:
     if reading.quantity != "spout":
         return
@@ -291,4 +302,5 @@ def rows_of(logged: Sequence[str], typed: Sequence[str], log: str = "The log") -
     """Readings as typed, put in order, and what was done; what `updated` and its kin are asked with."""
     read, done = batch_done.apart((*logged, *typed))
     in_log = sum(not batch_done.says_done(row) for row in logged)
-    return replace(batch_typed.rows(read[:in_log], read[in_log:], log), done=done)
+    found = batch_typed.rows(read[:in_log], read[in_log:], log)
+    return replace(found, done=done, notes=(*found.notes, *batch_done.out_of_place((*logged, *typed))))

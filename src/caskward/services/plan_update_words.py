@@ -8,7 +8,7 @@ from typing import Final
 from caskward.planning.plan import Band
 from caskward.planning.readings import STAGES
 from caskward.planning.strengths import said
-from caskward.services.plan_ferment import FermentOutlook
+from caskward.services.plan_ferment import FermentOutlook, StandsStill
 from caskward.services.plan_judged import Contradiction, Taken
 from caskward.services.plan_update import Figure, PlanUpdate
 from caskward.services.words import banded, figure
@@ -25,6 +25,12 @@ STAGE_TITLES: Final = {
     "heart": "Heart",
     "cask": "Cask",
 }
+MINE: Final = "mine.toml"
+"""What a plan's file is called where its own name is not known."""
+_BOTH_COUNT: Final = "Both count, so the figures settle between the two, or at the one that fits better"
+_AS_IF_BOTH: Final = (
+    "That counts two readings that contradict each other: until one is left out, trust no narrow band."
+)
 BANDS: Final = "In brackets: the truth lies inside 8 times in 10."
 ROUGH: Final = (
     "These readings lie far from the plan, and the search for batches that fit them was cut short: take the "
@@ -35,6 +41,8 @@ _MOSTLY, _SOME = 0.5, 0.05
 """Share of batches not dry from which that is the answer, and from which it is said beside it."""
 _LITTLE: Final = 1.1
 """How many times narrower a band must be to be called so."""
+_MOVED: Final = 0.1
+"""Share of the plan's band, and chance, by which readings must move the fill to be said to."""
 
 
 def headline(of: PlanUpdate, system: UnitSystem) -> str:
@@ -56,15 +64,26 @@ def width_sentence(of: PlanUpdate, system: UnitSystem) -> str:
     was = f"the plan said {banded(of.fill_before, 'L', system)}"
     if now <= 0.0 or before / now >= _LITTLE:
         times = "" if now <= 0.0 else f", {before / now:.2g} times narrower"
-        return (
-            f"Before, {was}; the band was {litres(before, system)} wide and is {litres(now, system)}{times}."
-        )
+        told = f"Before, {was}; the band was {litres(before, system)} wide and is {litres(now, system)}"
+        return f"{told}. {_AS_IF_BOTH}" if _both_count(of) else f"{told}{times}."
     if now / before >= _LITTLE:
         return (
             f"Before, {was}. The band is wider now, {litres(now, system)} after {litres(before, system)}: "
             "these readings are not what the plan led one to expect."
         )
+    moved = of.fill_now.mid - of.fill_before.mid
+    if abs(moved) > _MOVED * before or abs(of.chance_now - of.chance_before) > _MOVED:
+        less = "less" if moved < 0.0 else "more"
+        return (
+            f"Before, {was}: expect {litres(abs(moved), system)} {less} now. It is no surer than it was: "
+            f"the band was {litres(before, system)} wide and is {litres(now, system)}."
+        )
     return f"Before, {was}. These readings say little about how much there will be."
+
+
+def _both_count(of: PlanUpdate) -> bool:
+    """True where the doubt hangs on readings that contradict each other."""
+    return any(not c.first.follows for c in of.contradictions)
 
 
 def figure_rows(of: PlanUpdate, system: UnitSystem) -> list[list[str]]:
@@ -96,19 +115,37 @@ def _dry(days: Band | None, missed: float) -> str:
     return band if missed < _SOME else f"{band}; not dry: {show.in_ten(missed)}"
 
 
-def standing_sentences(of: PlanUpdate) -> list[str]:
-    """That a ferment stands still, where and since when, and what to do."""
+def standing_sentences(of: PlanUpdate, file: str = MINE) -> list[str]:
+    """That a ferment stands still, where and since when, and what to do. file: the plan's own name."""
     stands = None if of.ferment is None else of.ferment.stands
     if stands is None:
         return []
-    since, last = (show.duration(h) for h in (stands.since_h, stands.last_h))
-    when = f"read so at {since} and still at {last}" if stands.seen_still else f"read at {last}"
     return [
-        f"The ferment stands still at {stands.gravity:.3f} with sugar left ({when}; "
-        f"{show.in_ten(stands.chance)}). Every figure below takes it as it stands. Find out why before you "
-        "still it: read its temperature, its pH and its smell, and ask "
-        f'caskward tub ask mine.toml --reading "{stands.said}"'
+        f"{_stands_at(stands)}. Every figure below takes it as it stands. Find out why before you "
+        f"still it: read its temperature, its pH and its smell, and ask {_tub_ask(stands, file)}"
     ]
+
+
+def first_put_right(stands: StandsStill | None, file: str = MINE) -> list[str]:
+    """Where a ferment stands, that it comes before every other move and reading; else nothing."""
+    if stands is None:
+        return []
+    return [
+        f"{_stands_at(stands)}. Put that right first: {_tub_ask(stands, file)} says how. What follows takes "
+        "it as it stands."
+    ]
+
+
+def _stands_at(of: StandsStill) -> str:
+    since, last = (show.duration(h) for h in (of.since_h, of.last_h))
+    when = f"read so at {since} and still at {last}" if of.seen_still else f"read at {last}"
+    chance = show.in_ten(of.chance)
+    return f"The ferment stands still at {of.gravity:.3f} with sugar left ({when}; {chance})"
+
+
+def _tub_ask(of: StandsStill, file: str) -> str:
+    named = f'"{file}"' if " " in file else MINE if file == "-" else file
+    return f'caskward tub ask {named} --reading "{of.said}"'
 
 
 def doubted_sentences(of: PlanUpdate, system: UnitSystem) -> list[str]:
@@ -131,7 +168,7 @@ def _hard(of: Taken, system: UnitSystem, count: int) -> str:
 def _apart(of: Contradiction, system: UnitSystem) -> str:
     begin = "Two readings of one moment contradict each other" if of.at_once else "These cannot both be right"
     first, second = (f"{_named(one, system)} in {one.said!r}" for one in (of.first, of.second))
-    kept = "The first is followed" if of.first.follows else "Both are kept, and neither is averaged away"
+    kept = "The first is followed" if of.first.follows else _BOTH_COUNT
     return (
         f"{begin}: {first}, and {second}. {kept}: check the instrument, read again, and leave the wrong one "
         "out."

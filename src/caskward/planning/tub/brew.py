@@ -39,6 +39,7 @@ _GRAIN_PH: Final = (5.0, 4.0)
 _FRUIT_PH: Final = (3.9, 3.6)
 """pH at pitching and at the end; *common practice, no source*."""
 _LONGEST_WAKING_H: Final = 400.0
+_AT_ONCE_H: Final = 1e-6
 AT_PITCH_H: Final = 0.25
 """A temperature logged within so long of the pitch is the pitch's own [h]."""
 
@@ -235,7 +236,11 @@ def ferment_tub(
     also_h: Sequence[float] = (),
     step_h: float = STEP_H,
 ) -> Brew:
-    """Ferment one tub of wash from the pitch to an hour, with points at some hours of its own."""
+    """Ferment one tub of wash from the pitch to an hour, with points at some hours of its own.
+
+    One that is looked at only as the yeast goes in is followed for a step: a course has a length.
+    """
+    until_h = until_h if until_h > _AT_ONCE_H else step_h
     yeast, settings = _yeast(worlds, pitch), _settings(intent, worlds, pitch, kept)
     wash = wash.at(pitched_at_c(kept, pitch.temp_c))
     own = _own_warmth(intent, worlds, wash, pitch, kept, step_h)
@@ -302,7 +307,7 @@ def _mended(yeast: Yeast, worlds: Draw) -> Yeast:
 def _ends(kept: Kept, until_h: float) -> list[float]:
     """Where a new leg begins: after the last logged temperature, where a ferment moved on; and the end."""
     ends = {_last_logged_h(kept), kept.moved_on_h or 0.0, until_h}
-    return sorted(h for h in ends if h > 1e-6 and (h == until_h or h < until_h - 1e-6))
+    return sorted(h for h in ends if h > _AT_ONCE_H and (h == until_h or h < until_h - _AT_ONCE_H))
 
 
 def _last_logged_h(kept: Kept) -> float:

@@ -1,0 +1,141 @@
+"""A ferment that stands, read often, and one read as the yeast goes in: update and next say the same."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from caskward.errors import NothingToRead, NotOffered
+from caskward.planning.plan import Band
+from caskward.planning.sizing import Sized, size
+from caskward.services import plan_doubt, plan_update_words
+from caskward.services.plan_doubt import Next
+from caskward.services.plan_figures import outcome
+from caskward.services.plan_remedy import remedy_of
+from caskward.services.plan_update import PlanUpdate, Told, report, rows_of, told_of
+from caskward.services.plans import intent_text, starting_point
+
+STOOD = ("ferment 3 d: 1.030", "ferment 5 d: 1.030", "ferment 9 d: 1.030")
+
+
+@cache
+def _sized(name: str) -> Sized:
+    return size(intent_text(f"worlds = 512\n{starting_point(name)}"))
+
+
+@cache
+def _told(*typed: str, name: str = "rye") -> Told:
+    return told_of(_sized(name), rows_of((), typed))
+
+
+@cache
+def _updated(*typed: str, name: str = "rye") -> PlanUpdate:
+    return report(_told(*typed, name=name))
+
+
+def _next(*typed: str) -> Next:
+    return plan_doubt.next_of(_told(*typed), outcome("fill"))
+
+
+def test_a_must_is_read_as_the_yeast_goes_in() -> None:
+    """The higher the gravity at the pitch, the stronger the wash: of grain and of fruit."""
+    for name, low, high in (("rye", "1.058", "1.066"), ("pears", "1.050", "1.058")):
+        weak, strong = (
+            next(f for f in _updated(f"ferment 0 d: {sg}", name=name).figures if f.name == "wash strength")
+            for sg in (low, high)
+        )
+        assert strong.now.mid > weak.now.mid + 0.3
+
+
+def test_a_fruit_maker_who_reads_a_mash_is_told_how_to_write_it() -> None:
+    with pytest.raises(NothingToRead, match=re.escape('"ferment 0 d: 1.055, 21 C"')):
+        _told("mash 3 h: 1.055, 21 C", name="pears")
+    with pytest.raises(NothingToRead, match="Leave that reading out"):
+        _told("mash 3 h: 61 C", name="pears")
+
+
+@pytest.mark.parametrize("fewer", [STOOD[1:], (STOOD[0], STOOD[2])])
+def test_a_third_reading_alike_does_not_weaken_a_standstill(fewer: tuple[str, ...]) -> None:
+    two, three = _updated(*fewer).ferment, _updated(*STOOD).ferment
+    assert two is not None
+    assert three is not None
+    assert two.stands is not None
+    assert three.stands is not None
+    assert three.stands.seen_still
+    assert three.stands.chance >= two.stands.chance - 0.02
+    assert three.not_dry_now >= two.not_dry_now - 0.02
+    assert three.not_dry_now > 0.9
+    assert plan_update_words.figure_rows(_updated(*STOOD), "metric")[1][2].startswith("not dry: ")
+
+
+def test_next_expects_of_a_stuck_ferment_what_update_says() -> None:
+    wash = next(f for f in _updated(*STOOD).figures if f.name == "wash strength").now
+    shown = next(p for p in _next(*STOOD).readings if (p.stage, p.quantity) == ("wash", "strength")).expects
+    assert (shown.low, shown.mid, shown.high) == pytest.approx((wash.low, wash.mid, wash.high), abs=0.05)
+
+
+def test_next_and_remedy_say_first_that_the_ferment_stands() -> None:
+    for stands in (_next(*STOOD).stands, remedy_of(_told(*STOOD)).stands):
+        (said,) = plan_update_words.first_put_right(stands, "my rye.toml")
+        assert "stands still at 1.030" in said
+        assert 'Put that right first: caskward tub ask "my rye.toml" --reading "ferment 9 d: 1.030"' in said
+    assert plan_update_words.first_put_right(_next("ferment 5 d: 1.000").stands) == []
+    assert plan_update_words.first_put_right(_next("wash: 8.4 %").stands) == []
+
+
+def test_readings_that_moved_the_fill_far_are_not_said_to_say_little() -> None:
+    said = plan_update_words.width_sentence(_updated(*STOOD), "metric")
+    assert "say little" not in said
+    still = replace(
+        _updated(*STOOD), fill_now=_updated(*STOOD).fill_before, chance_now=0.8, chance_before=0.8
+    )
+    assert "say little" in plan_update_words.width_sentence(still, "metric")
+    moved = replace(still, fill_now=Band(3.0, 3.0, 15.0), fill_before=Band(22.0, 28.0, 34.0))
+    assert "expect 25.0 L less now" in plan_update_words.width_sentence(moved, "metric")
+    surer = replace(still, chance_now=0.5)
+    assert "say little" not in plan_update_words.width_sentence(surer, "metric")
+
+
+def test_two_that_contradict_are_said_to_count_both() -> None:
+    apart = _updated("wash: 8 %", "wash: 9 %")
+    assert len(apart.contradictions) == 1
+    (said,) = plan_update_words.doubted_sentences(apart, "metric")
+    assert "Both count" in said
+    assert "times narrower" not in plan_update_words.width_sentence(apart, "metric")
+
+
+@pytest.mark.parametrize("row", ["wash: over 8 %, under 7 %", "wash: under 7 %, over 8 %"])
+def test_over_more_than_under_is_a_contradiction(row: str) -> None:
+    found = _updated(row)
+    (pair,) = found.contradictions
+    assert {pair.first.bound, pair.second.bound} == {"over", "under"}
+    (said,) = plan_update_words.doubted_sentences(found, "metric")
+    assert "strength over 8.0 %vol" in said
+    assert _updated("wash: over 8 %, under 9 %").contradictions == ()
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ("wash: 8 %", "sugar: 4 kg"),
+        ("heart end: 58 %", "wash: 8.5 %"),
+        ("cask: 24 L", "rinse: 2 x 34 L"),
+        ("entry strength: 58 %", "run 12 L: 71 %"),
+        ("ferment 2 d: 1.020", "hold: 1 h"),
+    ],
+)
+def test_a_row_of_something_done_in_an_impossible_order_is_said(typed: tuple[str, str]) -> None:
+    first, second = typed
+    said = f"{second!r} came after {first!r} but is earlier: taken in its place."
+    assert said in rows_of((), typed).notes
+    assert said in rows_of((first,), (second,)).notes
+    assert rows_of((), (second, first)).notes == ()
+
+
+def test_a_move_that_is_asked_for_and_not_offered_says_which_of_two_reasons() -> None:
+    with pytest.raises(NotOffered, match="'hold' is not open: the yeast is in"):
+        remedy_of(_told(*STOOD), take="hold")
+    assert str(NotOffered("hold", ())).startswith("The move 'hold' is open, but does not raise the chance.")
