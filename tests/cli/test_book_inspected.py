@@ -48,3 +48,66 @@ def test_a_changed_book_is_neither_reported_nor_written_on(damaged, line):
     assert said.code != 0
     assert "Entry 2 was changed" in " ".join(said.err.split())
     assert "4 entries" in damaged("check").out
+
+
+@pytest.fixture
+def cask(book):
+    """A cask with 30 L of spirit of 60 %, filled early in 2025."""
+    book("declare cask 12 50 L --at 2025-01-02")
+    said = book('receive 30 L 60 % at 20 C into "cask 12" from "Stone Barn" --at "2025-01-03 10:00"')
+    assert said.code == 0, said
+    return book
+
+
+def words(said):
+    return " ".join(said.out.split())
+
+
+def test_a_loss_without_a_limit_is_not_called_within_it(cask):
+    cask('gauge cask 12 27 L 60 % at 20 C --at "2025-12-30 10:00"')
+    cask('explain cask 12 "angel\'s share" --at "2025-12-30 11:00"')
+    said = words(cask("report 2025"))
+    assert "No limit is set for: angel's share, what a cask loses in a year (cask 12: " in said
+    assert "within" not in said
+    some = words(cask("report 2025 --limit 'stillage 1 %'"))
+    assert "Every loss that you set a limit for is within it." in some
+    assert "No limit is set for: angel's share" in some
+
+
+@pytest.mark.parametrize(("limit", "verdict"), [("casks 6 % a year", "over"), ("cask a year 40 %", "within")])
+def test_a_cask_is_judged_by_the_year(cask, limit, verdict):
+    cask('gauge cask 12 27 L 60 % at 20 C --at "2025-12-30 10:00"')
+    cask('explain cask 12 evaporation --at "2025-12-30 11:00"')
+    assert cask(f"marks --loss '{limit}'").code == 0
+    assert "Most that a cask may lose in a year" in cask("marks").out
+    said = words(cask("report 2025"))
+    assert ("Over your own limit: cask 12 10" in said) is (verdict == "over")
+    assert said.split("What casks lost")[1].split("What new wood")[0].split()[-1] == verdict
+    assert json.loads(cask("report 2025 --json").out)["casks"][0]["over"] is (verdict == "over")
+
+
+def test_a_period_corrected_later_says_so_and_can_be_shown_as_put_right(cask):
+    said = cask('correct 2 --why "typed twice the amount" -- receive 15 L 60 % at 20 C into "cask 12" '
+                'from "Stone Barn"')  # fmt: skip
+    assert said.code == 0, said
+    booked, right = cask("report 2025-01"), cask("report 2025-01 --put-right")
+    assert "18.000 L are there at the end" in words(booked)
+    assert "Entry 2 of this period was corrected on 20" in words(booked)
+    assert "As put right: 0.000 L of pure alcohol at the start, 9.000 came in" in words(booked)
+    assert "9.000 L are there at the end" in words(right).split("Entry 2")[0]
+    data = json.loads(cask("report 2025-01 --json").out)
+    assert (data["closing_ul"], data["as_put_right"]["closing_ul"]) == (18_000_000, 9_000_000)
+    assert [one["first"] for one in data["corrected_later"]] == [2]
+    assert json.loads(cask("report 2025-02 --json").out)["corrected_later"] == []
+
+
+@pytest.mark.parametrize(("gauged", "why"), [("31 L 61", "misread before"), ("28 L 60", "evaporation"),
+                                             ("29 L 64", "misread before"), ("31 L 55", "misread before")])  # fmt: skip
+def test_a_gain_is_never_called_evaporation(cask, gauged, why):
+    said = words(cask(f"gauge cask 12 {gauged} % at 20 C"))
+    assert f'explain "cask 12" "{why}"' in said
+    refused = cask("explain cask 12 evaporation")
+    assert (refused.code == 0) is (why == "evaporation")
+    if refused.code:
+        assert "misread before" in " ".join(refused.err.split())
+    assert "evaporation" not in cask("report").out or why == "evaporation"

@@ -14,6 +14,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from caskward.book.accounts import ALCOHOL, BULK, root_of
 from caskward.book.amounts import UL_PER_L, Liquid
+from caskward.book.canonical import moment_from_text
 from caskward.book.entry import Entry
 from caskward.book.history import Happening, as_booked, as_put_right
 
@@ -51,10 +52,19 @@ class AlcoholAccount:
 
 
 def alcohol_account(
-    entries: Iterable[Entry], start: datetime, end: datetime, known_at: datetime | None = None
+    entries: Iterable[Entry],
+    start: datetime,
+    end: datetime,
+    known_at: datetime | None = None,
+    *,
+    put_right: bool = False,
 ) -> AlcoholAccount:
-    """The account of a period; `known_at` leaves out what was recorded later, to see a report as it was."""
-    rows = [row for row in as_booked(entries) if known_at is None or row.said_by.recorded_at <= known_at]
+    """The account of a period; `known_at` leaves out what was recorded later, to see a report as it was.
+
+    `put_right`: each correction stands where its original was, so it counts when the thing was done.
+    """
+    known = [entry for entry in entries if known_at is None or entry.recorded_at <= known_at]
+    rows = as_put_right(known) if put_right else as_booked(known)
     before = [row for row in rows if row.at < start]
     within = [row for row in rows if start <= row.at < end]
     sums: dict[str, int] = {}
@@ -99,6 +109,27 @@ def _moved_ul(row: Happening) -> int:
     return min(sum(part for part in parts if part > 0), -sum(part for part in parts if part < 0))
 
 
+def corrected_elsewhere(
+    entries: Iterable[Entry], start: datetime, end: datetime
+) -> tuple[tuple[Entry, Entry], ...]:
+    """Corrections made outside of a period of what was done in it, each behind the first entry of it.
+
+    The account as booked counts them when they were made, so only as put right does it know of them.
+    """
+    firsts: dict[int, Entry] = {}
+    found = []
+    for entry in entries:
+        first = firsts.get(entry.corrects, entry) if entry.corrects else entry
+        firsts[entry.number] = first
+        if entry.corrects is None or start <= entry.done_at < end:
+            continue
+        meant_at = entry.details.get("done_at")
+        times = [first.done_at, *([moment_from_text(meant_at)] if isinstance(meant_at, str) else [])]
+        if any(start <= at < end for at in times):
+            found.append((first, entry))
+    return tuple(found)
+
+
 # Losses ------------------------------------------------------------------------------------------
 
 
@@ -134,6 +165,13 @@ def judge_losses(account: AlcoholAccount, limits_pct: Mapping[str, Decimal]) -> 
     return tuple(
         LossJudged(cause, _lost_ul(account, cause), handled_ul, limit) for cause, limit in limits_pct.items()
     )
+
+
+def without_limit(account: AlcoholAccount, limits_pct: Mapping[str, Decimal]) -> tuple[str, ...]:
+    """The causes of loss of the period, as behind `lost/`, that no limit is set for."""
+    lost = [line.cause.partition("/")[2] for line in account.lines if root_of(line.cause).name == "lost"]
+    open_too = ["unaccounted"] if account.total_ul("unaccounted") else []
+    return tuple(cause for cause in (*lost, *open_too) if cause not in limits_pct)
 
 
 def _lost_ul(account: AlcoholAccount, cause: str) -> int:

@@ -9,10 +9,14 @@ from caskward.cli.loose import JSON, Given, LooseCommand, Option
 from caskward.cli.terminal import my_name, put, put_json
 
 _LIMIT = Option(
-    "--limit", "L", 'A limit for this report: "evaporated 4 %". May be given several times.', several=True
+    "--limit",
+    "L",
+    'A limit for this report: "evaporated 4 %", "casks 6 % a year". May be given several times.',
+    several=True,
 )
 _DUTY = Option("--duty", "RATE", 'Your rate for each litre of pure alcohol, for this report: "13.50 EUR".')
 _KNOWN = Option("--known", "WHEN", "As the book stood then: leave out what was recorded later.")
+_RIGHT = Option("--put-right", "", "With each correction where its original was, not when it was made.")
 
 
 def report(given: Given) -> int:
@@ -24,7 +28,9 @@ def report(given: Given) -> int:
     period = periods.period(given.words, now)
     known = given.text(_KNOWN.name)
     marks = marks_typed.marks(given.texts(_LIMIT.name), (), given.text(_DUTY.name))
-    found = period_report.period_report(look(), period, marks, moments.moment(known, now) if known else None)
+    known_at = moments.moment(known, now) if known else None
+    right = given.flag(_RIGHT.name)
+    found = period_report.period_report(look(), period, marks, known_at, put_right=right)
     page = period_words.period_page(found, system_of(given))
     put_report(
         given,
@@ -87,7 +93,7 @@ COMMANDS = {
             "2026-01-01 to 2026-03-31                two days, the last one included",
             "(none)                                  this year",
         ),
-        (_LIMIT, _DUTY, _KNOWN, *OPTIONS),
+        (_LIMIT, _DUTY, _KNOWN, _RIGHT, *OPTIONS),
         report,
         "[PERIOD]",
     ),

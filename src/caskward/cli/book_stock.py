@@ -12,7 +12,9 @@ from caskward.cli.loose import JSON, Given, LooseCommand, Option
 from caskward.cli.terminal import put, put_json, terminal
 from caskward.errors import MissingValue
 
-_LOSS = Option("--loss", "L", 'The most that may be lost: "evaporated 4 %".', several=True)
+_LOSS = Option(
+    "--loss", "L", 'The most that may be lost: "evaporated 4 %", "casks 6 % a year".', several=True
+)
 _STOCK = Option("--stock", "S", 'The least that should be there: "rye 50 kg", "cork 100".', several=True)
 _DUTY = Option("--duty", "RATE", 'What duty is estimated at, each litre of pure alcohol: "13.50 EUR".')
 

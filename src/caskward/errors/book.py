@@ -256,6 +256,17 @@ class MoreThanIsOpen(BookRefusal):
         self.account = account
 
 
+class GainExplainedAsLoss(BookRefusal):
+    """A reason that only takes away, for more than the book had."""
+
+    def __init__(self, account: str, why: str, more: str) -> None:
+        super().__init__(
+            f"In {account} there was {more} more than the book had, which {why!r} cannot explain. Give the "
+            "reason for a gain, such as 'misread before'."
+        )
+        self.account = account
+
+
 class NothingMade(BookRefusal):
     """A ferment that holds no more alcohol than the book has there already."""
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
+
 from caskward.book.accounts import ALCOHOL, BULK, checked_account
 from caskward.book.amounts import NONE, Liquid
 from caskward.book.deeds.act import Act, Goods, Postings, deed, held, place_in_words
 from caskward.book.deeds.moves import difference_account
 from caskward.book.entry import Deed
 from caskward.book.holdings import Holdings
-from caskward.book.words import apart, name_in_words
-from caskward.errors.book import MoreThanIsOpen, NothingInIt
+from caskward.book.words import apart, name_in_words, said
+from caskward.errors.book import GainExplainedAsLoss, MoreThanIsOpen, NothingInIt
 
 Row = tuple[str, str, int, int]
+_TAKES_AWAY = re.compile(r"evaporat|angel|spil|leak|loss|lost", re.IGNORECASE)
+"""Reasons that never explain why there is more than the book had."""
 
 
 def gauge(act: Act, holdings: Holdings, account: str, found: Liquid, within: Liquid = NONE) -> Deed:
@@ -42,7 +46,7 @@ def explain(act: Act, holdings: Holdings, account: str, why: str, part: Liquid |
     """The reason for an open difference of a place, or for a part of what is missing there.
 
     What was missing becomes `lost/<why>/<place>`. What was too much came from no loss: it stays unaccounted,
-    under its reason.
+    under its reason, which can be none that only takes away.
     """
     open_account = difference_account(account, explained=False)
     there = holdings.contents(open_account)
@@ -53,6 +57,9 @@ def explain(act: Act, holdings: Holdings, account: str, why: str, part: Liquid |
         if part and amount > max(there.get(commodity, 0), 0):
             shown = apart(amount, there.get(commodity, 0), commodity, act.system)
             raise MoreThanIsOpen(account, name_in_words(commodity), *shown)
+        if amount < 0 and _TAKES_AWAY.match(why):
+            more = f"{said(-amount, commodity, act.system)} of {name_in_words(commodity)}"
+            raise GainExplainedAsLoss(account, why, more)
     postings = Postings()
     for commodity, amount in amounts.items():
         root = "lost" if amount > 0 else "unaccounted"

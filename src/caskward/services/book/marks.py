@@ -14,6 +14,8 @@ from caskward.book.entry import Entry
 from caskward.book.history import as_put_right
 
 _KEY = "marks"
+CASKS_A_YEAR = "a cask a year"
+"""The name of the limit that each cask's yearly loss is held against."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +32,7 @@ class Marks:
 
     Args:
         losses_pct: most that may be lost of all that a period handles [%], by cause as behind `lost/`;
-            `unaccounted` is for what nobody explained.
+            `unaccounted` is for what nobody explained, `a cask a year` for what one loses of its content.
         stock: least amount that should be there, by commodity [mg, µL, pieces].
         duty: the rate that duty is estimated at.
     """
@@ -38,6 +40,11 @@ class Marks:
     losses_pct: Mapping[str, Decimal] = field(default_factory=dict)
     stock: Mapping[str, int] = field(default_factory=dict)
     duty: Duty | None = None
+
+    @property
+    def of_period_pct(self) -> Mapping[str, Decimal]:
+        """The limits of losses that are held against all that a period handles [%]."""
+        return {cause: limit for cause, limit in self.losses_pct.items() if cause != CASKS_A_YEAR}
 
     def over(self, older: Marks) -> Marks:
         """These marks laid over older ones."""

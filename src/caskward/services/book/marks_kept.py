@@ -10,7 +10,7 @@ from caskward.book.words import name_in_words
 from caskward.services.book import money
 from caskward.services.book.acting import Doing, Made, Recorded, record
 from caskward.services.book.asked import Asked, View
-from caskward.services.book.marks import Marks, details_of
+from caskward.services.book.marks import CASKS_A_YEAR, Marks, details_of
 from caskward.services.book.opened import Book
 from caskward.services.book.pages import Page, Section
 from caskward.services.book.shares_shown import goods
@@ -31,7 +31,9 @@ def set_marks(book: Book, marks: Marks, asked: Asked, doing: Doing) -> Recorded:
 
 def marks_page(marks: Marks, system: UnitSystem, *, invented: bool) -> Page:
     """All marks that hold."""
-    losses = tuple((cause, f"{limit} %") for cause, limit in marks.losses_pct.items())
+    losses = tuple((cause, f"{limit} %") for cause, limit in marks.of_period_pct.items())
+    a_year = marks.losses_pct.get(CASKS_A_YEAR)
+    casks = (("each cask", f"{a_year} %"),) if a_year is not None else ()
     stock = tuple((name_in_words(what), goods(least, what, system)) for what, least in marks.stock.items())
     duty = (
         (("each litre of pure alcohol", money.shown(marks.duty.minor_per_lpa, marks.duty.currency)),)
@@ -40,6 +42,7 @@ def marks_page(marks: Marks, system: UnitSystem, *, invented: bool) -> Page:
     )
     sections = (
         Section("Most that may be lost, of all that a period handles", ("", ""), "lr", losses),
+        Section("Most that a cask may lose in a year", ("", ""), "lr", casks),
         Section("Least that should be there", ("", ""), "lr", stock),
         Section("Rate that duty is estimated at", ("", ""), "lr", duty),
     )

@@ -9,14 +9,17 @@ from decimal import Decimal
 from caskward.book.amounts import mg, ul
 from caskward.errors import InputError
 from caskward.errors.book_read import BadMark
-from caskward.services.book.marks import Duty, Marks
+from caskward.services.book.marks import CASKS_A_YEAR, Duty, Marks
 from caskward.services.book.prices import price
 from caskward.units import parse
 
 _LOSS = re.compile(r"(.+?)\s+(\d+(?:[.,]\d+)?)\s*%")
+_A_YEAR = re.compile(
+    r"((?:a |each )?casks?)(?: a year| yearly)?\s+(\d+(?:[.,]\d+)?)\s*%(?:\s*(?:a|per) year)?", re.IGNORECASE
+)
 _STOCK = re.compile(r"(.+?)\s+(\d[\d.,]*\s*(?:\S+)?)")
 _PIECES = re.compile(r"(\d+)(?:\s*(?:pieces?|pcs?))?", re.IGNORECASE)
-_LOSS_EXAMPLE, _STOCK_EXAMPLE = "evaporated 4 %", "rye 50 kg, or cork 100"
+_LOSS_EXAMPLE, _STOCK_EXAMPLE = "evaporated 4 %, or casks 6 % a year", "rye 50 kg, or cork 100"
 
 
 def marks(losses: Sequence[str], stocks: Sequence[str], duty: str, known: Iterable[str] = ()) -> Marks:
@@ -34,11 +37,12 @@ def marks(losses: Sequence[str], stocks: Sequence[str], duty: str, known: Iterab
 
 
 def _loss(text: str) -> tuple[str, Decimal]:
-    found = _LOSS.fullmatch(text.strip())
+    a_year = _A_YEAR.fullmatch(text.strip())
+    found = a_year or _LOSS.fullmatch(text.strip())
     limit = Decimal(found[2].replace(",", ".")) if found else Decimal(-1)
     if not found or not 0 <= limit <= 100:
         raise BadMark(text, _LOSS_EXAMPLE)
-    return found[1].strip(), limit
+    return CASKS_A_YEAR if a_year else found[1].strip(), limit
 
 
 def _stock(text: str, known: Sequence[str]) -> tuple[str, int]:

@@ -15,19 +15,26 @@ from caskward.book.reports import (
     DutyEstimate,
     LossJudged,
     alcohol_account,
+    corrected_elsewhere,
     duty_estimate,
     judge_losses,
+    without_limit,
 )
 from caskward.book.stock import OPEN, OpenDifference, open_differences
 from caskward.services.book.looked import Looked
-from caskward.services.book.marks import Marks
+from caskward.services.book.marks import CASKS_A_YEAR, Marks
 from caskward.services.book.pages import HELP, Column, Table
 from caskward.services.book.periods import Period
+
+_LONG_ENOUGH = timedelta(days=180)
 
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """A correction made in the period: its number, which entry it put right, when, by whom, why."""
+    """A correction: its number, which entry it put right, when, by whom, why.
+
+    `first` is the entry that the first of several corrections put right.
+    """
 
     number: int
     corrects: int
@@ -35,22 +42,31 @@ class Correction:
     author: str
     meant: str
     why: str
+    first: int
 
 
 @dataclass(frozen=True, slots=True)
 class PeriodReport:
     """The whole account of a period; all alcohol in µL at 20 °C.
 
-    `open` are differences without a reason at its end; `duty` is an estimate at the maker's own rate. `head`
-    is the hash of the newest entry that it knows, so that it can be said what the report was made from.
+    `open` are differences without a reason at its end; `duty` is an estimate at the maker's own rate;
+    `unlimited` are causes of loss that no limit is set for. `later` are corrections made outside of the
+    period of what was done in it, and `right` is the account with those counted in; `put_right` says that
+    `account` is that one. `head` is the hash of the newest entry that it knows, so that it can be said what
+    the report was made from.
     """
 
     period: Period
     account: AlcoholAccount
     losses: tuple[LossJudged, ...]
+    unlimited: tuple[str, ...]
     casks: tuple[CaskLoss, ...]
+    cask_limit_pct: Decimal | None
     open: tuple[OpenDifference, ...]
     corrections: tuple[Correction, ...]
+    later: tuple[Correction, ...]
+    right: AlcoholAccount
+    put_right: bool
     duty: DutyEstimate | None
     currency: str
     known_at: datetime | None
@@ -58,26 +74,51 @@ class PeriodReport:
     head: str
     invented: bool
 
+    @property
+    def judges_casks(self) -> bool:
+        """Whether the period is long enough for a yearly rate: a gauge or two in a shorter one say little."""
+        return self.period.end - self.period.start >= _LONG_ENOUGH
+
+    def over_limit(self, cask: CaskLoss) -> bool:
+        """Whether a cask loses more in a year than the maker's own limit."""
+        limit, rate = self.cask_limit_pct, cask.pct_a_year
+        return self.judges_casks and limit is not None and rate is not None and rate > float(limit)
+
 
 def period_report(
-    book: Looked, period: Period, marks: Marks | None = None, known_at: datetime | None = None
+    book: Looked,
+    period: Period,
+    marks: Marks | None = None,
+    known_at: datetime | None = None,
+    *,
+    put_right: bool = False,
 ) -> PeriodReport:
-    """The account of a period; `marks` are laid over the book's, `known_at` shows it as it was then."""
+    """The account of a period; `marks` are laid over the book's, `known_at` shows it as it was then.
+
+    `put_right`: with each correction in the place of what it corrects, instead of as booked.
+    """
     known = book.until(known_at)
     held_to = marks.over(known.marks) if marks else known.marks
-    account = alcohol_account(known.entries, period.start, period.end)
+    right = alcohol_account(known.entries, period.start, period.end, put_right=True)
+    account = right if put_right else alcohol_account(known.entries, period.start, period.end)
+    elsewhere = corrected_elsewhere(known.entries, period.start, period.end)
     duty = held_to.duty
     return PeriodReport(
         period=period,
         account=account,
-        losses=judge_losses(account, held_to.losses_pct),
+        losses=judge_losses(account, held_to.of_period_pct),
+        unlimited=without_limit(account, held_to.of_period_pct),
         casks=cask_losses(known.entries, period.start, _last_moment(known, period)),
+        cask_limit_pct=held_to.losses_pct.get(CASKS_A_YEAR),
         open=open_differences(_open_at(known, period.end)),
         corrections=tuple(
             _correction(entry)
             for entry in known.entries
             if entry.corrects is not None and period.start <= entry.done_at < period.end
         ),
+        later=tuple(_correction(entry, first.number) for first, entry in elsewhere),
+        right=right,
+        put_right=put_right,
         duty=duty_estimate(account, duty.minor_per_lpa) if duty else None,
         currency=duty.currency if duty else "",
         known_at=known_at,
@@ -107,7 +148,7 @@ def _last_moment(book: Looked, period: Period) -> datetime:
     return min(period.end, max(newest + timedelta(microseconds=1), period.start))
 
 
-def _correction(entry: Entry) -> Correction:
+def _correction(entry: Entry, first: int | None = None) -> Correction:
     return Correction(
         entry.number,
         entry.corrects or 0,
@@ -115,6 +156,7 @@ def _correction(entry: Entry) -> Correction:
         entry.author,
         meant_kind(entry) or "withdrawn",
         str(entry.details.get("why", "")),
+        first or entry.corrects or 0,
     )
 
 
@@ -137,11 +179,25 @@ def period_data(report: PeriodReport) -> dict[str, object]:
         "held_ul": dict(account.held_ul),
         "losses": [_loss_data(loss) for loss in report.losses],
         "casks": [
-            {"account": one.account, "lost_ul": one.lost_ul, "pct_a_year": _rounded(one.pct_a_year)}
+            {
+                "account": one.account,
+                "lost_ul": one.lost_ul,
+                "pct_a_year": _rounded(one.pct_a_year),
+                "over": report.over_limit(one),
+            }
             for one in report.casks
         ],
+        "cask_limit_pct_a_year": None if report.cask_limit_pct is None else str(report.cask_limit_pct),
+        "no_limit_for": list(report.unlimited),
         "open": [asdict(one) for one in report.open],
         "corrections": [asdict(one) | {"at": moment_text(one.at)} for one in report.corrections],
+        "put_right": report.put_right,
+        "corrected_later": [asdict(one) | {"at": moment_text(one.at)} for one in report.later],
+        "as_put_right": {
+            "opening_ul": report.right.opening_ul,
+            "lines": [asdict(line) for line in report.right.lines],
+            "closing_ul": report.right.closing_ul,
+        },
         "duty": _duty_data(report),
     }
 

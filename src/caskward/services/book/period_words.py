@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import timedelta
 
 from caskward.book.accounts import name_of, root_of
-from caskward.book.reports import LossJudged
+from caskward.book.reports import AlcoholAccount, LossJudged
 from caskward.book.words import name_in_words, said
 from caskward.services.book import money
 from caskward.services.book.moments import shown
@@ -16,8 +15,6 @@ from caskward.services.book.shares_shown import PureUnit, decimal, pure, pure_un
 from caskward.services.book.words import place
 from caskward.units.types import UnitSystem
 
-_LONG_ENOUGH = timedelta(days=180)
-"""A gauge or two in a shorter period say little about a year."""
 _ROOTS = {
     "made": "Made",
     "received": "Received",
@@ -43,7 +40,9 @@ def period_page(report: PeriodReport, system: UnitSystem) -> Page:
     )
     return Page(
         title="Alcohol account",
-        about=report.period.words + (f", as known {shown(report.known_at)}" if report.known_at else ""),
+        about=report.period.words
+        + (", as put right since" if report.put_right else "")
+        + (f", as known {shown(report.known_at)}" if report.known_at else ""),
         answers=_answers(report, unit),
         sections=tuple(section for section in sections if section.rows),
         invented=report.invented,
@@ -57,10 +56,16 @@ def cause_in_words(cause: str) -> str:
 
 
 def _answers(report: PeriodReport, unit: PureUnit) -> tuple[str, ...]:
-    account = report.account
+    said_so = _summed(report.account, unit)
+    head = said_so or "The book has no alcohol in this period."
+    return (head, *_corrected_later(report, unit), *(_judged(report) if said_so else ()), *_asked(report))
+
+
+def _summed(account: AlcoholAccount, unit: PureUnit) -> str:
+    """The account in a sentence; nothing if it is empty."""
     if not (account.opening_ul or account.closing_ul or account.lines):
-        return ("The book has no alcohol in this period.",)
-    counts = _counts(report, unit)
+        return ""
+    counts = _counts(account, unit)
     came = sum(
         count
         for line, count in zip(account.lines, counts[1:], strict=True)
@@ -68,21 +73,52 @@ def _answers(report: PeriodReport, unit: PureUnit) -> tuple[str, ...]:
     )
     closing = sum(counts)
     went = counts[0] + came - closing
-    said_so = (
+    return (
         f"{decimal(counts[0])} {unit.short} of pure alcohol at the start, {decimal(came)} came in, "
         f"{decimal(went)} went out: {decimal(closing)} {unit.short} are there at the end."
     )
-    return (said_so, *_judged(report), *_asked(report))
+
+
+def _corrected_later(report: PeriodReport, unit: PureUnit) -> tuple[str, ...]:
+    """What was corrected outside of the period of what was done in it."""
+    if not report.later:
+        return ()
+    numbers = tuple(dict.fromkeys(str(one.first) for one in report.later))
+    days = " and ".join(dict.fromkeys(shown(one.at)[:10] for one in report.later))
+    who, were = ("Entry", "was") if len(numbers) == 1 else ("Entries", "were")
+    which = f"{who} {', '.join(numbers)} of this period {were} corrected on"
+    if report.put_right:
+        return (f"{which} {days}, which is counted in here.",)
+    right = _summed(report.right, unit) or "no alcohol in this period."
+    return (f"{which} {days}, which is not counted in here. As put right: {right} All of it: --put-right",)
 
 
 def _judged(report: PeriodReport) -> tuple[str, ...]:
-    over = [loss for loss in report.losses if loss.over]
-    if not report.losses:
-        return ()
-    if not over:
-        return ("Every loss is within your own limits.",)
-    named = ", ".join(f"{loss.cause} {loss.pct:.2g} % (limit {loss.limit_pct} %)" for loss in over)
-    return (f"Over your own limit: {named}.",)
+    return tuple(line for line in (_over(report), _without_limit(report)) if line)
+
+
+def _over(report: PeriodReport) -> str:
+    over = [f"{one.cause} {one.pct:.2g} % (limit {one.limit_pct} %)" for one in report.losses if one.over]
+    over += [
+        f"{place(one.account)} {one.pct_a_year:.1f} % a year (limit {report.cask_limit_pct} %)"
+        for one in report.casks
+        if report.over_limit(one)
+    ]
+    if over:
+        return f"Over your own limit: {', '.join(over)}."
+    if not report.losses and (report.cask_limit_pct is None or not report.judges_casks):
+        return ""
+    return "Every loss that you set a limit for is within it."
+
+
+def _without_limit(report: PeriodReport) -> str:
+    """The losses that nothing was held against: silence would pass for a good mark."""
+    rates = [one for one in report.casks if one.pct_a_year and one.lost_ul > 0]
+    named = list(report.unlimited)
+    if report.judges_casks and report.cask_limit_pct is None and rates:
+        worst = max(rates, key=lambda one: one.pct_a_year or 0.0)
+        named.append(f"what a cask loses in a year ({place(worst.account)}: {worst.pct_a_year:.1f} %)")
+    return f"No limit is set for: {', '.join(named)}." if named else ""
 
 
 def _asked(report: PeriodReport) -> tuple[str, ...]:
@@ -93,7 +129,7 @@ def _asked(report: PeriodReport) -> tuple[str, ...]:
 
 
 def _account(report: PeriodReport, unit: PureUnit) -> Section:
-    account, counts = report.account, _counts(report, unit)
+    account, counts = report.account, _counts(report.account, unit)
     lines = [
         (cause_in_words(line.cause), _signed(count))
         for line, count in zip(account.lines, counts[1:], strict=True)
@@ -104,9 +140,8 @@ def _account(report: PeriodReport, unit: PureUnit) -> Section:
     return Section(f"Account, {unit.words}", ("", unit.short), "lr", rows, frozenset({0, last}), (moved,))
 
 
-def _counts(report: PeriodReport, unit: PureUnit) -> list[int]:
+def _counts(account: AlcoholAccount, unit: PureUnit) -> list[int]:
     """Opening and every line, so rounded that they add up to the closing."""
-    account = report.account
     return thousandths([account.opening_ul, *(line.alcohol_ul for line in account.lines)], unit)
 
 
@@ -115,7 +150,9 @@ def _signed(count: int) -> str:
 
 
 def _losses(report: PeriodReport, unit: PureUnit) -> Section:
-    counts = dict(zip((line.cause for line in report.account.lines), _counts(report, unit)[1:], strict=True))
+    counts = dict(
+        zip((line.cause for line in report.account.lines), _counts(report.account, unit)[1:], strict=True)
+    )
     rows = tuple(_loss(loss, counts) for loss in report.losses)
     of = f"Of all that was handled: {pure(report.losses[0].handled_ul, unit)} {unit.short}" if rows else ""
     return Section(
@@ -142,18 +179,20 @@ def _loss(loss: LossJudged, counts: Mapping[str, int]) -> tuple[str, ...]:
 
 
 def _casks(report: PeriodReport, unit: PureUnit) -> Section:
-    long = report.period.end - report.period.start >= _LONG_ENOUGH
+    long, limit = report.judges_casks, report.cask_limit_pct
     rows = tuple(
         (
             place(one.account),
             pure(one.lost_ul, unit),
             f"{one.pct_a_year:.1f} %" if long and one.pct_a_year is not None else "",
+            f"{limit} %" if long and limit is not None else "",
+            ("over" if report.over_limit(one) else "within") if long and limit is not None else "",
         )
         for one in report.casks
     )
     note = ("What new wood drank counts here too; a cask not gauged since shows nothing.",) if rows else ()
-    head = ("", unit.short, "a year" if long else "")
-    return Section("What casks lost", head, "lrr", rows, sentences=note)
+    head = ("", unit.short, "a year" if long else "", "limit" if long and limit is not None else "", "")
+    return Section("What casks lost", head, "lrrrl", rows, sentences=note)
 
 
 def _held(report: PeriodReport, unit: PureUnit) -> Section:

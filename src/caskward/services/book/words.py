@@ -176,7 +176,7 @@ def _asked(account: str, there: Mapping[str, int], system: UnitSystem) -> str:
     """A difference that nobody has explained yet is asked about."""
     where = account.removeprefix(OPEN).removeprefix("vessel ")
     found = " and ".join(difference(what, amount, system) for what, amount in there.items())
-    why = "evaporation" if max(there.values()) > 0 else "misread before"
+    why = "evaporation" if min(there.values()) > 0 else "misread before"
     return f'Not explained, {where}: {found}. Why? Say it with: caskward book explain "{where}" "{why}"'
 
 
