@@ -84,6 +84,9 @@ def entry_from_line(line: str, where: str = "The line") -> Entry:
     try:
         data = json.loads(line, object_pairs_hook=_each_key_once)
         return entry_from_data(data)
+    except json.JSONDecodeError as problem:
+        why = f"its text was changed or cut at its character {problem.pos + 1}"
+        raise UnreadableEntry(where, why) from None
     except (ValueError, TypeError, KeyError) as problem:
         raise UnreadableEntry(where, str(problem) or "it is not JSON") from None
     except CaskwardError as problem:

@@ -65,6 +65,16 @@ class HowMuchOfIt(InputError):
         super().__init__(f"{given!r} says how strong, but no amount{of}. Write 50 mL before it, or all.")
 
 
+class AllIsNoGauge(InputError):
+    """A gauge of all that the book has, which measures nothing."""
+
+    def __init__(self, given: str, place: str) -> None:
+        super().__init__(
+            f"{given!r} is what the book has already; a gauge says what was measured. Write the volume or "
+            f'the mass that you found, like caskward book gauge "{place}" 20 L, or empty.'
+        )
+
+
 class HowMuchWater(InputError):
     """A strength where water is to be said."""
 

@@ -52,6 +52,12 @@ class Restored:
     aside: Path | None
 
 
+_NEVER_OVER = (
+    "A book on a server is never written over, not even with --overwrite. Restore into a new, empty database "
+    "and set CASKWARD_BOOK to that."
+)
+
+
 def back_up(journal: Journal, file: Path, *, overwrite: bool = False) -> Saved:
     """Copy the book to `file` in one step, while it is in use, and prove the copy before it gets its name.
 
@@ -87,7 +93,8 @@ def restore(file: Path, place: Place, *, overwrite: bool = False) -> Restored:
         before = _entries_at(place.file) if place.file.exists() else 0
         if before != 0 and not overwrite:
             how = (
-                "To put the backup in its place all the same, ask to overwrite it; it is copied aside first."
+                "To put the backup in its place all the same (it is copied aside first): "
+                f'caskward book restore "{file}" --overwrite'
             )
             raise BookAlreadyThere(str(place), before, how)
         aside = _put_in_place(part, place.file)
@@ -103,7 +110,7 @@ def _restore_to_server(file: Path, place: Place) -> Restored:
             _bring_up_to_date(part)
             done = _proved(part, file)
             with closing(Journal(Link(Place(file=part)))) as copy:
-                import_lines(link, export_lines(copy))
+                import_lines(link, export_lines(copy), _NEVER_OVER)
     finally:
         link.close()
     return Restored(done.entries, 0, None)

@@ -44,19 +44,21 @@ def write_export(journal: Journal, file: Path) -> int:
     return lines
 
 
-def import_lines(link: Link, lines: Iterable[str]) -> int:
+_NOT_EMPTY = "An export can only be taken into an empty book: set CASKWARD_BOOK to a new place."
+
+
+def import_lines(link: Link, lines: Iterable[str], not_empty: str = _NOT_EMPTY) -> int:
     """Take the lines of an export into an empty book, all or none; returns how many there were.
 
     Each must follow on the one before by number and hash, and have the hash that its content gives. What was
-    recorded is not judged again by today's rules. Raises `BookAlreadyThere` if the book is not empty,
-    `UnreadableEntry` or `ExportNotWhole` for a line that is not good.
+    recorded is not judged again by today's rules. Raises `BookAlreadyThere` with the words of `not_empty` if
+    the book is not empty, `UnreadableEntry` or `ExportNotWhole` for a line that is not good.
     """
     with link.writing() as connection:
         alone(connection)
         writer, head = Writer(connection), head_of(connection)
         if head is not None:
-            how = "An export can only be taken into an empty book: set CASKWARD_BOOK to a new place."
-            raise BookAlreadyThere(str(link.place), head.number, how)
+            raise BookAlreadyThere(str(link.place), head.number, not_empty)
         taken = 0
         for turn, line in enumerate(lines, 1):
             if not line.strip():

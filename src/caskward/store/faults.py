@@ -68,8 +68,30 @@ def _of_server(error: BaseException, shown: str, waited_s: float) -> CaskwardErr
     if state[:2] in _BROKEN_CLASSES:
         return BookDamaged(shown, why)
     if not state or state[:2] in _UNREACHED_CLASSES:
-        return ServerNotReached(shown, why)
+        return ServerNotReached(shown, _unreached(why))
     return DiskTrouble(shown, why)
+
+
+_UNREACHED = (
+    (("refused",), "nothing answers at its address and port"),
+    (("timeout", "timed out"), "it does not answer in time"),
+    (("name or service", "resolve", "nodename"), "no machine goes by the name in its address"),
+    (("password", "authentication", "role ", "pg_hba"), "it does not take the name or password"),
+    (("database ",), "it has no database of that name"),
+    (("too many", "slots"), "it has no room for one more connection"),
+    (("no route", "unreachable"), "no way leads to it over the network"),
+    (("no such file",), "no server listens there"),
+    (("ssl", "certificate"), "no safe connection to it can be made"),
+)
+"""What a driver's words mean to the person who keeps the book; the first that fits."""
+
+
+def _unreached(why: str) -> str:
+    said = why.casefold()
+    for signs, meaning in _UNREACHED:
+        if any(sign in said for sign in signs):
+            return meaning
+    return "the connection to it was cut or not made"
 
 
 def _first_line(error: BaseException) -> str:

@@ -17,6 +17,7 @@ from caskward.errors.book import (
     NotYet,
     OverItsVolume,
 )
+from caskward.errors.book_asked import AllIsNoGauge
 from caskward.errors.book_typed import (
     GoneOnSince,
     HowMuch,
@@ -366,7 +367,7 @@ def test_a_correction_says_why(farm, book):
         ("measure wsh: 8 %", Exception, "'wash'"),
         ("measure", MissingValue, "mash 3 h"),
         ("distil tub 1", MissingValue, "jar 1"),
-        ("gauge tub 1 all", HowMuch, "20 L"),
+        ("gauge tub 1 all", AllIsNoGauge, "20 L"),
         ("gauge tub 1 0 % at 20 C", HowMuch, "20 L"),
         ("sell tub 1 1 L to A/B", SlashInName, "'A-B'"),
         ("lose tub 1 1 L leak/tap", SlashInName, "'leak-tap'"),

@@ -7,12 +7,16 @@ from dataclasses import replace
 import pytest
 
 from caskward.errors.book_asked import (
+    AllIsNoGauge,
     DatedBeforeOthers,
     HowMuchOfIt,
     HowMuchWater,
     MoreThanItCouldMake,
     MoreThanWentIn,
+    NoLotNamed,
     NoMashThere,
+    NoMassSaid,
+    StrengthInName,
 )
 from caskward.properties import alcohol
 from caskward.services.book import acting
@@ -164,3 +168,76 @@ def test_all_of_a_strength_and_a_gauge_still_go(vat, book):
     vat("gauge vat 1 59.8 % at 20 C on oiml-2")
     vat("destroy vat 1 all 60 % at 20 C spoilt")
     assert bulk_ul(book, "vessel/vat 1") == 0
+
+
+# What came in ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "receive 2 L 40 % at 20 C on oiml-2 from Joe into jar 7",
+        "receive 2 L 40 % at 20 C on oiml-2 into jar 7 from Joe",
+        "receive into jar 7 2 L 40 % at 20 C on oiml-2 from Joe",
+        "receive from Joe into jar 7 2 L 40 % at 20 C on oiml-2",
+        "receive from Joe 2 L 40 % at 20 C on oiml-2 into jar 7",
+    ],
+)
+def test_bought_spirit_keeps_its_alcohol_in_any_order(do, book, line):
+    do(line)
+    there = book.balances("jar/")["jar/7"]
+    assert there["bulk"] == 2 * LITRE
+    assert there["alcohol"] == pytest.approx(800_000, abs=50)
+    assert set(book.balances("received/")) == {"received/Joe"}
+    assert book.balances("lot/") == {}
+
+
+def test_who_brought_it_may_stand_before_the_goods(do, book):
+    do("receive from Old Mill 50 kg rye, 20 kg malt")
+    assert book.balances("received/")["received/Old Mill"] == {
+        "mass/rye": -50 * LITRE,
+        "mass/malt": -20 * LITRE,
+    }
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "receive 2 L 40 % at 20 C from Joe",
+        "receive 2 L 40 % at 20 C from Joe to jar 7",
+        "receive 80 proof at 60 F from Joe",
+        "receive 2 L vodka 40 % from Joe",
+        'receive 3 "vodka 40 %" from Joe',
+    ],
+)
+def test_nothing_with_a_strength_is_goods(do, book, line):
+    with pytest.raises(StrengthInName, match="into"):
+        do(line)
+    assert book.head() is None
+
+
+@pytest.mark.parametrize("line", ["2 sacks of corn", "3 bags malt", "1 box of corks"])
+def test_sacks_are_no_amount(do, book, line):
+    with pytest.raises(NoMassSaid, match="50 kg"):
+        do(f"receive {line} from Joe")
+    assert book.head() is None
+
+
+def test_empty_sacks_and_named_things_are_counted(do, book):
+    do('receive 20 sacks, 30 "box labels", 100 "bottle 500 mL" from Joe')
+    assert set(book.balances("goods/")) == {"goods/sacks", "goods/box labels", "goods/bottle 500 mL"}
+
+
+# Sentences that lead on --------------------------------------------------------------------------
+
+
+def test_bottles_without_a_lot_are_asked_for_it(vat):
+    with pytest.raises(NoLotNamed) as caught:
+        vat("bottle vat 1 20 x 750 mL 80 proof at 60 F")
+    assert 'bottle "vat 1" to L26-1 20 x 750 mL' in str(caught.value)
+
+
+def test_a_gauge_of_all_is_told_what_a_gauge_is(vat):
+    with pytest.raises(AllIsNoGauge, match="already") as caught:
+        vat("gauge vat 1 all")
+    assert "or all" not in str(caught.value)

@@ -137,6 +137,17 @@ class Reader:
                 return text
         return ""
 
+    def cut(self, word: str, *stops: str) -> Reader | None:
+        """What stands behind the last such word, up to a stop, taken out; nothing if it is not there."""
+        said = [token.text.casefold() for token in self.tokens]
+        if word not in said[self.at :]:
+            return None
+        begin = len(said) - 1 - said[::-1].index(word)
+        end = next((at for at in range(begin, len(said)) if said[at] in stops), len(said))
+        found = self._part(begin + 1, end)
+        del self.tokens[begin:end]
+        return found
+
     def items(self) -> list[Reader]:
         """What is left, parted at commas and semicolons."""
         found, begun = [], self.at

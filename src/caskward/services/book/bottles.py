@@ -13,13 +13,16 @@ from caskward.book.deeds import Act, Bottling, Goods, Part
 from caskward.book.deeds.act import held_or_raise
 from caskward.book.entry import Reading
 from caskward.errors import InputError, MissingValue, NotUnderstood
+from caskward.errors.book_asked import NoLotNamed
 from caskward.errors.book_typed import WhyWanted
+from caskward.services.book import words
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Tools
-from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, holding, plain
+from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, holding, joined, plain
+from caskward.services.book.goods_said import weighed
 from caskward.services.book.kept_readings import kept_reading, rounded
 from caskward.services.book.measured import measured
-from caskward.services.book.stores import taken, weighed
+from caskward.services.book.stores import taken
 from caskward.services.gauging_said import said
 from caskward.units import parse
 
@@ -34,6 +37,10 @@ def bottle(asked: Asked, act: Act, view: View) -> Made:
     reader = Reader(asked, view)
     source = reader.place("where it comes from", _SOURCES)
     there = held_or_raise(view.holdings, source)
+    reader.skip()
+    if _COUNTED.fullmatch(joined(reader.left)):
+        line = joined(reader.left)
+        raise NoLotNamed(line, f'bottle "{words.place(source)}" to L26-1 {line}')
     lot = f"bottles/{_without_root(reader.name('the name of the lot', 'L26-1'))}"
     text = reader.rest()
     matched = _COUNTED.fullmatch(text)

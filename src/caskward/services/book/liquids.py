@@ -12,7 +12,7 @@ from caskward.book.deeds.act import held, held_or_raise
 from caskward.book.entry import Reading
 from caskward.book.words import said
 from caskward.errors import InputError, MissingValue, OptionsClash
-from caskward.errors.book_asked import HowMuchWater
+from caskward.errors.book_asked import AllIsNoGauge, HowMuchWater
 from caskward.errors.book_typed import HowMuch, WhyWanted
 from caskward.properties import alcohol
 from caskward.services.book import words
@@ -146,7 +146,7 @@ def gauge(asked: Asked, act: Act, view: View) -> Made:
         return Made(deeds.gauge(act, view.holdings, place, Liquid(0, 0)))
     done = measured(text, held(view.holdings, place), Tools.of(asked.options))
     if done.unmeasured:
-        raise HowMuch(text)
+        raise AllIsNoGauge(text, words.place(place))
     act = with_readings(act, done.readings)
     return Made(deeds.gauge(act, view.holdings, place, done.liquid, done.within), done.notes_of_doubt)
 

@@ -10,7 +10,9 @@ from caskward.book.deeds import Act, Run
 from caskward.book.deeds.act import held_or_raise
 from caskward.book.entry import Reading
 from caskward.errors import MissingValue
+from caskward.errors.book_asked import AllIsNoGauge
 from caskward.errors.book_typed import HowMuch
+from caskward.services.book import words
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Measured, Tools
 from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, plain
@@ -27,7 +29,7 @@ def convert(asked: Asked, act: Act, view: View) -> Made:
     text = reader.rest()
     done = measured(text, held_or_raise(view.holdings, place), Tools.of(asked.options))
     if done.unmeasured:
-        raise HowMuch(text)
+        raise AllIsNoGauge(text, words.place(place))
     check_in_order(view, act, place)
     check_ferment(view, act, place, done.liquid, done.within)
     act = with_readings(act, done.readings)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from caskward.book import deeds
 from caskward.book.accounts import family_of, name_of
-from caskward.book.amounts import Liquid, mg, ul
+from caskward.book.amounts import Liquid
 from caskward.book.deeds import Act, Goods
 from caskward.book.deeds.act import held
 from caskward.book.entry import Reading
@@ -19,45 +18,32 @@ from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Tools
 from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, joined, of_material, plain
+from caskward.services.book.delivered import delivered, supplier_in
 from caskward.services.book.ferment import check_in_order
-from caskward.services.book.kept_readings import kept_reading, rounded
+from caskward.services.book.goods_said import EXAMPLE, MOST_WORDS, Weighed, weighed
+from caskward.services.book.kept_readings import kept_reading
 from caskward.services.book.measured import measured
 from caskward.units import parse
 from caskward.units.types import UnitSystem
 
-_MOST_WORDS = 4
-_EXAMPLE = '25 kg "rye"'
 _DETAILS = (("product", "product"), ("supplier-lot", "supplier_lot"), ("use-by", "use_by"))
-
-
-@dataclass(frozen=True, slots=True)
-class Weighed:
-    """So much of something: mg of `mass`, µL of `volume`, pieces of `piece`; its name; as typed."""
-
-    family: str
-    amount: int
-    name: str
-    typed: str
 
 
 def receive(asked: Asked, act: Act, view: View) -> Made:
     """`receive 50 kg rye from Hill Farm`; liquids with the place they went into."""
     reader = Reader(asked, view)
-    supplier = plain(asked.option("from") or reader.after_last("from"))
-    if not supplier:
-        raise MissingValue("book receive", "who it came from", 'from "Hill Farm"')
+    supplier, where = _from_and_into(asked, reader)
     details = {key: asked.option(name) for name, key in _DETAILS if asked.option(name)}
-    what = reader.until("into")
-    if what is not None:
-        return _liquid(asked, act, (what, reader, supplier), details)
+    if where is not None:
+        return _liquid(asked, act, (reader, where, supplier), details)
     goods, readings, costs = [], [], list(act.costs)
     for number, item in enumerate(reader.items()):
-        part = weighed(item.rest())
+        part = delivered(item.rest())
         account = _new_lot(asked, view, part, number)
         goods.append(Goods(account, f"{part.family}/{part.name}", part.amount))
         readings.append(_read(part))
     if not goods:
-        raise NoUnit(asked.text, _EXAMPLE)
+        raise NoUnit(asked.text, EXAMPLE)
     if asked.option("price") and len(goods) > 1:
         raise OptionsClash(
             f"--price {asked.option('price')}", "several goods", "Enter each with its own price."
@@ -132,7 +118,7 @@ def is_of_goods(asked: Asked, view: View) -> bool:
 def goods_place(asked: Asked, view: View) -> tuple[str, str]:
     """The lot of a deed, by its name or the only one of a material, and the words behind it."""
     reader = Reader(asked, view)
-    for count in range(min(_MOST_WORDS, len(reader.left)), 0, -1):
+    for count in range(min(MOST_WORDS, len(reader.left)), 0, -1):
         lots = of_material(view, joined(reader.left[:count]))
         if len(lots) > 1:
             raise UnclearValue("a lot", joined(reader.left[:count]), tuple(name_of(lot) for lot in lots))
@@ -143,26 +129,6 @@ def goods_place(asked: Asked, view: View) -> tuple[str, str]:
 
 
 # Amounts of goods --------------------------------------------------------------------------------
-
-
-def weighed(text: str, family: str = "") -> Weighed:
-    """`35 kg rye`, `rye 35 kg`, `200 corks`; `family`: what it has to be, where that is known.
-
-    Raises:
-        NoUnit: there is no amount, or a bare number where a unit is needed.
-    """
-    words = text.split()
-    for count in range(min(_MOST_WORDS, len(words)), 0, -1):
-        found = _amount(" ".join(words[:count]))
-        if found:
-            return _of_family(Weighed(*found, _name(words[count:]), " ".join(words[:count])), family, text)
-    if words and words[0].isdigit() and family in ("", "piece"):
-        return _of_family(Weighed("piece", int(words[0]), _name(words[1:]), words[0]), family, text)
-    for count in range(1, min(_MOST_WORDS, len(words)) + 1):
-        found = _amount(" ".join(words[-count:]))
-        if found:
-            return _of_family(Weighed(*found, _name(words[:-count]), " ".join(words[-count:])), family, text)
-    raise NoUnit(text, _EXAMPLE)
 
 
 def taken(view: View, part: Weighed, system: UnitSystem) -> list[Goods]:
@@ -188,31 +154,6 @@ def taken(view: View, part: Weighed, system: UnitSystem) -> list[Goods]:
     return goods
 
 
-def _amount(text: str) -> tuple[str, int] | None:
-    """Family and amount of a text that is an amount with its unit, and nothing else."""
-    if text[-1:].isdigit() or not text[:1].isdigit():
-        return None
-    try:
-        return "mass", mg(rounded(parse.mass_kg(text)))
-    except InputError:
-        pass
-    try:
-        return "volume", ul(rounded(parse.volume_l(text)))
-    except InputError:
-        return None
-
-
-def _of_family(part: Weighed, family: str, text: str) -> Weighed:
-    if family and part.family != family:
-        raise NoUnit(text, {"mass": "12.5 kg", "piece": "180", "volume": "0.5 L"}[family])
-    return part
-
-
-def _name(words: Sequence[str]) -> str:
-    """The words without those that only join, and without the `pieces` of a count."""
-    return " ".join(word for word in words if word.casefold() not in ("of", "pieces", "piece", "x", "×"))
-
-
 def _read(part: Weighed) -> Reading:
     what = {"mass": "mass", "volume": "volume", "piece": "count"}[part.family]
     return kept_reading(what, part.typed)
@@ -234,7 +175,7 @@ def _only(view: View, place: str) -> str:
 
 def _new_lot(asked: Asked, view: View, part: Weighed, number: int) -> str:
     if not plain(part.name):
-        raise NoUnit(part.typed, _EXAMPLE)
+        raise NoUnit(part.typed, EXAMPLE)
     named = plain(asked.option("lot"))
     if named and number == 0:
         return f"lot/{named}"
@@ -244,9 +185,22 @@ def _new_lot(asked: Asked, view: View, part: Weighed, number: int) -> str:
     return f"lot/{part.name} lot {view.next_number}"
 
 
+def _from_and_into(asked: Asked, reader: Reader) -> tuple[str, Reader | None]:
+    """Who it came from and where it went, in whichever order; the amount stays, wherever it stood."""
+    source = None if asked.option("from") else reader.cut("from", "into")
+    where = reader.cut("into", "from")
+    supplier = plain(asked.option("from") or (supplier_in(source) if source else ""))
+    if not supplier:
+        raise MissingValue("book receive", "who it came from", 'from "Hill Farm"')
+    if source:
+        reader.tokens += source.left
+    return supplier, where
+
+
 def _liquid(asked: Asked, act: Act, words: tuple[Reader, Reader, str], details: dict[str, str]) -> Made:
     what, where, supplier = words
     place = where.place("where it went", ("vessel", "jar", "cask"))
+    what.tokens += where.left
     amount = measured(what.rest(), Liquid(0, 0), Tools.of(asked.options), words=True)
     if amount.words:
         details = {**details, "product": details.get("product") or amount.words}
@@ -271,7 +225,7 @@ def _goods_into(
         goods += taken(view, part, system)
         readings.append(_read(part))
     if not goods:
-        raise NoUnit(asked.text, _EXAMPLE)
+        raise NoUnit(asked.text, EXAMPLE)
     return goods, place, readings, reader.rest()
 
 
