@@ -101,8 +101,15 @@ def test_a_period_corrected_later_says_so_and_can_be_shown_as_put_right(cask):
     assert json.loads(cask("report 2025-02 --json").out)["corrected_later"] == []
 
 
-@pytest.mark.parametrize(("gauged", "why"), [("31 L 61", "misread before"), ("28 L 60", "evaporation"),
-                                             ("29 L 64", "misread before"), ("31 L 55", "misread before")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("gauged", "why"),
+    [
+        ("31 L 61", "misread before"),
+        ("28 L 60", "evaporation"),
+        ("29 L 64", "misread before"),
+        ("31 L 55", "misread before"),
+    ],
+)
 def test_a_gain_is_never_called_evaporation(cask, gauged, why):
     said = words(cask(f"gauge cask 12 {gauged} % at 20 C"))
     assert f'explain "cask 12" "{why}"' in said
@@ -111,3 +118,11 @@ def test_a_gain_is_never_called_evaporation(cask, gauged, why):
     if refused.code:
         assert "misread before" in " ".join(refused.err.split())
     assert "evaporation" not in cask("report").out or why == "evaporation"
+
+
+def test_stock_says_that_it_is_no_filing_and_how_much_room_is_left(cask):
+    assert "not a filing" in words(cask("stock"))
+    data = json.loads(cask("stock --json").out)
+    assert "not a filing" in data["note"]
+    [one] = data["liquids"]
+    assert (one["room_ul"], one["room_left_ul"]) == (50_000_000, 20_000_000)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import sys
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -129,6 +130,36 @@ def test_there_is_an_arrow_for_each_way(lineage: TraceReport) -> None:
     root = ET.fromstring(picture(lineage, trace_page(lineage, "metric")))
     arrows = [path for path in root.iter(f"{SVG}path") if path.get("marker-end")]
     assert len(arrows) == len(lineage.steps.ways)
+
+
+@pytest.mark.parametrize("asked", ["rye 25-1", "oats 25-1", "yeast 25-1"])
+def test_no_line_leaves_the_page_or_crosses_a_box_or_a_band_s_name(year: Looked, asked: str) -> None:
+    report = trace_report(year, asked, "forward")
+    plan = plan_of(report.steps)
+    root = ET.fromstring(picture(report, trace_page(report, "metric")))
+    drawn = [path.get("d") or "" for path in root.iter(f"{SVG}path") if path.get("marker-end")]
+    for x1, y1, x2, y2 in (line for path in drawn if "C" not in path for line in _lines_of(path)):
+        assert 4 < min(x1, x2) <= max(x1, x2) < plan.width - 4
+        for band in plan.bands:
+            along = y1 == y2 and band.top < y1 < band.top + 18
+            assert not along, (band.name, y1)
+        for box in plan.boxes.values():
+            bulge = 3.0 if box.step.root == "cask" else 0.0
+            beside = max(x1, x2) <= box.x - bulge + 0.1 or min(x1, x2) >= box.right - 0.1
+            assert beside or max(y1, y2) <= box.y or min(y1, y2) >= box.y + box.height
+
+
+def _lines_of(path: str) -> list[tuple[float, float, float, float]]:
+    """The straight lines of a path made of M, H and V."""
+    found = []
+    x = y = 0.0
+    for letter, first, second in re.findall(r"([MHV])(-?[\d.]+)(?: (-?[\d.]+))?", path):
+        was = x, y
+        x = float(first) if letter in "MH" else x
+        y = float(second) if letter == "M" else float(first) if letter == "V" else y
+        if letter != "M":
+            found.append((*was, x, y))
+    return found
 
 
 def test_colour_is_never_alone(lineage: TraceReport) -> None:

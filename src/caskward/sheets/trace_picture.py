@@ -70,21 +70,28 @@ def _band(band: Band, plan: Plan) -> list[str]:
 
 def _way(source: Box, target: Box) -> str:
     """A curve to the next column; elsewhere along the gaps between columns and over a band's boxes."""
-    x1, y1, x2, y2 = source.right, source.middle, target.x, target.middle
-    if source.band_top == target.band_top and 0.0 < x2 - x1 <= GAP + 1.0:
+    x1, y1, x2, y2 = source.right, source.middle, target.x - _bulge(target), target.middle
+    gap = target.x - x1
+    if source.band_top == target.band_top and 0.0 < gap <= GAP + 1.0:
         bend = GAP / 2.0
         path = f"M{x1:.1f} {y1:.1f}C{x1 + bend:.1f} {y1:.1f} {x2 - bend:.1f} {y2:.1f} {x2:.1f} {y2:.1f}"
     else:
-        down = x1 + 4.0 + 3.0 * (source.step.key % 5)
-        in_at = x2 - 6.0 - 2.5 * (target.step.key % 4)
-        over = target.band_top + 17.0 + 1.5 * (source.step.key % 3)
-        beside = 0.0 < x2 - x1 <= GAP + 1.0
+        # The two halves of the gap between columns, and a strip below the band's name, are for these alone.
+        down = x1 + 6.0 + 2.0 * (source.step.key % 5)
+        in_at = target.x - 6.0 - 2.0 * (target.step.key % 4)
+        over = target.band_top + 22.0 + 2.5 * (source.step.key % 4)
+        beside = 0.0 < gap <= GAP + 1.0
         around = "" if beside else f"V{over:.1f}H{in_at:.1f}"
         path = f"M{x1:.1f} {y1:.1f}H{down:.1f}{around}V{y2:.1f}H{x2:.1f}"
     return (
         f'<path d="{path}" fill="none" stroke="#444" stroke-width="1" stroke-linejoin="round" '
         'marker-end="url(#tip)"/>'
     )
+
+
+def _bulge(box: Box) -> float:
+    """How far a cask's side stands out in its middle: half as far as the point that draws it."""
+    return _BULGE / 2.0 if box.step.root == "cask" else 0.0
 
 
 def _box(box: Box, report: TraceReport) -> Iterable[str]:

@@ -14,7 +14,9 @@ from caskward.services.book.trace_words import label
 from caskward.services.book.words import place
 
 BOX_WIDTH, GAP, LINE, PAD = 104.0, 30.0, 13.0, 7.0
-BETWEEN, BAND_HEAD, MARGIN = 9.0, 22.0, 14.0
+BETWEEN, BAND_HEAD, MARGIN = 9.0, 36.0, 14.0
+LEFT = MARGIN + 14.0
+"""Where the first column begins: what leads to it from elsewhere comes down left of it."""
 TOP = 62.0
 _LETTERS = 17
 
@@ -78,7 +80,7 @@ def plan_of(steps: Condensed) -> Plan:
         bottom = _stack(members, columns, top + BAND_HEAD, boxes)
         drawn.append(Band(name, top, bottom))
         top = bottom + BETWEEN
-    width = 2 * MARGIN + GAP + max(columns.values(), default=0) * (BOX_WIDTH + GAP) + BOX_WIDTH
+    width = LEFT + MARGIN + GAP + max(columns.values(), default=0) * (BOX_WIDTH + GAP) + BOX_WIDTH
     return Plan(max(width, 6 * BOX_WIDTH), top + 18.0, tuple(drawn), boxes)
 
 
@@ -89,7 +91,7 @@ def _stack(members: list[Step], columns: dict[int, int], top: float, boxes: dict
         column = columns[step.key]
         lines = _lines(step)
         y, height = below.get(column, top), len(lines) * LINE + 2 * PAD
-        boxes[step.key] = Box(step, MARGIN + column * (BOX_WIDTH + GAP), y, height, lines, top - BAND_HEAD)
+        boxes[step.key] = Box(step, LEFT + column * (BOX_WIDTH + GAP), y, height, lines, top - BAND_HEAD)
         below[column] = y + height + BETWEEN
     return max(below.values(), default=top)
 

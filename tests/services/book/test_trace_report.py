@@ -55,11 +55,19 @@ def test_the_tree_of_a_small_farm() -> None:
 
 
 def test_forward_from_a_sack_to_bottles_and_buyers() -> None:
-    """All 60 kg of rye 1 are somewhere: in what is there, was sold, was lost or thrown away."""
+    """All 80 kg of rye 1 are somewhere: unused, in what is there, was sold, was lost or thrown away."""
     book = Looked(small_farm().entries)
     report = trace_report(book, "rye 1", "forward")
     where = {end.account: end for end in report.ends}
-    assert set(where) == {"jar/heart", "jar/feints", "cask/1", "bottles/L1", "sold/farm shop"}
+    assert set(where) == {
+        "lot/rye 1",
+        "jar/heart",
+        "jar/feints",
+        "cask/1",
+        "bottles/L1",
+        "sold/farm shop",
+    }
+    assert where["lot/rye 1"].amount == mg(20)
     assert where["bottles/L1"].pieces == 28
     assert where["sold/farm shop"].gone
     beside = sum(
@@ -69,7 +77,14 @@ def test_forward_from_a_sack_to_bottles_and_buyers() -> None:
         for tag, amount in book.flow.content(account, "mass").items()
         if tag.origin == "lot/rye 1"
     )
-    assert sum(end.amount for end in report.ends) + beside == mg(60)
+    assert sum(end.amount for end in report.ends) + beside == mg(80)
+
+
+def test_a_recall_of_bottles_counts_those_still_here() -> None:
+    report = trace_report(Looked(small_farm().entries), "bottles L1", "forward")
+    pieces = {end.account: (end.pieces, end.gone) for end in report.ends}
+    assert pieces == {"bottles/L1": (28, False), "sold/farm shop": (12, True)}
+    assert "28 bottles here, in 12 bottles sold" in trace_page(report, "metric").answers[0]
 
 
 def test_a_correction_is_put_right_in_a_lineage() -> None:

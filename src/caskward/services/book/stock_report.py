@@ -17,7 +17,7 @@ from caskward.book.stock import (
 )
 from caskward.book.words import name_in_words, said
 from caskward.services.book.looked import Looked
-from caskward.services.book.pages import Column, Page, Section, Table
+from caskward.services.book.pages import HELP, Column, Page, Section, Table
 from caskward.services.book.shares_shown import decimal, goods, pure, pure_unit, thousandths, volume
 from caskward.services.book.words import place, strength
 from caskward.units.types import UnitSystem
@@ -66,7 +66,7 @@ def stock_page(report: StockReport, system: UnitSystem) -> Page:
         about="",
         answers=_answers(report, system),
         sections=tuple(one for one in sections if one.rows),
-        notes=("Amounts are the book's: what was not recorded is not in them.",),
+        notes=("Amounts are the book's: what was not recorded is not in them.", HELP),
         invented=report.invented,
         paper="us-letter" if system == "us" else "a4",
     )
@@ -146,6 +146,7 @@ def stock_data(report: StockReport) -> dict[str, object]:
     """The stock as plain data for JSON."""
     return {
         "what": "stock",
+        "note": HELP,
         "invented": report.invented,
         "alcohol_ul": report.stock.alcohol_ul,
         "liquids": [
@@ -154,6 +155,7 @@ def stock_data(report: StockReport) -> dict[str, object]:
                 "alcohol_ul": row.liquid.alcohol_ul,
                 "bulk_ul": row.liquid.bulk_ul,
                 "room_ul": row.room_ul,
+                "room_left_ul": row.ullage_ul,
                 "pieces": row.pieces,
             }
             for row in report.stock.liquids

@@ -165,7 +165,8 @@ def _is_goods(account: str) -> bool:
 
 def _ends(flow: Flow, lineage: Lineage, account: str, commodity: str) -> tuple[EndPart, ...]:
     accounts = dict.fromkeys(node.account for node in lineage.nodes)
-    parts = [_end(flow, one, account, commodity) for one in accounts if one != account]
+    # What is still in the place that was asked about comes first: a recall begins at home.
+    parts = [_end(flow, one, account, commodity) for one in dict.fromkeys((account, *accounts))]
     return tuple(part for part in parts if part is not None)
 
 

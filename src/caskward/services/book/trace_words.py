@@ -17,7 +17,7 @@ from caskward.units.types import UnitSystem
 
 _MIXED = (
     "A place is mixed through: what leaves it comes from all that went in, however little. What was lost or "
-    "thrown away on the way is left out here; --json has every entry."
+    "thrown away on the way is left out here; the trace as JSON has every entry."
 )
 
 
@@ -68,6 +68,9 @@ def _went(ends: tuple[EndPart, ...]) -> tuple[str, ...]:
     sold = sum(end.pieces for end in ends if root_of(end.account).name == "sold")
     others = sum(root_of(end.account).name in ("vessel", "jar") for end in ends)
     parts = [
+        "in the lot itself, unused"
+        if any(root_of(end.account).name in ("lot", "goods") for end in ends)
+        else "",
         f"in {_several(casks, 'cask', 'casks')}" if casks else "",
         f"in {_several(bottles, 'bottle', 'bottles')} here" if bottles else "",
         f"in {_several(sold, 'bottle', 'bottles')} sold" if sold else "",
