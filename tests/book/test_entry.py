@@ -178,6 +178,16 @@ def test_other_lines_are_no_entries(line: str) -> None:
         entry_from_line(line)
 
 
+def test_a_line_that_lost_a_sign_is_said_in_words() -> None:
+    line = entry_line(some_entry())
+    spoilt = line.replace(",", ";", 1)
+    with pytest.raises(
+        UnreadableEntry, match=f"changed or cut at its character {line.index(',') + 1}"
+    ) as said:
+        entry_from_line(spoilt, "Line 7")
+    assert "delimiter" not in str(said.value)
+
+
 def test_the_chain_names_what_is_wrong() -> None:
     first = some_entry()
     second = seal(some_deed(key="a-2"), first, NOON + timedelta(minutes=1))

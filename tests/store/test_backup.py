@@ -108,8 +108,11 @@ def test_a_book_that_is_there_is_only_overwritten_when_asked(place: Place, tmp_p
     with open_journal(place, now=lambda: acts.EVENING) as journal:
         saved = back_up(fill(journal, 5), tmp_path / "copy.sqlite")
         journal.append(acts.moved("later"))
-    with pytest.raises(BookAlreadyThere, match="6 entries"):
+    with pytest.raises(BookAlreadyThere, match="6 entries") as refusal:
         restore(saved.file, place)
+    leads_on = "new, empty database" if place.file is None else f'restore "{saved.file}" --overwrite'
+    assert leads_on in str(refusal.value)
+    assert "export" not in str(refusal.value)
     assert len(lines_at(place)) == 6
 
 
