@@ -75,9 +75,7 @@ class MoreThanNothing(InputError):
 
     def __init__(self, name: str, given: float, unit: str, example: str) -> None:
         unit_after = f" {unit}" if unit else ""
-        super().__init__(
-            f"{name} is {given:g}{unit_after}, but must be more than 0. Write, say, {example}."
-        )
+        super().__init__(f"{name} is {given:g}{unit_after}, but must be more than 0. Write, say, {example}.")
 
 
 class MoreThanThePot(InputError):
