@@ -11,7 +11,7 @@ import pytest
 from caskward.errors import NothingToRead, NotOffered
 from caskward.planning.plan import Band
 from caskward.planning.sizing import Sized, size
-from caskward.services import plan_doubt, plan_update_words
+from caskward.services import plan_doubt, plan_remedy_words, plan_update_words
 from caskward.services.plan_doubt import Next
 from caskward.services.plan_figures import outcome
 from caskward.services.plan_remedy import remedy_of
@@ -139,3 +139,10 @@ def test_a_move_that_is_asked_for_and_not_offered_says_which_of_two_reasons() ->
     with pytest.raises(NotOffered, match="'hold' is not open: the yeast is in"):
         remedy_of(_told(*STOOD), take="hold")
     assert str(NotOffered("hold", ())).startswith("The move 'hold' is open, but does not raise the chance.")
+
+
+def test_a_move_that_takes_more_than_a_whole_batch_is_written() -> None:
+    """What is taken is a sum of shares: of a stuck ferment a long way to a full cask takes more than one."""
+    found = remedy_of(_told(*STOOD))
+    dear = replace(found, offers=(replace(found.offers[0], takes_together=1.194, helps=True),))
+    assert plan_remedy_words.offer_rows(dear, "metric")[-1][-1] == "119 %"

@@ -194,7 +194,7 @@ def surer(of: RemedyReport, system: UnitSystem) -> Surer:
         Move(
             chance=show.in_ten(one.chance),
             words=plan_remedy_words.move(one, system),
-            takes=f"takes {show.share(round(one.takes_together, 2))} of a batch",
+            takes=f"takes {plan_remedy_words.taken_in_all(one)} of a batch",
         )
         for one in of.offers
         if one.helps

@@ -145,8 +145,13 @@ def _offer_row(one: Offer, of: RemedyReport, system: UnitSystem) -> list[str]:
         _hundred(one.chance),
         banded(one.fill_l, "L", system),
         _costs(one, of),
-        show.share(round(one.takes_together, 2)),
+        taken_in_all(one),
     ]
+
+
+def taken_in_all(of: Offer) -> str:
+    """What a move takes, in hundredths of a batch: shares added up, so that it may be more than a whole."""
+    return f"{100.0 * of.takes_together:.0f} %"
 
 
 def _hundred(of: float) -> str:
