@@ -126,3 +126,46 @@ def test_stock_says_that_it_is_no_filing_and_how_much_room_is_left(cask):
     assert "not a filing" in data["note"]
     [one] = data["liquids"]
     assert (one["room_ul"], one["room_left_ul"]) == (50_000_000, 20_000_000)
+
+
+@pytest.fixture
+def us_cask(book):
+    """A cask of a maker who types US units: 10 gal of 120 proof, 12 proof gallons."""
+    assert book('declare cask 12 15 gal --at "2025-01-03 09:00"').code == 0
+    said = book('receive 10 gal 120 proof at 60 F from "Stone Barn" into "cask 12" --at "2025-01-03 10:00"')
+    assert said.code == 0, said
+    assert "12.000 proof gal" in said.out
+    assert "gal of pure alcohol" not in said.out
+    return book
+
+
+def test_a_duty_for_a_proof_gallon_is_reckoned_and_shown_by_the_proof_gallon(us_cask):
+    """1 gal of 120 proof is 1.2 proof gallons by definition; source: 27-cfr-30."""
+    assert us_cask('marks --duty "13.50 USD per proof gallon"').code == 0
+    assert "each proof gallon 13.50 USD" in words(us_cask("marks"))
+    said = us_cask("sell cask 12 1 gal 120 proof at 60 F to Bar")
+    assert said.code == 0, said
+    shown = words(us_cask("report"))
+    assert "1.200 proof gal" in shown
+    assert "Your rate, each proof gallon 13.50 USD" in shown
+    assert "Estimate 16.20 USD" in shown
+
+
+@pytest.mark.parametrize("rate", ["13.50 EUR", "13.50 EUR per litre", "13.50 EUR a litre of pure alcohol"])
+def test_a_duty_for_a_litre_stays_one(cask, rate):
+    assert cask(f'marks --duty "{rate}"').code == 0
+    assert "each litre of pure alcohol 13.50 EUR" in words(cask("marks"))
+
+
+def test_a_duty_for_something_else_is_refused(cask):
+    said = cask('marks --duty "13.50 USD per hogshead"')
+    assert said.code == 2
+    assert "per proof gallon" in " ".join(said.err.split())
+
+
+def test_reports_are_in_the_units_typed_last(us_cask):
+    for line in ("report 2025", "stock", "casks", "trace cask 12"):
+        assert "proof gal" in us_cask(line).out, line
+        assert "proof gal" not in us_cask(f"{line} --show metric").out, line
+    assert us_cask("sample cask 12 50 mL at 20 C").code == 0
+    assert "proof gal" not in us_cask("stock").out

@@ -21,12 +21,12 @@ CSV = Option("--csv", "OUT", "Write the table as CSV, too: whole amounts as in t
 PARQUET = Option("--parquet", "OUT", "Write the same table as Parquet, too.")
 PDF = Option("--pdf", "OUT", "Write the report as PDF to print, too.")
 FILES = (CSV, PARQUET, PDF)
-SHOWN = Option("--show", "UNITS", "The units of the answer: metric or us. Otherwise metric.")
+SHOWN = Option("--show", "UNITS", "The units of the answer: metric or us. Otherwise those typed last.")
 OPTIONS = (JSON, SHOWN, *FILES)
 
 
-def system_of(given: Given) -> UnitSystem:
-    """The units asked for; metric unless said otherwise.
+def system_of(given: Given, usual: UnitSystem = "metric") -> UnitSystem:
+    """The units asked for; else the usual ones, those that the book was last written in.
 
     Raises:
         UnknownName: no such system.
@@ -34,7 +34,7 @@ def system_of(given: Given) -> UnitSystem:
     asked = given.text(SHOWN.name).casefold()
     if asked not in ("", "metric", "us"):
         raise UnknownName("system of units", asked, None, ("metric", "us"))
-    return "us" if asked == "us" else "metric"
+    return "us" if asked == "us" else "metric" if asked else usual
 
 
 def put_report(

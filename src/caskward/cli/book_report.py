@@ -14,7 +14,9 @@ _LIMIT = Option(
     'A limit for this report: "evaporated 4 %", "casks 6 % a year". May be given several times.',
     several=True,
 )
-_DUTY = Option("--duty", "RATE", 'Your rate for each litre of pure alcohol, for this report: "13.50 EUR".')
+_DUTY = Option(
+    "--duty", "RATE", 'Your rate a litre of pure alcohol: "13.50 EUR"; or "13.50 USD per proof gallon".'
+)
 _KNOWN = Option("--known", "WHEN", "As the book stood then: leave out what was recorded later.")
 _RIGHT = Option("--put-right", "", "With each correction where its original was, not when it was made.")
 
@@ -30,8 +32,9 @@ def report(given: Given) -> int:
     marks = marks_typed.marks(given.texts(_LIMIT.name), (), given.text(_DUTY.name))
     known_at = moments.moment(known, now) if known else None
     right = given.flag(_RIGHT.name)
-    found = period_report.period_report(look(), period, marks, known_at, put_right=right)
-    page = period_words.period_page(found, system_of(given))
+    book = look()
+    found = period_report.period_report(book, period, marks, known_at, put_right=right)
+    page = period_words.period_page(found, system_of(given, book.system))
     put_report(
         given,
         page,
@@ -46,8 +49,9 @@ def casks(given: Given) -> int:
     from caskward.services.book import cask_list, moments
     from caskward.services.book.looked import look
 
-    found = cask_list.cask_list(look(), moments.moment(given.words, datetime.now().astimezone()))
-    page = cask_list.cask_page(found, system_of(given))
+    book = look()
+    found = cask_list.cask_list(book, moments.moment(given.words, datetime.now().astimezone()))
+    page = cask_list.cask_page(found, system_of(given, book.system))
     put_report(given, page, lambda: cask_list.cask_data(found), lambda: cask_list.cask_table(found))
     return 0
 
@@ -57,8 +61,9 @@ def costs(given: Given) -> int:
     from caskward.services.book import cost_report
     from caskward.services.book.looked import look
 
-    found = cost_report.cost_report(look(), given.words)
-    page = cost_report.cost_page(found, system_of(given) == "us")
+    book = look()
+    found = cost_report.cost_report(book, given.words)
+    page = cost_report.cost_page(found, system_of(given, book.system) == "us")
     put_report(given, page, lambda: cost_report.cost_data(found), lambda: cost_report.cost_table(found))
     return 0
 

@@ -16,7 +16,9 @@ _LOSS = Option(
     "--loss", "L", 'The most that may be lost: "evaporated 4 %", "casks 6 % a year".', several=True
 )
 _STOCK = Option("--stock", "S", 'The least that should be there: "rye 50 kg", "cork 100".', several=True)
-_DUTY = Option("--duty", "RATE", 'What duty is estimated at, each litre of pure alcohol: "13.50 EUR".')
+_DUTY = Option(
+    "--duty", "RATE", 'Your duty a litre of pure alcohol: "13.50 EUR"; or "13.50 USD per proof gallon".'
+)
 
 
 def stock(given: Given) -> int:
@@ -24,8 +26,9 @@ def stock(given: Given) -> int:
     from caskward.services.book import stock_report
     from caskward.services.book.looked import look
 
-    found = stock_report.stock_report(look())
-    page = stock_report.stock_page(found, system_of(given))
+    book = look()
+    found = stock_report.stock_report(book)
+    page = stock_report.stock_page(found, system_of(given, book.system))
     put_report(given, page, lambda: stock_report.stock_data(found), lambda: stock_report.stock_table(found))
     return 0
 
@@ -71,7 +74,7 @@ def marks(given: Given) -> int:
     if given.flag(JSON.name):
         put_json(json.dumps(marks_kept.marks_data(seen.marks), ensure_ascii=False, indent=2))
     else:
-        page = marks_kept.marks_page(seen.marks, system_of(given), invented=seen.invented)
+        page = marks_kept.marks_page(seen.marks, system_of(given, seen.system), invented=seen.invented)
         put(page_as_text(page, terminal()))
     return 0
 

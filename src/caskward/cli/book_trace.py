@@ -16,6 +16,7 @@ from caskward.errors import MissingValue
 if TYPE_CHECKING:
     from caskward.services.book.trace_report import TraceReport
     from caskward.services.book.trace_words import TreeLine
+    from caskward.units.types import UnitSystem
 
 _FORWARD = Option("--forward", "", "From a sack or batch forward to every cask, bottle and customer.")
 _SVG = Option("--svg", "OUT", "Write the picture as SVG, too.")
@@ -28,9 +29,10 @@ def trace(given: Given) -> int:
 
     if not given.words:
         raise MissingValue("A trace", "a place or a lot", "cask 2, or for a sack: rye 26-1 --forward")
-    found = trace_report.trace_report(look(), given.words, "forward" if given.flag(_FORWARD.name) else "back")
-    system, to = system_of(given), terminal()
-    written = _write_files(given, found)
+    book = look()
+    found = trace_report.trace_report(book, given.words, "forward" if given.flag(_FORWARD.name) else "back")
+    system, to = system_of(given, book.system), terminal()
+    written = _write_files(given, found, system)
     if given.flag(JSON.name):
         put_json(json.dumps(trace_report.trace_data(found), ensure_ascii=False, indent=2))
     else:
@@ -41,14 +43,13 @@ def trace(given: Given) -> int:
     return 0
 
 
-def _write_files(given: Given, found: TraceReport) -> list[str]:
+def _write_files(given: Given, found: TraceReport, system: UnitSystem) -> list[str]:
     """Write the files that were asked for; returns what to say of them."""
     if not (given.text(_SVG.name) or given.text(PDF.name)):
         return []
     from caskward.services.book import trace_words
     from caskward.sheets import trace_files
 
-    system = system_of(given)
     page, said = trace_words.trace_page(found, system), []
     if given.text(_SVG.name):
         trace_files.svg_to(found, page, Path(given.text(_SVG.name)))

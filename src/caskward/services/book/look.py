@@ -20,6 +20,7 @@ from caskward.services.book.acting import Recorded, view_of
 from caskward.services.book.asked import PLACE_ROOTS
 from caskward.services.book.moments import shown
 from caskward.services.book.opened import Book
+from caskward.services.book.own_units import last_typed
 from caskward.units.types import UnitSystem
 
 
@@ -43,7 +44,7 @@ def entries(book: Book, last: int = 20, batch: str = "") -> tuple[Entry, ...]:
 
 def typed(book: Book) -> tuple[str, ...]:
     """What was typed of late: whose units a maker writes in is theirs to read, too."""
-    return tuple(str(entry.details.get("asked", "")) for entry in book.newest(limit=20))
+    return (last_typed(str(entry.details.get("asked", "")) for entry in book.newest(limit=20)),)
 
 
 def one(book: Book, number: int) -> tuple[Entry, ...]:

@@ -19,6 +19,8 @@ from caskward.errors import EntryDamaged, UnclearValue
 from caskward.errors.book_read import AccountUnheard
 from caskward.services.book.marks import Marks, marks_of
 from caskward.services.book.opened import to_read
+from caskward.services.book.own_units import system_typed
+from caskward.units.types import UnitSystem
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,11 @@ class Looked:
     def marks(self) -> Marks:
         """The maker's own marks."""
         return marks_of(self.entries)
+
+    @cached_property
+    def system(self) -> UnitSystem:
+        """The units that were typed last."""
+        return system_typed(str(entry.details.get("asked", "")) for entry in reversed(self.entries))
 
     @property
     def invented(self) -> bool:

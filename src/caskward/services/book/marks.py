@@ -20,10 +20,14 @@ CASKS_A_YEAR = "a cask a year"
 
 @dataclass(frozen=True, slots=True)
 class Duty:
-    """A rate of duty that the maker entered [minor units by litre of pure alcohol], and its currency."""
+    """A rate of duty that the maker entered [minor units by litre of pure alcohol], and its currency.
+
+    `by_proof_gallon`: what was typed, if it was for a proof gallon [minor units by proof gallon].
+    """
 
     minor_per_lpa: Decimal
     currency: str
+    by_proof_gallon: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,13 @@ def details_of(marks: Marks) -> dict[str, object]:
     if marks.stock:
         data["stock"] = dict(marks.stock)
     if marks.duty:
-        data["duty"] = {"minor_per_lpa": str(marks.duty.minor_per_lpa), "currency": marks.duty.currency}
+        duty = {
+            "minor_per_lpa": str(marks.duty.minor_per_lpa),
+            "currency": marks.duty.currency,
+        }
+        if marks.duty.by_proof_gallon is not None:
+            duty["by_proof_gallon"] = str(marks.duty.by_proof_gallon)
+        data["duty"] = duty
     return {_KEY: data}
 
 
@@ -84,7 +94,11 @@ def _read(data: Mapping[str, object]) -> Marks:
         {str(what): amount for what, amount in stock.items() if isinstance(amount, int)}
         if isinstance(stock, Mapping)
         else {},
-        Duty(Decimal(str(duty.get("minor_per_lpa"))), str(duty.get("currency")))
+        Duty(
+            Decimal(str(duty.get("minor_per_lpa"))),
+            str(duty.get("currency")),
+            Decimal(str(duty["by_proof_gallon"])) if "by_proof_gallon" in duty else None,
+        )
         if isinstance(duty, Mapping)
         else None,
     )

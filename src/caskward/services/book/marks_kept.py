@@ -10,7 +10,7 @@ from caskward.book.words import name_in_words
 from caskward.services.book import money
 from caskward.services.book.acting import Doing, Made, Recorded, record
 from caskward.services.book.asked import Asked, View
-from caskward.services.book.marks import CASKS_A_YEAR, Marks, details_of
+from caskward.services.book.marks import CASKS_A_YEAR, Duty, Marks, details_of
 from caskward.services.book.opened import Book
 from caskward.services.book.pages import Page, Section
 from caskward.services.book.shares_shown import goods
@@ -29,17 +29,20 @@ def set_marks(book: Book, marks: Marks, asked: Asked, doing: Doing) -> Recorded:
     return record(book, asked, doing, make)
 
 
+def rate_in_words(duty: Duty) -> tuple[str, str]:
+    """What the rate is for, and the rate, as it was typed."""
+    if duty.by_proof_gallon is not None:
+        return "each proof gallon", money.shown(duty.by_proof_gallon, duty.currency)
+    return "each litre of pure alcohol", money.shown(duty.minor_per_lpa, duty.currency)
+
+
 def marks_page(marks: Marks, system: UnitSystem, *, invented: bool) -> Page:
     """All marks that hold."""
     losses = tuple((cause, f"{limit} %") for cause, limit in marks.of_period_pct.items())
     a_year = marks.losses_pct.get(CASKS_A_YEAR)
     casks = (("each cask", f"{a_year} %"),) if a_year is not None else ()
     stock = tuple((name_in_words(what), goods(least, what, system)) for what, least in marks.stock.items())
-    duty = (
-        (("each litre of pure alcohol", money.shown(marks.duty.minor_per_lpa, marks.duty.currency)),)
-        if marks.duty
-        else ()
-    )
+    duty = (rate_in_words(marks.duty),) if marks.duty else ()
     sections = (
         Section("Most that may be lost, of all that a period handles", ("", ""), "lr", losses),
         Section("Most that a cask may lose in a year", ("", ""), "lr", casks),

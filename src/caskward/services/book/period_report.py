@@ -22,7 +22,7 @@ from caskward.book.reports import (
 )
 from caskward.book.stock import OPEN, OpenDifference, open_differences
 from caskward.services.book.looked import Looked
-from caskward.services.book.marks import CASKS_A_YEAR, Marks
+from caskward.services.book.marks import CASKS_A_YEAR, Duty, Marks
 from caskward.services.book.pages import HELP, Column, Table
 from caskward.services.book.periods import Period
 
@@ -68,6 +68,7 @@ class PeriodReport:
     right: AlcoholAccount
     put_right: bool
     duty: DutyEstimate | None
+    rate: Duty | None
     currency: str
     known_at: datetime | None
     entries: int
@@ -120,6 +121,7 @@ def period_report(
         right=right,
         put_right=put_right,
         duty=duty_estimate(account, duty.minor_per_lpa) if duty else None,
+        rate=duty,
         currency=duty.currency if duty else "",
         known_at=known_at,
         entries=len(known.entries),

@@ -8,10 +8,19 @@ from caskward.book.accounts import name_of, root_of
 from caskward.book.reports import AlcoholAccount, LossJudged
 from caskward.book.words import name_in_words, said
 from caskward.services.book import money
+from caskward.services.book.marks_kept import rate_in_words
 from caskward.services.book.moments import shown
 from caskward.services.book.pages import Page, Section
 from caskward.services.book.period_report import PeriodReport
-from caskward.services.book.shares_shown import PureUnit, decimal, pure, pure_unit, thousandths
+from caskward.services.book.shares_shown import (
+    LITRE,
+    PureUnit,
+    decimal,
+    proof_gallon,
+    pure,
+    pure_unit,
+    thousandths,
+)
 from caskward.services.book.words import place
 from caskward.units.types import UnitSystem
 
@@ -36,7 +45,7 @@ def period_page(report: PeriodReport, system: UnitSystem) -> Page:
         _held(report, unit),
         _open(report, system),
         _corrections(report),
-        _duty(report, unit),
+        _duty(report),
     )
     return Page(
         title="Alcohol account",
@@ -225,13 +234,16 @@ def _corrections(report: PeriodReport) -> Section:
     return Section("Corrected in the period", ("", "puts right", "when, by", "why"), "llll", rows)
 
 
-def _duty(report: PeriodReport, unit: PureUnit) -> Section:
-    duty = report.duty
-    if duty is None:
+def _duty(report: PeriodReport) -> Section:
+    duty, rate = report.duty, report.rate
+    if duty is None or rate is None:
         return Section("", (), "", ())
+    # Counted in the unit that the rate is for, whatever the rest is shown in: the two are multiplied.
+    unit = LITRE if rate.by_proof_gallon is None else proof_gallon()
+    of, shown_rate = rate_in_words(rate)
     rows = (
         ("Sold, as the book has it", f"{pure(duty.alcohol_ul, unit)} {unit.short}"),
-        ("Your rate, each litre of pure alcohol", money.shown(duty.minor_per_lpa, report.currency)),
+        (f"Your rate, {of}", shown_rate),
         ("Estimate", money.shown(duty.minor, report.currency)),
     )
     which = "Which alcohol is liable, when, and at which rate, only your law says."

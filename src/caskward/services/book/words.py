@@ -14,6 +14,8 @@ from caskward.book.words import name_in_words, said
 from caskward.properties import alcohol
 from caskward.services.book.acting import Recorded
 from caskward.services.book.moments import shown
+from caskward.services.book.shares_shown import proof_gallon
+from caskward.services.book.shares_shown import pure as pure_shown
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -60,10 +62,17 @@ def amount(liquid: Liquid, system: UnitSystem) -> str:
     bulk = said(liquid.bulk_ul, BULK, system)
     if not liquid.alcohol_ul:
         return bulk
-    pure = said(liquid.alcohol_ul, ALCOHOL, system)
     if not liquid.bulk_ul:
-        return f"{pure} of pure alcohol"
-    return f"{bulk} at {strength(liquid, system)}, {pure} of pure alcohol"
+        return pure_alcohol(liquid.alcohol_ul, system)
+    return f"{bulk} at {strength(liquid, system)}, {pure_alcohol(liquid.alcohol_ul, system)}"
+
+
+def pure_alcohol(amount_ul: int, system: UnitSystem) -> str:
+    """`9.72 L of pure alcohol`; a US maker counts it as reports do: `5.116 proof gal`."""
+    if system == "us":
+        unit = proof_gallon()
+        return f"{pure_shown(amount_ul, unit)} {unit.short}"
+    return f"{said(amount_ul, ALCOHOL, system)} of pure alcohol"
 
 
 def contents(there: Mapping[str, int], system: UnitSystem) -> str:
@@ -138,7 +147,7 @@ def _short(account: str, there: Mapping[str, int], system: UnitSystem) -> str:
         alone = said(bulk, BULK, system)
         return f"{alone} at {strength(liquid, system)}" if pure else alone
     if pure > 0:
-        return f"{said(pure, ALCOHOL, system)} of pure alcohol"
+        return pure_alcohol(pure, system)
     goods = [(said(n, what, system), name_in_words(what)) for what, n in there.items() if n > 0]
     # The name of a lot says what is in it.
     own = root_of(account).holds
@@ -183,4 +192,6 @@ def _asked(account: str, there: Mapping[str, int], system: UnitSystem) -> str:
 def difference(commodity: str, amount_ul: int, system: UnitSystem) -> str:
     """`0.4 L of pure alcohol less than the book had`."""
     way = "less" if amount_ul > 0 else "more"
+    if commodity == ALCOHOL:
+        return f"{pure_alcohol(abs(amount_ul), system)} {way} than the book had"
     return f"{said(abs(amount_ul), commodity, system)} of {name_in_words(commodity)} {way} than the book had"
