@@ -130,7 +130,7 @@ FAR_OUT = (
     ("rye", "wash: 20 L"),
     ("rye", "heart: 60 L"),
     ("rye", "run 12 L: over 80 %"),
-    ("rye", "wash: under 3 %"),
+    ("rye", "wash: over 13 %"),
     ("rye", "ferment 1 d: 1.190"),
     ("pears", "heart: 90 L"),
 )
@@ -144,6 +144,15 @@ def test_what_no_batch_could_show_moves_next_to_nothing(name: str, typed: str) -
     assert found.fill_now.mid == pytest.approx(found.fill_before.mid, rel=0.05)
     assert _width(found.fill_now) == pytest.approx(_width(found.fill_before), rel=0.15)
     assert found.chance_now == pytest.approx(found.chance_before, abs=0.05)
+
+
+def test_a_wash_far_too_weak_may_be_misread_or_stopped_short() -> None:
+    """A ferment can stop that early, if seldom: the middle stays, what may go wrong reaches further down."""
+    found = _updated("wash: under 3 %")
+    assert found.readings[0].hard
+    assert found.fill_now.mid == pytest.approx(found.fill_before.mid, rel=0.05)
+    assert 0.3 < found.chance_now < found.chance_before
+    assert found.fill_now.low < found.fill_before.low
 
 
 def test_good_readings_rule_beside_one_that_no_batch_could_show() -> None:
