@@ -1,4 +1,4 @@
-"""What a form sent, checked to come from a page of this session, and who may send it."""
+"""What a form sent, checked to come from a page of this sign-in, and who may send it."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ async def checked(request: Request) -> None:
     """Read what was sent before any page sees it.
 
     Raises:
-        DeskRefusal: it was not sent from a page of this session, or by someone who may not.
+        DeskRefusal: it was not sent from a page of this sign-in, or by someone who may not.
     """
     house, session = house_of(request), session_of(request)
     if request.method in _LOOKS:

@@ -1,7 +1,7 @@
 """What every request passes before a page sees it: the host's name, the size, who asks, where it comes from.
 
 Plain ASGI, so that live updates stream through it. Over plain http browsers do not say `Sec-Fetch-Site`, so
-the origin is compared with the host, and each form carries a word that only a page of this session knows.
+the origin is compared with the host, and each form carries a word that only a page of this sign-in knows.
 """
 
 from __future__ import annotations

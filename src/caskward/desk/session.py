@@ -68,11 +68,11 @@ class Sessions:
         return Session(said["id"], person) if fits else None
 
     def token(self, session: Session) -> str:
-        """The word that forms of this session carry."""
+        """The word that forms of this sign-in carry."""
         return self._signed("form", session.id)
 
     def is_token(self, session: Session, given: str) -> bool:
-        """Whether a form came from a page of this session."""
+        """Whether a form came from a page of this sign-in."""
         return hmac.compare_digest(given.encode(), self.token(session).encode())
 
     def _signed(self, what: str, text: str) -> str:
