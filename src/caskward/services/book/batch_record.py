@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,7 +13,7 @@ from caskward.book.history import Happening, as_put_right
 from caskward.errors import InputError
 from caskward.errors.book import NoSuchBatch
 from caskward.planning.readings import STAGES, Reading
-from caskward.services import batch_done, batch_typed, plan_update, river
+from caskward.services import batch_done, batch_receivers, batch_typed, plan_update, river, run_log
 from caskward.services.batch_answers import CARD_OF
 from caskward.services.batch_typed import Rows
 from caskward.services.book import words
@@ -20,9 +21,12 @@ from caskward.services.book.batch_flow import recorded_of
 from caskward.services.book.moments import shown
 from caskward.services.book.opened import Book
 from caskward.services.river import Recorded
+from caskward.services.run_log import RunLog
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
+_AT_SOME_LITRES = re.compile(r"(run|strip)\s+\d", re.IGNORECASE)
+_LITRES_FIRST = re.compile(r"[\d.,]+\s*[a-z]+\s*:", re.IGNORECASE)
 _STAGE_OF_KIND = {"mashed": "cook", "converted": "separate", "filled": "fill"}
 _STAGE_OF_RUN = {"strip": "strip", "spirit run": "spirit"}
 _CARDS = ("cook", "convert", "ferment", "separate", "strip", "charge", "spirit", "reduce", "fill", "clean")
@@ -70,7 +74,20 @@ class BatchRecord:
     @property
     def mark(self) -> tuple[str, int, tuple[str, ...]]:
         """What everything that is believed of it follows from."""
-        return self.name, self.plan, self.rows
+        return self.name, self.plan, self.followed
+
+    @cached_property
+    def followed(self) -> tuple[str, ...]:
+        """Rows that the plan's worlds follow: all but those of receivers."""
+        try:
+            return batch_receivers.without(self.rows)
+        except InputError:
+            return self.rows
+
+    @cached_property
+    def runs(self) -> RunLog:
+        """Its strips and spirit runs: receivers, what was read at the spout, what was taken."""
+        return run_log.log_of(self.rows)
 
     @cached_property
     def rows_read(self) -> tuple[RowRead, ...]:
@@ -125,12 +142,23 @@ def readings_in(row: str) -> tuple[Reading, ...]:
     Raises:
         InputError: a row that is not understood.
     """
-    return () if batch_done.says_done(row) else batch_typed.row_of(row)
+    return tuple(
+        reading
+        for kept in batch_receivers.without((row,))
+        if not batch_done.says_done(kept)
+        for reading in batch_typed.row_of(kept)
+    )
 
 
 def whole_row(begin: str, text: str) -> str:
-    """A row as typed, or what was typed behind the beginning that stood beside the field."""
+    """A row as typed, or what was typed behind the beginning that stood beside the field.
+
+    Behind `run 12 L`, `18 L: 71 %` is of the same run at other litres.
+    """
     text = text.strip()
+    stage = _AT_SOME_LITRES.match(begin)
+    if stage and _LITRES_FIRST.match(text):
+        return f"{stage[1]} {text}"
     return f"{begin}: {text}" if begin and text and ":" not in text else text
 
 
@@ -202,6 +230,8 @@ def _rows_in(one: Happening) -> tuple[str, ...]:
 
 def _stage_of(row: str) -> str:
     try:
+        if stage := batch_receivers.stage_of(row):
+            return stage
         found = readings_in(row)
     except InputError:
         return ""

@@ -8,6 +8,7 @@ from caskward.book import deeds
 from caskward.book.amounts import ul
 from caskward.book.deeds import Act
 from caskward.book.entry import Reading
+from caskward.book.history import as_put_right
 from caskward.errors import InputError, MissingValue, NotUnderstood
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.asked import LIQUID_ROOTS, PLACE_ROOTS, Asked, Reader, View, joined
@@ -63,14 +64,23 @@ def note(asked: Asked, act: Act, view: View) -> Made:
 def measure(asked: Asked, act: Act, view: View) -> Made:
     """`measure "mash 3 h: 1.060, 61 C"`: rows of a batch, as `plan update` takes them; `--of` which place."""
     rows = rows_of(asked)
-    from caskward.services import plan_update  # planning takes longer to load than a deed to record
+    # Planning takes longer to load than a deed to record.
+    from caskward.services import plan_update, run_log
 
     plan_update.rows_of((), rows)
+    rows = run_log.named(rows, _rows_before(act, view))
     of = asked.option("of")
     place = Reader(asked, view, (of,)).place("what was read", LIQUID_ROOTS) if of else ""
     items = (_kept_item(item) for row in rows for item in row.partition(":")[2].split(", "))
     readings = tuple(one for one in items if one is not None)
     return Made(deeds.measure(with_readings(act, readings), place, {"rows": list(rows)}))
+
+
+def _rows_before(act: Act, view: View) -> tuple[str, ...]:
+    """Rows of the batch that are in already, corrections in the place of what they correct."""
+    happened = as_put_right(view.past.of_batch(act.batch)) if act.batch else ()
+    said = (one.details.get("rows") for one in happened if one.kind == "measured")
+    return tuple(str(row) for rows in said if isinstance(rows, tuple) for row in rows)
 
 
 def rows_of(asked: Asked) -> tuple[str, ...]:
