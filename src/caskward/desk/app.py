@@ -13,6 +13,8 @@ from starlette.responses import Response
 
 import caskward
 from caskward.desk import house, refused, render, routes
+from caskward.desk.api import door
+from caskward.desk.api.app import make_api
 from caskward.desk.forms import checked
 from caskward.desk.guard import Guard
 from caskward.desk.settings import Settings
@@ -46,6 +48,7 @@ def make_app(settings: Settings) -> FastAPI:
     )
     for module in routes.MODULES:
         app.include_router(module.router)
+    app.mount(door.PATH, make_api())
     app.add_exception_handler(CaskwardError, _refuse)
     app.add_exception_handler(HTTPException, _refuse_http)
     app.add_middleware(Guard, house=ours)

@@ -18,6 +18,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from caskward.desk import refused, render
+from caskward.desk.api import door
 from caskward.desk.house import House
 from caskward.desk.people import Person
 from caskward.desk.session import DAYS, Session
@@ -70,10 +71,10 @@ class Guard:
             else:
                 await self._app(scope, _counted(receive, self._house.settings.most_bytes), visit.send)
         except Exception as error:
-            _note_fault(error)
+            note_fault(error)
             if visit.begun:  # half a page cannot be taken back
                 raise
-            answer = render.refusal(request, _said(error))
+            answer = self._answer(request, _said(error))
             await answer(scope, receive, visit.send)
 
     def _stopped(self, request: Request, visit: _Visit) -> Response | None:
@@ -84,18 +85,25 @@ class Guard:
             if isinstance(refusal, SignInFirst) and request.method == "GET" and not _is_part(request):
                 back = quote(request.url.path, safe="/")
                 return RedirectResponse(f"/sign-in?next={back}", 303)
-            return render.refusal(request, refusal)
+            return self._answer(request, refusal)
         if self._is_first_visit(request):
             return RedirectResponse(f"/first?next={quote(request.url.path, safe='/')}", 303)
         return None
+
+    @staticmethod
+    def _answer(request: Request, error: CaskwardError) -> Response:
+        return door.answer(error) if door.is_here(request) else render.refusal(request, error)
 
     def _refusal(self, request: Request, visit: _Visit) -> CaskwardError | None:
         settings = self._house.settings
         if _host_name(request.headers) not in settings.names:
             return UnknownHost()
-        visit.greet()
+        if not door.is_here(request):
+            visit.greet()
         if _declared_bytes(request.headers) > settings.most_bytes:
             return TooMuchSent(settings.most_bytes)
+        if door.is_here(request):
+            return door.refusal(request, self._house, own_page=_same_origin(request.headers))
         if request.method not in _LOOKS and not _same_origin(request.headers):
             return SentFromElsewhere()
         if settings.lan and visit.person is None and not request.url.path.startswith(OPEN_TO_ALL):
@@ -106,7 +114,7 @@ class Guard:
         known = READ_COOKIE in request.cookies or request.url.path.startswith(
             (*OPEN_TO_ALL, "/first", "/live", "/more")
         )
-        return request.method == "GET" and not known and not _is_part(request)
+        return request.method == "GET" and not known and not _is_part(request) and not door.is_here(request)
 
 
 class _Visit:
@@ -192,7 +200,8 @@ def _said(error: Exception) -> CaskwardError:
     return error if isinstance(error, CaskwardError) else OwnFault()
 
 
-def _note_fault(error: Exception) -> None:
+def note_fault(error: Exception) -> None:
+    """Say on the terminal that something went wrong here; its insides only to who asked for them."""
     if isinstance(error, CaskwardError):
         return
     print(f"caskward desk: a fault of its own ({type(error).__name__})", file=sys.stderr)  # noqa: T201

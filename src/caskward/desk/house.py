@@ -13,6 +13,7 @@ from caskward.desk.session import Sessions
 from caskward.desk.settings import Settings
 from caskward.desk.static_files import StaticFiles
 from caskward.desk.thoughts import Thoughts
+from caskward.desk.tokens import Tokens
 from caskward.desk.tries import Tries
 
 
@@ -22,6 +23,7 @@ class House:
 
     settings: Settings
     people: People
+    tokens: Tokens
     sessions: Sessions
     tries: Tries
     book: OpenBook
@@ -43,6 +45,7 @@ def house(settings: Settings) -> House:
     return House(
         settings=settings,
         people=people,
+        tokens=Tokens(settings.folder, people),
         sessions=Sessions(settings.folder, people),
         tries=Tries(),
         book=book,

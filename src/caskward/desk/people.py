@@ -75,7 +75,7 @@ class People:
             InputError: no such role, no name, a passphrase too short, or no maker would be left.
         """
         name = _tidied(name)
-        if not _NAME.fullmatch(name):
+        if not is_name(name):
             raise BadPersonName(name)
         if role not in ROLES:
             raise UnknownName("role", role, None, ROLES)
@@ -83,7 +83,7 @@ class People:
             raise PassphraseTooShort(len(passphrase), LEAST_LETTERS)
         known = self.find(name)
         salt = secrets.token_hex(_SALT_BYTES)
-        person = Person(known.name if known else name, _role(role), salt, _hash(passphrase, salt, _N))
+        person = Person(known.name if known else name, role_named(role), salt, _hash(passphrase, salt, _N))
         self._keep([one for one in self.all() if known is None or one.name != known.name] + [person], name)
         return person
 
@@ -92,7 +92,7 @@ class People:
         person = self._known(name)
         if role not in ROLES:
             raise UnknownName("role", role, None, ROLES)
-        changed = replace(person, role=_role(role))
+        changed = replace(person, role=role_named(role))
         self._keep([changed if one.name == person.name else one for one in self.all()], person.name)
         return changed
 
@@ -126,7 +126,13 @@ def may(role: Role, needed: Role) -> bool:
     return ROLES.index(role) >= ROLES.index(needed)
 
 
-def _role(text: str) -> Role:
+def is_name(text: str) -> bool:
+    """Whether it can stand beside an entry."""
+    return _NAME.fullmatch(text) is not None
+
+
+def role_named(text: str) -> Role:
+    """The role of that name, which is known to be one."""
     return next(role for role in ROLES if role == text)
 
 

@@ -1,0 +1,87 @@
+"""Traces and the account of a period."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated, Any
+
+from fastapi import Query
+
+from caskward.desk.api.answers_report import Period, Trace
+from caskward.desk.api.book import one_at_a_time
+from caskward.desk.api.fields import MOST_NAME, Direction, Units
+from caskward.desk.api.routing import router as new_router
+from caskward.services.book import trace_report
+from caskward.services.book.looked import look
+from caskward.services.book.period_report import period_data, period_report
+from caskward.services.book.period_words import period_page
+from caskward.services.book.periods import period as period_of
+from caskward.services.book.trace_words import trace_page
+
+router = new_router("reports")
+
+
+@router.get("/trace")
+def trace(
+    of: Annotated[
+        str,
+        Query(
+            min_length=1,
+            max_length=MOST_NAME,
+            description="A place, a lot, bottles or a batch, as a maker calls it.",
+            examples=["cask 2"],
+        ),
+    ],
+    direction: Annotated[
+        Direction, Query(description="`back` to every lot, or `forward` to every bottle: a recall.")
+    ] = "back",
+    units: Units = "metric",
+) -> Trace:
+    """Where something came from, or where it went; corrections are put right."""
+    with one_at_a_time:
+        found = trace_report.trace_report(look(), of, direction)
+        data = trace_report.trace_data(found)
+    data["ways"] = [
+        {"source": way["from"], "target": way["to"], "amounts": way["amounts"]} for way in _rows(data, "ways")
+    ]
+    said = trace_page(found, units).answers
+    return Trace.model_validate({**_without(data, "what"), "sentences": list(said)})
+
+
+@router.get("/reports/period")
+def period(
+    period: Annotated[
+        str,
+        Query(
+            max_length=MOST_NAME,
+            description="`2026`, `2026 Q2`, `2026-03`, `last month`, `2026-01-01 to 2026-03-31`; empty is "
+            "this year.",
+            examples=["2025"],
+        ),
+    ] = "",
+    units: Units = "metric",
+) -> Period:
+    """The alcohol account of a period: what came, what went and why, what is there."""
+    wanted = period_of(period, datetime.now().astimezone())
+    with one_at_a_time:
+        found = period_report(look(), wanted)
+    data = period_data(found)
+    account = {name: data.pop(name) for name in ("opening_ul", "lines", "closing_ul")}
+    whole = {
+        **_without(data, "what", "known_at", "put_right", "from", "until", "open"),
+        "begins": data["from"],
+        "ends": data["until"],
+        "unexplained": data["open"],
+        "account": account,
+        "sentences": list(period_page(found, units).answers),
+    }
+    return Period.model_validate(whole)
+
+
+def _without(data: dict[str, object], *names: str) -> dict[str, object]:
+    return {name: value for name, value in data.items() if name not in names}
+
+
+def _rows(data: dict[str, object], name: str) -> list[dict[str, Any]]:
+    found = data[name]
+    return found if isinstance(found, list) else []
