@@ -65,7 +65,7 @@ class Kept:
 
     def fetch(self, accounts: Iterable[str]) -> None:
         """Read what is in these accounts and how much they hold, all at once."""
-        asked = sorted(set(accounts) - set(self._contents))
+        asked = sorted({account for account in accounts if account not in self._contents})
         if not asked:
             return
         self._contents.update({account: {} for account in asked})
