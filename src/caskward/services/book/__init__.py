@@ -10,6 +10,7 @@ batch_record, batch_flow, batch_follow   what the book has of a batch, its alcoh
 look, words, kept   entries and balances; what was entered, in sentences; check, backup, export
 
 pages, periods, period_report, cask_list, cost_report, stock_report, shopping   reports of what was looked at
+cask_story, cask_words   a cask since its fill; tried: what a deed would do, before it is recorded
 lineage, trace_report   where something came from and went to; marks: a maker's own limits
 demo_book   an invented year
 """
