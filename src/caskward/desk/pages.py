@@ -263,24 +263,6 @@ class CheckPage(Titled):
 
 
 @dataclass(frozen=True, kw_only=True)
-class CasksPage(Titled):
-    """The shelf of casks."""
-
-    filled: tuple[Place, ...] = told("Casks that hold something.")
-    empty: tuple[Place, ...] = told("Casks that hold nothing.")
-    answer: str = told("How many casks hold how much, in one sentence.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class CaskPage(Titled):
-    """One cask."""
-
-    place: Place = told("The cask and what is in it.")
-    lines: tuple[LeafLine, ...] = told("What went in and out, the newest first.")
-    forms: tuple[RecordForm, ...] = told("What can be done with it: gauge, sample, top.")
-
-
-@dataclass(frozen=True, kw_only=True)
 class StoresPage(Titled):
     """What there is to work with."""
 

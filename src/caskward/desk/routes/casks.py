@@ -1,37 +1,79 @@
-"""Casks: the shelf with every level, and one cask with its history and what can be done with it."""
+"""Casks: the shelf with every level, and one cask with its story, its outlook, what can be done with it."""
 
 from __future__ import annotations
+
+import shlex
+from collections.abc import Sequence
+from datetime import datetime
+from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import deeds, entries
-from caskward.desk.forms import asked, house_of
-from caskward.desk.pages import CaskPage, CasksPage, RecordForm
+from caskward.desk import batch_parts, cask_acts, cask_pictures, entries
+from caskward.desk.casks_pages import CaskPage, CasksPage, ShelfCask, TriedPart
+from caskward.desk.forms import asked, house_of, session_of
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import CASKS
-from caskward.errors import NoBookYet
-from caskward.services.book import look
+from caskward.errors import ImpossibleIntent, InputError, NoBookYet
+from caskward.errors.desk import NoSuchPage
+from caskward.services.book import cask_story, cask_words, look, tried
+from caskward.services.book.acting import Doing
+from caskward.services.book.asked import Asked
+from caskward.services.book.opened import Book
 from caskward.services.book.shelf import Place, place_at, shelf
+from caskward.services.gauging_systems import system_for
 
 router = APIRouter()
 LINES = 40
+AT_ONCE = 60
+"""Casks on one page of the shelf."""
 
 
 @router.get("/casks")
 def casks(request: Request) -> Response:
-    """Every cask with its level."""
+    """Every cask with its level, so many on a page."""
     try:
-        there = shelf(house_of(request).book.to_read(), units_of(request)).casks
+        book = house_of(request).book.to_read()
+        there = shelf(book, units_of(request)).casks
     except NoBookYet:
-        there = ()
+        book, there = None, ()
     filled = tuple(one for one in there if one.liquid)
     empty = tuple(one for one in there if not one.liquid)
+    passed = _passed(asked(request, "after"))
+    shown = filled[passed : passed + AT_ONCE]
     data = CasksPage(
-        title="Casks", screen=CASKS.key, filled=filled, empty=empty, answer=_answer(filled, empty)
+        title="Casks",
+        screen=CASKS.key,
+        filled=_with_ages(book, shown),
+        empty=_with_ages(None, empty if passed + AT_ONCE >= len(filled) else ()),
+        answer=_answer(filled, empty),
+        more=passed + AT_ONCE if len(filled) > passed + AT_ONCE else 0,
     )
     return page(request, "casks", data, part="casks")
+
+
+def _passed(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 8 else 0
+
+
+def _with_ages(book: Book | None, there: Sequence[Place]) -> tuple[ShelfCask, ...]:
+    since = cask_story.filled_at(book, (one.account for one in there)) if book else {}
+    now = datetime.now().astimezone()
+    return tuple(
+        ShelfCask(
+            place=one,
+            path=path_of(one.account),
+            age=cask_words.age(since[one.account], now) if one.account in since else "",
+        )
+        for one in there
+    )
+
+
+def path_of(account: str) -> str:
+    """A cask's page."""
+    return f"/casks/{quote(account.partition('/')[2], safe='')}"
 
 
 def _answer(filled: tuple[Place, ...], empty: tuple[Place, ...]) -> str:
@@ -46,32 +88,56 @@ def _answer(filled: tuple[Place, ...], empty: tuple[Place, ...]) -> str:
 def cask(request: Request, name: str) -> Response:
     """One cask."""
     book, system = house_of(request).book.to_read(), units_of(request)
-    account = f"cask/{name}"
-    leaf = look.account(book, account, LINES)
+    leaf = look.account(book, f"cask/{name}", LINES)
     place = place_at(book, leaf.account, system)
+    own = path_of(leaf.account)
+    now = datetime.now().astimezone()
+    story = cask_words.told(cask_story.story(book, leaf.account, now), now, system)
     data = CaskPage(
         title=place.name.capitalize(),
         screen=CASKS.key,
+        path=own,
         place=place,
+        story=story,
+        pictures=cask_pictures.pictures(story),
+        batches=tuple((batch_parts.path_of(batch), batch) for batch in story.batches),
         lines=entries.leaf_lines(leaf, system),
-        forms=_forms(place, f"/casks/{name}"),
+        acts=cask_acts.acts(place, own, system),
     )
-    return page(request, "cask", data, part="cask_leaf" if asked(request, "part") else "cask")
+    part = asked(request, "part")
+    return page(request, "cask", data, part=f"cask_{part}" if part in ("leaf", "story") else "cask")
 
 
-def _forms(place: Place, back: str) -> tuple[RecordForm, ...]:
-    """An empty cask can only be filled."""
-    before = f'"{place.name}"'
-    if not place.liquid:
-        return (
-            deeds.one_deed(
-                "fill", "From where, how much, how strong", f"tank {before} 24.2 L 63 % at 18 C", back
-            ),
-        )
-    return (
-        deeds.one_deed("gauge", "What you measured", "23.9 L 62.4 % at 14 C", back, before),
-        deeds.one_deed("sample", "How much, and what for", "100 mL tasting", back, before),
-        deeds.one_deed(
-            "top", "From where, how much, how strong", "from jar 7 500 mL 63 % at 18 C", back, before
-        ),
+@router.get("/casks/{name}/foreseen/{verb}")
+def foreseen(request: Request, name: str, verb: str) -> Response:
+    """What an act would do, before it is recorded."""
+    if verb not in cask_acts.VERBS:
+        raise NoSuchPage
+    words = asked(request, "words")
+    done, error = None, ""
+    try:
+        done = _tried(request, name, verb, words) if words else None
+    except (InputError, ImpossibleIntent) as refused:
+        error = str(refused)
+    data = TriedPart(
+        title=name,
+        screen=CASKS.key,
+        sentences=done.sentences if done else (),
+        notes=done.notes if done else (),
+        error=error,
     )
+    return page(request, "parts/tried", data)
+
+
+def _tried(request: Request, name: str, verb: str, words: str) -> tried.Tried:
+    book = house_of(request).book.to_read()
+    place = place_at(book, look.account(book, f"cask/{name}", 1).account, units_of(request))
+    whole = f"{cask_acts.before(verb, place)} {words}".strip()
+    try:
+        parts = tuple(shlex.split(whole))
+    except ValueError:
+        parts = tuple(whole.split())
+    person = session_of(request).person
+    system = system_for("", parts, units_of(request))
+    doing = Doing(by=person.name if person else "", system=system)
+    return tried.tried(book, Asked(verb, parts), doing)

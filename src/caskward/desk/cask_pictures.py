@@ -1,0 +1,36 @@
+"""Volume and strength of a cask over the days since its fill: recorded hard, a year ahead soft."""
+
+from __future__ import annotations
+
+from caskward.desk.line_drawing import Drawn, Figure, Soft, drawn
+from caskward.services.book.cask_words import CaskShown
+
+
+def pictures(of: CaskShown) -> tuple[Drawn, ...]:
+    """Two pictures; none where there is nothing but the fill."""
+    if len(of.points) < 2 and not of.ahead_points:
+        return ()
+    figures = (
+        Figure(
+            title=f"Volume, {of.unit}, by days since the fill",
+            said=f"Volume over the days. {of.ahead[-1]}",
+            recorded=tuple((one.day, one.volume) for one in of.points),
+            soft=_ahead(of, "volume"),
+            steps=True,
+        ),
+        Figure(
+            title="Strength, %vol, by days since the fill",
+            said=f"Strength over the days. {of.ahead[-1]}",
+            recorded=tuple((one.day, one.pct_vol) for one in of.points),
+            soft=_ahead(of, "pct_vol"),
+        ),
+    )
+    return tuple(one for one in map(drawn, figures) if one is not None)
+
+
+def _ahead(of: CaskShown, name: str) -> tuple[Soft, ...]:
+    if not of.ahead_points:
+        return ()
+    last = of.points[-1]
+    now: float = getattr(last, name)
+    return ((last.day, now, now, now), *((one.day, *getattr(one, name)) for one in of.ahead_points))
