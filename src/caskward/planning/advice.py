@@ -47,16 +47,30 @@ def alternatives(intent: Intent, catalogue: Catalogue, most: int = 4) -> tuple[A
     batch is not one that another change led to. Where single changes give fewer than two answers, two
     kinds are tried together.
     """
+    return tuple(ways_out(intent, catalogue, most))
+
+
+def _always() -> bool:
+    return True
+
+
+def ways_out(
+    intent: Intent, catalogue: Catalogue, most: int = 4, go_on: Callable[[], bool] = _always
+) -> Iterator[Alternative]:
+    """The same one by one, as each is found, for whoever would not wait for the last.
+
+    `go_on` is asked before each kind of change: once it says no, no more are looked for.
+    """
     found: list[Alternative] = []
     kinds = [(ladder,) for ladder in _LADDERS]
     for kind in chain(kinds, combinations(_PAIRED, 2)):
-        if len(found) >= (most if len(kind) == 1 else _LEAST):
+        if len(found) >= (most if len(kind) == 1 else _LEAST) or not go_on():
             break
         steps = kind[0](intent, catalogue) if len(kind) == 1 else _together(intent, catalogue, *kind)
         works = _first_that_works(steps)
         if works is not None and not any(_same_batch(works, other) for other in found):
             found.append(works)
-    return tuple(found)
+            yield works
 
 
 def _same_batch(one: Alternative, other: Alternative) -> bool:

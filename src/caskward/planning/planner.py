@@ -46,7 +46,7 @@ def make_plan(intent: Intent, catalogue: Catalogue) -> Plan | Refusal:
         return _refusal(intent, catalogue, str(unreachable), ())
     stopped_by = broken(sized)
     if stopped_by:
-        return _refusal(intent, catalogue, _reason(sized, stopped_by[0]), stopped_by)
+        return _refusal(intent, catalogue, reason_of(sized, stopped_by[0]), stopped_by)
     return plan_of(sized, catalogue)
 
 
@@ -200,7 +200,7 @@ def _sum_of_bands(*bands: Band) -> Band:
     return Band(mid - below, mid, mid + above)
 
 
-def _reason(sized: Sized, limit: Limit) -> str:
+def reason_of(sized: Sized, limit: Limit) -> str:
     """What binds, in one sentence."""
     intent, system = sized.intent, sized.intent.show
     if limit.kind == "tub":
@@ -242,13 +242,14 @@ def _refusal(intent: Intent, catalogue: Catalogue, reason: str, stopped_by: tupl
         show=intent.show,
         reason=reason,
         broken=stopped_by,
-        changes=tuple(_solved(found) for found in alternatives(intent, catalogue)),
+        changes=tuple(solved(found) for found in alternatives(intent, catalogue)),
         worlds=intent.worlds,
         seed=intent.seed,
     )
 
 
-def _solved(found: Alternative) -> SolvedChange:
+def solved(found: Alternative) -> SolvedChange:
+    """A change with the numbers of the batch that it leads to."""
     sized = found.sized
     names = {item.material.key: item.material.name for item in sized.intent.bill}
     return SolvedChange(

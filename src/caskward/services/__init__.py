@@ -16,6 +16,8 @@ batch_receivers, run_log    a run's jars and cans as rows of its batch, and what
 kept_beliefs    what a batch's readings led to, kept for the next call; cache_folder: where it is kept
 plan_glimpse    about what one more row does, at once
 plan_doubt, plan_possible, plan_remedy    whose the doubt is, what to read next, what can still be done
+wish_file, wish_form, wish_units    a plan's file as a form's fields and back, in either system of units
+wish_answer, wish_ways    what a wish leads to, roughly at once and then in full; ways out of a refusal
 river, batch_answers    a batch's alcohol on its way, and what its page says of its plan
 words    figures and sentences in the maker's own units, the same on screen, paper and terminal
 

@@ -26,6 +26,11 @@ def begin(
         asked: `begin rye 5`. plan: its text, and the folder of the files that it names.
     """
     ready = plan_kept.prepared(*plan, say) if plan else None
+    return begin_with(book, asked, doing, ready)
+
+
+def begin_with(book: Book, asked: Asked, doing: Doing, ready: Prepared | None) -> tuple[Recorded, ...]:
+    """Begin a batch, and give it a plan that was sized."""
     begun = verbs.done_in(book, asked, doing)
     if ready is None:
         return (begun,)

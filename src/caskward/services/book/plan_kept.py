@@ -106,20 +106,21 @@ def method_data(method: Method) -> dict[str, object]:
 def files_of(source: str, folder: Path) -> dict[str, str]:
     """Text of every file that a plan names, by the name it gives."""
     found: dict[str, str] = {}
-    for name in _named(tomllib.loads(source)):
+    for name in named_in(tomllib.loads(source)):
         path = folder / name
         if path.is_file():
             found[name] = path.read_text("utf-8-sig")
     return found
 
 
-def _named(table: object) -> list[str]:
+def named_in(table: object) -> list[str]:
+    """Names of files that a plan's table, or a part of it, speaks of."""
     if isinstance(table, list):
-        return [name for one in table for name in _named(one)]
+        return [name for one in table for name in named_in(one)]
     if not isinstance(table, dict):
         return []
     own = [str(table[key]) for key in _NAMED_FILES if isinstance(table.get(key), str)]
-    return own + [name for value in table.values() for name in _named(value)]
+    return own + [name for value in table.values() for name in named_in(value)]
 
 
 def catalogue_digest() -> str:

@@ -37,20 +37,24 @@ def shopping_for(plan: Plan, book: Looked) -> Shopping:
     stock = stock_of(book.state.balances)
     needed: dict[str, int] = {}
     for line in plan.shopping:
-        commodity = _commodity(line, stock.totals())
+        commodity = commodity_of(line, stock.totals())
         needed[commodity] = needed.get(commodity, 0) + round(line.need * _FAMILY[line.unit][1])
     return Shopping(plan.name or "the plan", shopping(stock, needed), book.invented or plan.invented)
 
 
-def _commodity(line: ShoppingLine, there: Iterable[str]) -> str:
+def commodity_of(line: ShoppingLine, there: Iterable[str]) -> str:
     """The book's commodity that a plan's line means, by any of its names; a new one by its first."""
     family = _FAMILY[line.unit][0]
-    names = {_alike(name) for name in (line.name, line.key, line.key.rpartition("/")[2])}
-    names.add(_alike(line.name.partition(",")[0]))
+    names = names_alike(line.name, line.key, line.key.rpartition("/")[2], line.name.partition(",")[0])
     for commodity in there:
         if family_of(commodity) == family and _alike(name_of(commodity)) in names:
             return commodity
     return f"{family}/{line.name.partition(',')[0]}"
+
+
+def names_alike(*names: str) -> set[str]:
+    """Names as they are held against each other."""
+    return {_alike(name) for name in names}
 
 
 def _alike(name: str) -> str:
