@@ -5,9 +5,9 @@ from __future__ import annotations
 import getpass
 import sys
 
-from caskward.cli.layout import wrapped
+from caskward.cli.layout import table, wrapped
 from caskward.cli.loose import Given, LooseCommand, Option
-from caskward.cli.terminal import in_my_words, put, terminal
+from caskward.cli.terminal import complain, in_my_words, put, terminal
 from caskward.errors import MissingValue, NotUnderstood, OptionsClash, UnknownName
 from caskward.errors.desk import PassphrasesDiffer
 
@@ -106,7 +106,38 @@ def _people(name: str, given: Given) -> int:  # noqa: ARG001 - as the others
     return 0
 
 
-_PEOPLE = {"add": _add, "remove": _remove, "people": _people}
+def _token(words: str, given: Given) -> int:
+    from caskward.desk import serve
+
+    what, _, name = words.partition(" ")
+    example = 'caskward desk token add "shed sensor" --role helper'
+    if what not in ("add", "remove"):
+        raise UnknownName("word of desk token", what, None, ("add", "remove"))
+    if not name:
+        raise MissingValue(f"desk token {what}", "a name", example)
+    if what == "remove":
+        put(serve.remove_token(name))
+        return 0
+    if not given.text("--role"):
+        raise MissingValue("desk token add", "a role", "--role helper (or reader, maker)")
+    made, sentence = serve.add_token(name, given.text("--role"))
+    put(made)
+    complain("\n".join(wrapped(sentence, terminal().width)))
+    return 0
+
+
+def _tokens(name: str, given: Given) -> int:  # noqa: ARG001 - as the others
+    from caskward.desk import serve
+
+    rows = [
+        (role, who, f"made {made}", f"used {used[:16].replace('T', ' ')} UTC" if used else "never used")
+        for who, role, made, used in serve.tokens()
+    ]
+    put("\n".join(table(rows, "llll", terminal().width, "")) if rows else "No tokens yet.")
+    return 0
+
+
+_PEOPLE = {"add": _add, "remove": _remove, "people": _people, "token": _token, "tokens": _tokens}
 
 COMMAND = LooseCommand(
     "desk",
@@ -118,8 +149,11 @@ COMMAND = LooseCommand(
         "add NAME --role ROLE         let someone come in; asks for their passphrase",
         "remove NAME                  no longer",
         "people                       who may come in",
+        "token add NAME --role ROLE   let a program come in; shows its token this once",
+        "token remove NAME            no longer",
+        "tokens                       which programs may come in, and when each last did",
     ),
     _OPTIONS,
     desk,
-    "[add|remove NAME|people]",
+    "[add|remove NAME|people|token|tokens]",
 )

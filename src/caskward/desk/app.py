@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -31,7 +32,9 @@ def make_app(settings: Settings) -> FastAPI:
 
     @asynccontextmanager
     async def open_for_now(_: FastAPI) -> AsyncIterator[None]:
+        describing = asyncio.create_task(asyncio.to_thread(app.state.api.openapi))
         yield
+        await describing
         await ours.live.close()
         ours.book.close()
 
@@ -48,7 +51,8 @@ def make_app(settings: Settings) -> FastAPI:
     )
     for module in routes.MODULES:
         app.include_router(module.router)
-    app.mount(door.PATH, make_api())
+    app.state.api = make_api()
+    app.mount(door.PATH, app.state.api)
     app.add_exception_handler(CaskwardError, _refuse)
     app.add_exception_handler(HTTPException, _refuse_http)
     app.add_middleware(Guard, house=ours)

@@ -15,6 +15,7 @@ from caskward.desk.app import make_app
 from caskward.desk.live import Broker
 from caskward.desk.people import People
 from caskward.desk.settings import HOME_NAMES, Settings, data_folder, names_on_the_network, own_folder
+from caskward.desk.tokens import Tokens
 from caskward.errors.desk import NobodyYet, PortTaken
 
 PORT = 8080
@@ -133,6 +134,29 @@ def remove_person(name: str) -> str:
 def people() -> tuple[tuple[str, str], ...]:
     """Everybody's name and role."""
     return tuple((one.name, one.role) for one in People(own_folder()).all())
+
+
+def add_token(name: str, role: str) -> tuple[str, str]:
+    """A program may come in; returns its token, which is shown this once, and a sentence."""
+    made = _tokens().add(name, role)
+    return made, f"{' '.join(name.split())!r} may come in as {role} with this token. It is shown this once."
+
+
+def remove_token(name: str) -> str:
+    """A program may no longer come in; says so."""
+    return f"{_tokens().remove(name)!r} may no longer come in."
+
+
+def tokens() -> tuple[tuple[str, str, str, str], ...]:
+    """Every token's name and role, the day it was made, and when it was used last, in UTC."""
+    kept = _tokens()
+    used = kept.last_used()
+    return tuple((one.name, one.role, one.made_at[:10], used.get(one.name, "")) for one in kept.all())
+
+
+def _tokens() -> Tokens:
+    folder = own_folder()
+    return Tokens(folder, People(folder))
 
 
 def use_demo() -> None:

@@ -29,7 +29,7 @@ Whatever is refused comes as `{"error": sentence}`. Figures are metric, liquid i
 unit stands in each name. A deed that you send carries a `key` of your own: sent twice, it is entered once.
 Estimates only; local codes and licensed practice decide.
 """
-_ALWAYS = {
+ALWAYS = {
     401: "No token, or one that the desk does not know.",
     403: "Not for this role, or sent from a page elsewhere.",
     404: "There is none of that name or number, or no book yet.",
@@ -77,8 +77,8 @@ def make_api() -> FastAPI:
         ],
     )
     for module in (batches, places, book, reports, gauging):
-        api.include_router(module.router, responses=_problems(_ALWAYS))
-    api.include_router(recording.router, responses=_problems(_ALWAYS | _ON_SENDING))
+        api.include_router(module.router, responses=_problems(ALWAYS))
+    api.include_router(recording.router, responses=_problems(ALWAYS | _ON_SENDING))
     api.add_exception_handler(CaskwardError, _refuse)
     api.add_exception_handler(HTTPException, _refuse_http)
     api.add_exception_handler(RequestValidationError, _refuse_fields)

@@ -40,6 +40,9 @@ Wait = Annotated[
 BatchName = Annotated[
     str, Path(min_length=1, max_length=MOST_NAME, description="The batch's name.", examples=["rye 4"])
 ]
+CaskName = Annotated[
+    str, Path(min_length=1, max_length=MOST_NAME, description="Its number or name.", examples=["3"])
+]
 Number = Annotated[int, Path(ge=1, le=_LARGEST, description="The entry's number.", examples=[200])]
 Before = Annotated[
     int | None, Query(ge=1, le=_LARGEST, description="Only entries before this number: for the next page.")
@@ -62,7 +65,7 @@ class Once(Sent):
         min_length=8,
         max_length=MOST_NAME,
         description="Of your own making, a new one for each deed: sent again, it is entered once.",
-        examples=["shed-2026-03-01-0001"],
+        examples=["shed-2026-03-01-1"],
     )
     at: str = Field(
         "",

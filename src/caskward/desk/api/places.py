@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from caskward.desk.api.answers import Account, Missing, Place, Places, Stores
 from caskward.desk.api.answers import Lot as LotAnswer
 from caskward.desk.api.book import leaf_answer
-from caskward.desk.api.fields import USUAL, Limit, Skip, TheBook
+from caskward.desk.api.fields import USUAL, CaskName, Limit, Skip, TheBook
 from caskward.desk.api.routing import router as new_router
 from caskward.services.book import look
 from caskward.services.book.shelf_figures import PlaceFigures, shelf_figures
@@ -22,7 +22,7 @@ def casks(book: TheBook, limit: Limit = USUAL, skip: Skip = 0) -> Places:
 
 
 @router.get("/casks/{name}")
-def cask(book: TheBook, name: str, limit: Limit = USUAL) -> Account:
+def cask(book: TheBook, name: CaskName, limit: Limit = USUAL) -> Account:
     """A cask by its number or name, with what went in and out, the newest first."""
     return leaf_answer(look.account(book, f"cask/{name}", limit))
 

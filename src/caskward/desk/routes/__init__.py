@@ -4,6 +4,7 @@ gauging        true strength, water, blends            · book, reports   entrie
 casks, stores, gear   what stands where                · batches, bench  what is open now
 record         what was done goes into the book        · live, files     live updates; styles, scripts, type
 access, people_page   who comes in                     · more            looks, units, law and safety, a phone
+api_page       what programs can ask                   · labels          of casks and bottles, to print
 
 A module has a `router`; a new one is added to `MODULES`, and its screen to `screens`.
 """
@@ -12,6 +13,7 @@ from __future__ import annotations
 
 from caskward.desk.routes import (
     access,
+    api_page,
     batches,
     bench,
     book,
@@ -19,6 +21,7 @@ from caskward.desk.routes import (
     files,
     gauging,
     gear,
+    labels,
     live,
     more,
     people_page,
@@ -28,6 +31,6 @@ from caskward.desk.routes import (
 )
 
 MODULES = (
-    *(bench, batches, casks, stores, gear, book, reports, gauging),
-    *(record, live, more, access, people_page, files),
+    *(bench, batches, casks, labels, stores, gear, book, reports, gauging),
+    *(record, live, more, access, people_page, api_page, files),
 )

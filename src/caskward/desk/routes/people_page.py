@@ -1,15 +1,19 @@
-"""People: who may come in from the network, with which role; for a maker."""
+"""People: who may come in from the network, with which role, and which programs; for a maker."""
 
 from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
 from caskward.desk.forms import for_a_maker, house_of, session_of, typed
-from caskward.desk.pages import PeoplePage, PersonLine
+from caskward.desk.pages import PersonLine
 from caskward.desk.render import page
 from caskward.desk.screens import MORE
+from caskward.desk.tokens_pages import PeopleShown, TokenLine
 from caskward.errors import InputError
 
 router = APIRouter()
@@ -54,10 +58,51 @@ def remove(request: Request) -> Response:
     return page(request, "people", _page(request, done=f"{name} may no longer come in."))
 
 
-def _page(request: Request, name: str = "", role: str = "", error: str = "", done: str = "") -> PeoplePage:
+# Programs ----------------------------------------------------------------------------------------
+
+
+@router.post("/people/tokens")
+@for_a_maker
+def add_token(request: Request) -> Response:
+    """Let a program come in; its token is shown on this answer and never again."""
+    name, role = typed(request, "name"), typed(request, "role")
+    try:
+        made = house_of(request).tokens.add(name, role)
+    except InputError as error:
+        failed = replace(_page(request), token_name=name, token_role=role, token_error=str(error))
+        return page(request, "people", failed, status=422)
+    return page(request, "people", replace(_page(request), token_made=made, token_for=" ".join(name.split())))
+
+
+@router.post("/people/tokens/remove")
+@for_a_maker
+def remove_token(request: Request) -> Response:
+    """Take a program off; it is refused from then on."""
+    try:
+        name = house_of(request).tokens.remove(typed(request, "name"))
+    except InputError as error:
+        return page(request, "people", replace(_page(request), token_error=str(error)), status=422)
+    return page(request, "people", _page(request, done=f"{name} may no longer come in."))
+
+
+def _token_lines(request: Request) -> tuple[TokenLine, ...]:
+    kept = house_of(request).tokens
+    used = kept.last_used()
+    return tuple(
+        TokenLine(name=one.name, role=one.role, made=_local(one.made_at), used=_local(used.get(one.name, "")))
+        for one in kept.all()
+    )
+
+
+def _local(moment: str) -> str:
+    return f"{datetime.fromisoformat(moment).astimezone():%Y-%m-%d %H:%M}" if moment else ""
+
+
+def _page(request: Request, name: str = "", role: str = "", error: str = "", done: str = "") -> PeopleShown:
     house = house_of(request)
     people = house.people.all()
-    return PeoplePage(
+    return PeopleShown(
+        tokens=_token_lines(request),
         title="People",
         screen=MORE,
         people=tuple(PersonLine(name=one.name, role=one.role) for one in people),
