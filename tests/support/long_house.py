@@ -1,7 +1,7 @@
 """A book as long as any maker will have: the invented year over and over, each year with its own names.
 
-Every deed goes through the book's own rules. Between the years' whole batches stand short ones, begun, read and
-closed, so that there are as many batches as wanted whatever they post.
+Every deed goes through the book's own rules. Between the years' whole batches stand short ones, begun, read
+and closed, so that there are as many batches as wanted whatever they post.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ OWN: Final = ("cask", "lot", "goods", "bottles")
 """Roots of accounts that each year has anew; vessels and jars are the same ones."""
 LEFT_OPEN: Final = 6
 """Batches of the last years that nobody closed."""
+_KEPT_ON: Final = ("vessel/feints", "vessel/pear feints", "vessel/reserve", "vessel/vat", "jar/pear reserve")
 APART: Final = timedelta(hours=20)
 """A year begins so long after the one before: a big house, whose book has many a batch in one year."""
 
@@ -71,9 +72,7 @@ def _renamer(year: list[Entry]) -> Callable[[str, int], str]:
     return lambda text, turn: found.sub(rf"\1-{turn}", text) if turn else text
 
 
-def _a_year(
-    state: State, year: list[Entry], renamed: Callable[[str, int], str], turn: int
-) -> Iterator[Deed]:
+def _a_year(state: State, year: list[Entry], renamed: Callable[[str, int], str], turn: int) -> Iterator[Deed]:
     """The year's deeds under names of their own; what is said once of a house stays said."""
     before = len(state.entries)
     for one in year:
@@ -89,7 +88,13 @@ def _a_year(
 def _year_end(state: State, turn: int, *, close: bool) -> Iterator[Deed]:
     """What is left in the vessels is poured away, and what is open is closed."""
     act = Act(key="", done_at=state.entries[-1].done_at, author="Edda")
-    for account in ("vessel/feints", "vessel/pear feints", "vessel/reserve", "vessel/vat", "jar/pear reserve"):
+    for account in (
+        "vessel/feints",
+        "vessel/pear feints",
+        "vessel/reserve",
+        "vessel/vat",
+        "jar/pear reserve",
+    ):
         if state.contents(account):
             part = deeds.all_of(state, account)
             yield deeds.lose(replace(act, key=f"poured {account} {turn}"), state, part, "poured away")

@@ -9,6 +9,7 @@ from caskward.desk.kept import OpenBook
 from caskward.desk.live import Broker
 from caskward.desk.people import People
 from caskward.desk.records import Records
+from caskward.desk.seen import Seen
 from caskward.desk.session import Sessions
 from caskward.desk.settings import Settings
 from caskward.desk.static_files import StaticFiles
@@ -31,6 +32,7 @@ class House:
     static: StaticFiles
     records: Records
     thoughts: Thoughts
+    seen: Seen
 
 
 @cache
@@ -53,4 +55,5 @@ def house(settings: Settings) -> House:
         static=_static(),
         records=Records(),
         thoughts=Thoughts(book),
+        seen=Seen(book),
     )

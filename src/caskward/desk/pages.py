@@ -200,6 +200,10 @@ class AccountsPage(Titled):
 
     rows: tuple[tuple[str, ...], ...] = told("Account, liquid, strength, pure alcohol; goods as an amount.")
     everything: bool = told("Whether sources and ends are shown, too.")
+    q: str = told("The part of a name that was asked for.", "")
+    here: str = told("This page's own address.", "/book/accounts")
+    before: str = told("The address of the accounts before these; empty for none.", "")
+    more: str = told("The address of the accounts after these; empty for none.", "")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -248,6 +252,7 @@ class ReportPage(Titled):
     invented: bool = told("Whether the book says of itself that it is made up.")
     period: str | None = told("The period as typed; None where the report has none.", None)
     error: str = told("Why there is no report.", "")
+    waiting: str = told("The address to ask again while it is being made; empty once it is there.", "")
 
 
 @dataclass(frozen=True, kw_only=True)

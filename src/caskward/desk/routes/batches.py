@@ -19,7 +19,7 @@ from caskward.errors.book import NoSuchBatch
 from caskward.errors.desk import NoSuchPage
 from caskward.services import batch_answers
 from caskward.services.batch_answers import Foreseen
-from caskward.services.book import batch_follow, batch_record, shelf
+from caskward.services.book import batch_follow, batch_record
 from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
@@ -32,10 +32,7 @@ WAIT_S = 120.0
 @router.get("/batches")
 def batches(request: Request) -> Response:
     """All batches, the open ones first; of closed ones so many at once."""
-    try:
-        names = shelf.batches(house_of(request).book.to_read())
-    except NoBookYet:
-        names = ()
+    names = house_of(request).seen.batches()
     after = asked(request, "after")
     passed = int(after) if after.isascii() and after.isdigit() and len(after) < 8 else 0
     closed = [one.name for one in names if not one.is_open]

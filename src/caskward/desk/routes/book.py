@@ -6,6 +6,7 @@ import tempfile
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from starlette.background import BackgroundTask
@@ -21,12 +22,13 @@ from caskward.errors import NoBookYet, NotUnderstood
 from caskward.services.book import kept, look
 from caskward.services.book.entry_page import entry_page
 from caskward.services.book.opened import Book
-from caskward.services.book.shelf import OPEN, batches, shelf, unexplained
+from caskward.services.book.shelf import OPEN, unexplained
 from caskward.units.types import UnitSystem
 
 router = APIRouter()
 ON_A_PAGE = 25
 LINES = 60
+ACCOUNTS = 100
 
 
 @router.get("/book")
@@ -39,7 +41,8 @@ def book(request: Request) -> Response:
     except NoBookYet:
         return page(request, "book", _nothing_yet(), part="entries")
     found = entries.newest(there, system, ON_A_PAGE + 1, before)
-    what = shelf(there, system)
+    seen = house_of(request).seen
+    what = seen.shelf(system)
     data = BookPage(
         title="Book",
         screen=BOOK.key,
@@ -48,7 +51,7 @@ def book(request: Request) -> Response:
         newest=before is None,
         pure=what.pure,
         unexplained=what.unexplained,
-        form=deeds.any_deed("/book", tuple(one.name for one in batches(there) if one.is_open)),
+        form=deeds.any_deed("/book", tuple(one.name for one in seen.batches() if one.is_open)),
         empty=not found and before is None,
     )
     return page(request, "book", data, part="entries")
@@ -90,12 +93,36 @@ def entry(request: Request, number: str) -> Response:
 
 @router.get("/book/accounts")
 def accounts(request: Request) -> Response:
-    """What is where."""
-    there = house_of(request).book.to_read()
-    everything = asked(request, "all") == "1"
-    _, *rows = look.balance_rows(look.balances(there, everything=everything), units_of(request))
-    data = AccountsPage(title="Accounts", screen=BOOK.key, rows=tuple(rows), everything=everything)
+    """What is where, so many accounts at once."""
+    there, seen = house_of(request).book.to_read(), house_of(request).seen
+    everything, part = asked(request, "all") == "1", asked(request, "q").strip()[:80]
+    nothing: dict[str, dict[str, int]] = {}
+    held = seen.at_once(
+        ("balances", everything), lambda: look.balances(there, everything=everything), nothing
+    )
+    passed = _number(asked(request, "after") or "0")
+    names, wanted = look.in_order(held), part.casefold().replace("/", " ")
+    names = [name for name in names if wanted in name.casefold().replace("/", " ")]
+    shown = {name: held[name] for name in names[passed : passed + ACCOUNTS]}
+    _, *rows = look.balance_rows(shown, units_of(request))
+    data = AccountsPage(
+        title="Accounts",
+        screen=BOOK.key,
+        rows=tuple(rows),
+        everything=everything,
+        q=part,
+        here=_accounts_at(part, passed, everything=everything),
+        before=_accounts_at(part, max(0, passed - ACCOUNTS), everything=everything) if passed else "",
+        more=_accounts_at(part, passed + ACCOUNTS, everything=everything)
+        if len(names) > passed + ACCOUNTS
+        else "",
+    )
     return page(request, "accounts", data, part="accounts")
+
+
+def _accounts_at(part: str, passed: int, *, everything: bool) -> str:
+    words = {"q": part, "all": "1" if everything else "", "after": str(passed or "")}
+    return f"/book/accounts?{urlencode({key: word for key, word in words.items() if word})}".rstrip("?")
 
 
 @router.get("/book/accounts/{path:path}")

@@ -11,8 +11,6 @@ from caskward.desk.forms import house_of
 from caskward.desk.pages import GearPage
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import GEAR
-from caskward.errors import NoBookYet
-from caskward.services.book.shelf import NOTHING, shelf
 
 router = APIRouter()
 
@@ -20,10 +18,7 @@ router = APIRouter()
 @router.get("/gear")
 def gear(request: Request) -> Response:
     """Every place with a volume."""
-    try:
-        there = shelf(house_of(request).book.to_read(), units_of(request))
-    except NoBookYet:
-        there = NOTHING
+    there = house_of(request).seen.shelf(units_of(request))
     form = deeds.one_deed(
         "declare", "Its name, and what it takes", '"mash tub" 600 L, or cask 12 50 L', "/gear"
     )

@@ -11,8 +11,6 @@ from caskward.desk.forms import house_of
 from caskward.desk.pages import StoresPage
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import STORES
-from caskward.errors import NoBookYet
-from caskward.services.book.shelf import NOTHING, shelf
 
 router = APIRouter()
 
@@ -20,10 +18,7 @@ router = APIRouter()
 @router.get("/stores")
 def stores(request: Request) -> Response:
     """What there is."""
-    try:
-        there = shelf(house_of(request).book.to_read(), units_of(request))
-    except NoBookYet:
-        there = NOTHING
+    there = house_of(request).seen.shelf(units_of(request))
     form = deeds.one_deed("receive", "What came in, and from whom", deeds.DEEDS["receive"].example, "/stores")
     liquids = tuple(one for one in there.vessels if one.liquid)
     data = StoresPage(title="Stores", screen=STORES.key, shelf=there, liquids=liquids, form=form)

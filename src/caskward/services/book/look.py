@@ -112,7 +112,7 @@ def _entry_row(one: Entry, system: UnitSystem) -> tuple[str, ...]:
 def balance_rows(balances: Mapping[str, Mapping[str, int]], system: UnitSystem) -> list[tuple[str, ...]]:
     """What is where: account, liquid, strength, pure alcohol; goods as an amount."""
     rows: list[tuple[str, ...]] = [("account", "liquid", "strength", "pure alcohol")]
-    for name in sorted(balances, key=_place_in_order):
+    for name in in_order(balances):
         there = balances[name]
         bulk, pure = there.get(BULK, 0), there.get(ALCOHOL, 0)
         if bulk or pure:
@@ -122,6 +122,11 @@ def balance_rows(balances: Mapping[str, Mapping[str, int]], system: UnitSystem) 
             if family_of(what) not in (ALCOHOL, BULK):
                 rows.append((name, said(amount, what, system), name_in_words(what), ""))
     return rows
+
+
+def in_order(accounts: Iterable[str]) -> list[str]:
+    """Accounts as they are listed: by what they are, `cask/12` after `cask/2`."""
+    return sorted(accounts, key=_place_in_order)
 
 
 def leaf_rows(leaf: Leaf, system: UnitSystem) -> list[tuple[str, ...]]:

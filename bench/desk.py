@@ -1,0 +1,126 @@
+"""What every page of the desk takes at 10,000 batches and 1,000,000 postings, beside a short book's.
+
+Each page is asked for by turns from both desks, in one process, through everything that a request passes:
+guard, routes, services, book, template, packing. Printed for each: the middle and the 95th of a hundred times
+[ms], 60 at most at the 95th, and how many times the short book's middle that is. Then the weight of a first
+load (150 kB at most, packed), and how long a recorded reading takes to show its forecast (400 ms at most).
+
+    python -m bench.desk [FOLDER]     a folder in which the long book is kept for the next time
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from starlette.testclient import TestClient
+
+from caskward.desk.app import make_app
+from caskward.desk.settings import HOME_NAMES, Settings
+from caskward.services.book.demo_book import write_demo
+from tests.support.long_house import write_long_house
+
+BATCHES, POSTINGS = 10_000, 1_000_000
+TURNS = 100
+MOST_MS = 60.0
+PAGES = (
+    *("/", "/batches", "/batches?after=8000", "/casks", "/stores", "/gear", "/book", "/book?before=100"),
+    *("/book/accounts", "/book/accounts?all=1", "/book/accounts/vessel/tub", "/book/accounts/cask/1"),
+    *("/book/entries/77", "/book/check", "/book/period", "/book/period?q=2025", "/book/costs"),
+    *("/casks/1", "/batches/rye 1", "/batches/rye 4", "/gauging", "/gauging/strength?q=47+%25+at+28C"),
+    *("/more", "/people", "/first"),
+)
+
+
+class Desk:
+    """A desk over one book, asked by one browser."""
+
+    def __init__(self, book: Path) -> None:
+        os.environ["CASKWARD_BOOK"] = str(book)
+        app = make_app(Settings(folder=book.parent / f"desk {book.stem}", names=HOME_NAMES))
+        app.state.house.book.to_read()
+        self.app, self.book = app, book
+        self.browser = TestClient(app, base_url="http://localhost:8080", cookies={"caskward-read": "1"})
+
+    def ask(self, path: str) -> int:
+        """A page's size [bytes, unpacked]; what is not there is said."""
+        os.environ["CASKWARD_BOOK"] = str(self.book)
+        answer = self.browser.get(path)
+        if answer.status_code != 200:
+            raise SystemExit(f"{path}: {answer.status_code}")
+        return len(answer.content)
+
+
+def times_ms(calls: list[Callable[[], object]], turns: int) -> list[list[float]]:
+    """How long each call takes [ms]; the calls take turns."""
+    taken: list[list[float]] = [[] for _ in calls]
+    for _ in range(turns):
+        for call, its_ms in zip(calls, taken, strict=True):
+            start = time.perf_counter()
+            call()
+            its_ms.append(1000.0 * (time.perf_counter() - start))
+    return taken
+
+
+def p95(values: list[float]) -> float:
+    """The value that 95 in 100 do not pass."""
+    return statistics.quantiles(values, n=20)[-1]
+
+
+def pages(short: Desk, long: Desk) -> None:
+    """Every page of both."""
+    print(f"{'page':<36}{'median ms':>10}{'p95 ms':>9}{'kB':>7}{'times the short book':>22}")
+    for path in PAGES:
+        size = long.ask(path)
+        short.ask(path)
+        of_short, of_long = times_ms([lambda p=path: short.ask(p), lambda p=path: long.ask(p)], TURNS)
+        middle, worst = statistics.median(of_long), p95(of_long)
+        said = "" if worst <= MOST_MS else "  OVER"
+        ratio = middle / statistics.median(of_short)
+        print(f"{path:<36}{middle:10.1f}{worst:9.1f}{size / 1000:7.0f}{ratio:22.2f}{said}", flush=True)
+
+
+def first_load(desk: Desk) -> None:
+    """The Bench and all that it brings with it, as they are sent."""
+    page = desk.browser.get("/").text
+    own = dict.fromkeys(re.findall(r'(?:href|src)="(/(?:static|favicon)[^"]+)"', page))
+    total = 0
+    for path in ("/", *own):
+        with desk.browser.stream("GET", path, headers={"accept-encoding": "gzip"}) as answer:
+            total += sum(len(part) for part in answer.iter_raw())
+    print(f"first load: {total / 1000:.0f} kB packed, {1 + len(own)} requests (150 kB at most)")
+
+
+@contextmanager
+def folder_of(words: list[str]) -> Iterator[Path]:
+    """The folder named, else one that is thrown away."""
+    if words:
+        Path(words[0]).mkdir(parents=True, exist_ok=True)
+        yield Path(words[0])
+        return
+    with tempfile.TemporaryDirectory(dir=os.environ.get("BENCH_FOLDER")) as folder:
+        yield Path(folder)
+
+
+def main() -> None:
+    """All of it."""
+    with folder_of(sys.argv[1:]) as folder:
+        long, short = folder / "book.sqlite", folder / "short.sqlite"
+        if not long.exists():
+            write_long_house(long, BATCHES, POSTINGS)
+        if not short.exists():
+            write_demo(str(short))
+        desks = Desk(short), Desk(long)
+        pages(*desks)
+        first_load(desks[1])
+
+
+if __name__ == "__main__":
+    main()
