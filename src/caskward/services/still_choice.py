@@ -45,7 +45,7 @@ Way = Literal["cut", "free"]
 
 @dataclass(frozen=True)
 class JarLine:
-    """One jar: how much of it is taken (0..1), and the choice if it alone changed sides."""
+    """One jar: how much of it is taken (0..1), and the choice if it alone changed sides, if asked."""
 
     name: str
     volume_l: float
@@ -53,7 +53,7 @@ class JarLine:
     mark: float
     place: str
     share: float
-    worth: JarWorth
+    worth: JarWorth | None
 
 
 @dataclass(frozen=True)
@@ -109,24 +109,34 @@ def choose(
     time_limit_s: float = TIME_LIMIT_S,
     sure: bool = False,
     doubt: GaugeDoubt | None = None,
+    *,
+    worths: bool = True,
 ) -> ChoiceReport:
     """The best unbroken cut ("cut") or the best choice of any jars ("free").
 
     sure: every limit must hold in the wish's confidence of worlds, with the instruments' doubt; otherwise the
-    jars are taken as they were read, and the chance of a full cask comes out as it does.
+    jars are taken as they were read, and the chance of a full cask comes out as it does. worths: what each
+    jar alone is worth, too, which takes longest.
 
     Raises:
         InputError: one sentence about what cannot be used. NoSuchChoice: which limit cannot be met.
     """
     jars = gauged_jars(gauged, WORLDS if sure else 0, doubt=doubt)
     found = best_cut(jars, wish) if way == "cut" else best_choice(jars, wish, time_limit_s)
-    return _report(gauged, found.shares, wish, _how(found, way, wish), found.gap, doubt)
+    return _report(gauged, found.shares, wish, _how(found, way, wish), found.gap, doubt, worths)
 
 
 def chosen(
-    gauged: Sequence[Gauged], names: Collection[str], wish: Wish, doubt: GaugeDoubt | None = None
+    gauged: Sequence[Gauged],
+    names: Collection[str],
+    wish: Wish,
+    doubt: GaugeDoubt | None = None,
+    *,
+    worths: bool = True,
 ) -> ChoiceReport:
     """What a maker's own choice gives; limits are not enforced, the report shows where they break.
+
+    worths: as of `choose`.
 
     Raises:
         UnknownName: a jar that is not there. MissingValue: none named. InputError: one sentence about what
@@ -137,7 +147,7 @@ def chosen(
     if not names:
         raise MissingValue("Your own choice", "the names of jars", '--take "3, 4, 5"')
     shares = np.array([float(name in names) for name in known])
-    return _report(gauged, shares, wish, OWN, None, doubt)
+    return _report(gauged, shares, wish, OWN, None, doubt, worths)
 
 
 def _jar_called(name: str, known: tuple[str, ...]) -> str:
@@ -175,10 +185,12 @@ def _report(
     how: str,
     gap: float | None,
     doubt: GaugeDoubt | None,
+    weigh: bool,
 ) -> ChoiceReport:
     jars = gauged_jars(gauged, WORLDS, doubt=doubt)
     got = outcome(jars, shares, wish)
-    rows = zip(gauged, shares.tolist(), jar_worths(jars, shares, wish), strict=True)
+    worths = jar_worths(jars, shares, wish) if weigh else (None,) * len(gauged)
+    rows = zip(gauged, shares.tolist(), worths, strict=True)
     return ChoiceReport(
         jars=tuple(
             JarLine(jar.name, jar.volume_l, jar.pct_vol, jar.mark.score, jar.mark.place, share, worth)

@@ -34,6 +34,8 @@ LIMITS_CHANGE = (
     "for this: read it before you sell."
 )
 CHECK = "check your local rule"
+_A_DROP_SHORT = 5e-4
+"""Share of a cask that nobody would call short."""
 _STANDING = {
     "under": "under",
     "in doubt": "in doubt",
@@ -87,7 +89,7 @@ def _broken(report: ChoiceReport, wish: Wish, system: UnitSystem) -> Iterator[st
         strength, entry = said(report.heart.pct_vol.mid, system), said(wish.entry_pct_vol, system)
         yield f"The heart has {strength}, weaker than the {entry} asked: no water brings it there."
     short_l = wish.wanted_l - report.in_cask_l.mid
-    if short_l > 1e-3 and report.chance < 0.5:
+    if short_l > max(1e-3, _A_DROP_SHORT * wish.wanted_l) and report.chance < 0.5:
         yield f"The cask stays {figure(short_l, 'L', system)} short."
     for level in report.levels:
         if level.mg_per_l is None:
@@ -171,7 +173,7 @@ def jar_rows(report: ChoiceReport, wish: Wish, system: UnitSystem) -> list[tuple
                 f"{litres(line.volume_l, system):.2f}",
                 _strength(line.pct_vol, system),
                 line.place if line.place != "maybe" else _mark(line.mark),
-                *_moved(worth, wish, system),
+                *(_moved(worth, wish, system) if worth else ("", "", "")),
             )
         )
     return rows

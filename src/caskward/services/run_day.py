@@ -1,0 +1,184 @@
+"""What a run's page says while it runs: where it stands, what comes next, figures litre by litre."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from caskward.catalogue.load import load
+from caskward.planning.plan import Band
+from caskward.planning.strengths import said
+from caskward.services.batch_receivers import RunKey
+from caskward.services.run_forecast import RunForecast, head_at_litres, spout_at_litres
+from caskward.services.run_log import AtLitres, RunLog
+from caskward.services.words import banded, figure
+from caskward.units.types import UnitSystem
+
+NAMES: Final = {"strip": "Strip", "run": "Spirit run"}
+_STAGES: Final = {"strip": ("strip",), "run": ("charge", "spirit")}
+_ROWS: Final = 10
+_NOTHING_L: Final = 1e-3
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a run stands. headline: first; sentences: what comes next; figures: read, and expected."""
+
+    headline: str
+    sentences: tuple[str, ...]
+    figures: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class RunChoice:
+    """A run that can be looked at: its name, whether rows speak of it already."""
+
+    key: RunKey
+    name: str
+    begun: bool
+
+
+def name_of(key: RunKey, runs: int = 0) -> str:
+    """`Strip 2 of 4`, `Spirit run 1`."""
+    kind, number = key
+    return f"{NAMES[kind]} {number}" + (f" of {runs}" if runs >= number > 0 and runs > 1 else "")
+
+
+def run_at(log: RunLog, stage: str) -> RunKey:
+    """The run that hands are at: the one that rows speak of, else the first by the batch's stage."""
+    if log.now is not None:
+        return log.now
+    return ("strip", 1) if stage in ("", "cook", "convert", "ferment", "separate", "strip") else ("run", 1)
+
+
+def choices(log: RunLog, strips: int, runs: int) -> tuple[RunChoice, ...]:
+    """Every run of the plan, and every other that rows speak of, in their order."""
+    begun = {key for key, _ in log.begun}
+    keys: set[RunKey] = (
+        {("strip", n + 1) for n in range(strips)} | {("run", n + 1) for n in range(runs)} | begun
+    )
+    in_order = sorted(keys, key=lambda key: (key[0] != "strip", key[1]))
+    return tuple(RunChoice(key, name_of(key), key in begun) for key in in_order)
+
+
+def cautions(key: RunKey, tags: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """What to mind at a still, the shortest list there is; where a plan is known its cards say the same."""
+    found = (one for stage in _STAGES[key[0]] for one in load().cautions.at(stage, *tags))
+    return tuple(dict.fromkeys(one.text for one in found))
+
+
+def standing(log: RunLog, key: RunKey, of: RunForecast | None, system: UnitSystem) -> Standing:
+    """Where a run stands. of: None without a plan, or while it is worked out."""
+    over_l = log.over_l(key)
+    begun = over_l > _NOTHING_L or key in {one for one, _ in log.begun}
+    if of is None:
+        headline = f"{_over(over_l, system)}." if begun else "Nothing is recorded of this run yet."
+        return Standing(headline, (), _figures(log, key, None, system))
+    sentences = _running(of, over_l, system) if begun else _before(of, system)
+    headline, *rest = sentences
+    return Standing(headline, (*rest, *_against(log, key, of, system)), _figures(log, key, of, system))
+
+
+def rows(of: RunForecast, log: RunLog, key: RunKey, system: UnitSystem) -> tuple[tuple[str, ...], ...]:
+    """Litres, what is expected at the spout and at the head there, what was read there."""
+    litres = [of.litres[k] for k in range(0, len(of.litres), max(len(of.litres) // _ROWS, 1))]
+    found = [(at_l, *_expected(of, at_l, system), "") for at_l in litres]
+    read = [(one, said(one.value, system)) for one in log.spouts]
+    read += [(one, figure(one.value, "C", system)) for one in log.heads]
+    found += [(one.at_l, *_expected(of, one.at_l, system), text) for one, text in read if one.of == key]
+    found.sort(key=lambda row: row[0])
+    return tuple((figure(at_l, "L", system) if at_l else "0", *rest) for at_l, *rest in found)
+
+
+# The parts ---------------------------------------------------------------------------------------
+
+
+def _over(over_l: float, system: UnitSystem) -> str:
+    return f"{figure(over_l, 'L', system)} over" if over_l > _NOTHING_L else "Begun; nothing is over yet"
+
+
+def _before(of: RunForecast, system: UnitSystem) -> list[str]:
+    first = banded(of.spout_pct_vol[0], "pct_vol", system)
+    end, stop = banded(of.end_l, "L", system), said(of.stop_pct_vol, system)
+    found = [
+        f"{name_of(of.key, of.runs)} has not begun: expect first drops at {first}.",
+        f"About {banded(of.charge_l, 'L', system)} at {banded(of.charge_pct_vol, 'pct_vol', system)} "
+        f"goes into the still, and {end} come over until the spout shows {stop}.",
+    ]
+    if of.heart_from_l and of.heart_to_l:
+        begin = banded(of.heart_from_l, "L", system)
+        found.append(
+            f"By the plan's cuts the heart runs from {begin} to {banded(of.heart_to_l, 'L', system)}."
+        )
+    return found
+
+
+def _running(of: RunForecast, over_l: float, system: UnitSystem) -> list[str]:
+    over, stop = _over(over_l, system), said(of.stop_pct_vol, system)
+    end = f"The spout shows {stop} at {banded(of.end_l, 'L', system)}, where the plan stops."
+    heart_to = of.heart_to_l
+    if heart_to is None or of.heart_from_l is None:
+        return [f"{over}; {_to_go(of.end_l, over_l, system)} to the stop.", end]
+    heart_end = said(of.heart_end_pct_vol, system)
+    if over_l < of.heart_from_l.mid:
+        begin = banded(of.heart_from_l, "L", system)
+        return [
+            f"{over}: foreshots and heads by the plan's cuts.",
+            f"The heart begins at {begin} and ends at {heart_end}, at {banded(heart_to, 'L', system)}.",
+        ]
+    if over_l < heart_to.low:
+        ends = f"The plan ends it at {heart_end}, expected at {banded(heart_to, 'L', system)}."
+        return [f"{over}: heart, {_to_go(heart_to, over_l, system)} to go.", ends, end]
+    if over_l < heart_to.high:
+        return [f"{over}: the heart's end is near. The plan ends it at {heart_end}; your nose decides.", end]
+    return [f"{over}: past the heart's end by the plan, {heart_end}.", end]
+
+
+def _to_go(end: Band, over_l: float, system: UnitSystem) -> str:
+    low, mid, high = (max(v - over_l, 0.0) for v in (end.low, end.mid, end.high))
+    return banded(Band(low, mid, high), "L", system) if mid > 0.0 else "nothing"
+
+
+def _against(log: RunLog, key: RunKey, of: RunForecast, system: UnitSystem) -> tuple[str, ...]:
+    """The last reading beside what is expected there."""
+    last = _last(log.spouts, key)
+    expected = spout_at_litres(of, last.at_l) if last else None
+    if last is None or expected is None or expected.low <= last.value <= expected.high:
+        return ()
+    side = "under" if last.value < expected.low else "over"
+    return (
+        f"The last reading, {said(last.value, system)} at {figure(last.at_l, 'L', system)}, lies {side} what "
+        f"is expected there, {banded(expected, 'pct_vol', system)}: read it again, with the sample's warmth.",
+    )
+
+
+def _figures(
+    log: RunLog, key: RunKey, of: RunForecast | None, system: UnitSystem
+) -> tuple[tuple[str, str], ...]:
+    over_l = log.over_l(key)
+    found = [("over so far", figure(over_l, "L", system) if over_l > _NOTHING_L else "nothing")]
+    if spout := _last(log.spouts, key):
+        found.append((f"spout at {figure(spout.at_l, 'L', system)}, read", said(spout.value, system)))
+    if head := _last(log.heads, key):
+        found.append((f"head at {figure(head.at_l, 'L', system)}, read", figure(head.value, "C", system)))
+    if of is not None:
+        for words, expected, unit in (
+            ("spout now, expected", spout_at_litres(of, over_l), "pct_vol"),
+            ("head now, expected", head_at_litres(of, over_l), "C"),
+        ):
+            if expected is not None:
+                found.append((words, banded(expected, unit, system)))  # type: ignore[arg-type] # both are units
+    return tuple(found)
+
+
+def _last(read: tuple[AtLitres, ...], key: RunKey) -> AtLitres | None:
+    own = [one for one in read if one.of == key]
+    return own[-1] if own else None
+
+
+def _expected(of: RunForecast, at_l: float, system: UnitSystem) -> tuple[str, str]:
+    spout, head = spout_at_litres(of, at_l), head_at_litres(of, at_l)
+    return (
+        banded(spout, "pct_vol", system) if spout else "",
+        banded(head, "C", system) if head else "",
+    )
