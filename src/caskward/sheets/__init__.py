@@ -6,6 +6,7 @@ forms            the empty boxes of each stage; river: the alcohol account in th
 correction_card  one page for one instrument, by `correction_card.typ`
 still_files      a spirit run as SVG, PDF and CSV; still_chart: its picture, drawn with still_ink
 tub_files        a tub's ferment as SVG, PDF and CSV; tub_chart: its picture, drawn with the same ink
+labels           a cask's label, and labels of a lot of bottles, by `label.typ`
 book_files       a report of the book as PDF, CSV, Parquet, by `book_report.typ`
 trace_files      a lineage as SVG and PDF; trace_picture: its picture, on the places of trace_plan
 press            a template and its data to PDF; fonts/: the one typeface, with its licence

@@ -149,7 +149,7 @@ def _moment(of: Outlook, now: datetime, system: UnitSystem) -> str:
     low, mid, high = _strengths(of)
     strong = show.band(low, mid, high, lambda pct: _strength(pct, system))
     if of.at <= now:
-        return f"Nobody has looked into it for a while. By its own pace it holds about {held} today, at {strong}."
+        return f"Nobody has looked into it of late. By its own pace it holds about {held} today, at {strong}."
     return (
         f"If it goes on at its own pace, in a year, on {shown(of.at)[:10]}, it holds {held} at {strong}: "
         f"{pure} of pure alcohol."
