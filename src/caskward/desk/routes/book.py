@@ -28,6 +28,8 @@ from caskward.units.types import UnitSystem
 router = APIRouter()
 ON_A_PAGE = 25
 LINES = 60
+Balances = dict[str, dict[str, int]]
+NOWHERE: Balances = {}
 ACCOUNTS = 100
 
 
@@ -96,13 +98,10 @@ def accounts(request: Request) -> Response:
     """What is where, so many accounts at once."""
     there, seen = house_of(request).book.to_read(), house_of(request).seen
     everything, part = asked(request, "all") == "1", asked(request, "q").strip()[:80]
-    nothing: dict[str, dict[str, int]] = {}
-    held = seen.at_once(
-        ("balances", everything), lambda: look.balances(there, everything=everything), nothing
-    )
+    held = seen.at_once(("balances", everything), lambda: _in_order(there, everything=everything), NOWHERE)
     passed = _number(asked(request, "after") or "0")
-    names, wanted = look.in_order(held), part.casefold().replace("/", " ")
-    names = [name for name in names if wanted in name.casefold().replace("/", " ")]
+    wanted = part.casefold().replace("/", " ")
+    names = [name for name in held if wanted in name.casefold().replace("/", " ")] if wanted else [*held]
     shown = {name: held[name] for name in names[passed : passed + ACCOUNTS]}
     _, *rows = look.balance_rows(shown, units_of(request))
     data = AccountsPage(
@@ -118,6 +117,11 @@ def accounts(request: Request) -> Response:
         else "",
     )
     return page(request, "accounts", data, part="accounts")
+
+
+def _in_order(book: Book, *, everything: bool) -> Balances:
+    there = look.balances(book, everything=everything)
+    return {name: there[name] for name in look.in_order(there)}
 
 
 def _accounts_at(part: str, passed: int, *, everything: bool) -> str:

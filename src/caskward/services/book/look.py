@@ -80,7 +80,7 @@ def account(book: Book, name: str, last: int = 30) -> Leaf:
 
 def _path(book: Book, name: str) -> str:
     root = name.partition("/")[0]
-    if root in ROOTS and root not in PLACE_ROOTS:
+    if root in ROOTS and (root not in PLACE_ROOTS or _is_known(book, name)):
         return name
     with view_of(book) as view:
         found = view.named(name, PLACE_ROOTS)
@@ -94,6 +94,14 @@ def _path(book: Book, name: str) -> str:
     # A place that is empty by now has its postings all the same.
     emptied = (f"{root}/{name}" for root in PLACE_ROOTS)
     return next((path for path in emptied if book.account_page(path, limit=1).lines), f"vessel/{name}")
+
+
+def _is_known(book: Book, account: str) -> bool:
+    """Whether the book has an account of exactly this name, so that none need be looked for."""
+    if book.account_page(account, limit=1).lines:
+        return True
+    with book.holdings() as holdings:
+        return holdings.room_ul(account) is not None
 
 
 # Rows --------------------------------------------------------------------------------------------
