@@ -10,7 +10,7 @@ import pytest
 
 from caskward.planning.belief.tempering import Particles
 from caskward.planning.sizing import size
-from caskward.planning.update import begin, update
+from caskward.planning.update import anew, begin, update
 from caskward.services import cache_folder, kept_beliefs, plan_update, plans
 
 ROWS = (
@@ -48,10 +48,12 @@ def work(monkeypatch):
 def stand_in(belief, readings):
     """Other worlds after each stage, by what was read and by where they were."""
     for group in kept_beliefs.in_stages(readings):
-        z = belief.z * np.sqrt(0.5 + len(belief.readings)) + sum(r.value for r in group) / 7.0
+        start = anew(belief, (*belief.readings, *group))
+        where = belief.z if belief.z.shape == start.z.shape else start.z
+        z = where * np.sqrt(0.5 + len(belief.readings)) + sum(r.value for r in group) / 7.0
         found = Particles(z, z[:, 0] / 3.0, None, 4, (0.3, 1.0), (32.5, 40.1), (0.5,), 0.96, 0.9, whole=True)
         belief = replace(
-            belief, z=z, log_like=found.log_like, readings=(*belief.readings, *group), particles=found
+            start, z=z, log_like=found.log_like, readings=(*belief.readings, *group), particles=found
         )
     return belief
 

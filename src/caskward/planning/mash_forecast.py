@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from caskward.planning.doubts import doubts
 from caskward.planning.intent import BillItem, Intent
+from caskward.planning.log_slips import MASH_PH, MASH_WARMTH, Log, Patterns, Row, averaged, patterns
 from caskward.planning.method import Method, water_ratio
 from caskward.planning.tub.mash import (
     MALT,
@@ -188,20 +190,50 @@ def mash_by_hours(
 ) -> MashCourse:
     """The mash on a grid of hours, as planned, or as warm and sour as it was logged."""
     start = start_of(intent, schedule, brought.stirred, truth_of(intent, worlds))
-    warmer = _off_plan(method.mash_log, schedule.temp_c, schedule.allowed_c, hours, worlds["mash.warmer_k"])
-    sourer = _off_plan(method.mash_ph_log, schedule.ph, schedule.allowed_ph, hours, np.zeros(1))
+    warmer = _off_plan(MASH_WARMTH, method, schedule, worlds, hours, worlds["mash.warmer_k"])
+    sourer = _off_plan(MASH_PH, method, schedule, worlds, hours, np.zeros(1))
     temp_c = np.clip(schedule.temp_c(hours)[:, None] + warmer, 0.0, 105.0)
     return mash_through(start, hours, temp_c, np.clip(schedule.ph(hours)[:, None] + sourer, 1.0, 12.0))
 
 
+def mash_patterns(of: Log, method: Method, schedule: MashSchedule) -> Patterns:
+    """Which rows of the mash's warmth or pH are followed, and how likely that is by the plan."""
+    rows, planned, allowed = _logged(of, method, schedule)
+    at_h, read = _columns(rows)
+    outside = read - np.clip(read, *allowed(at_h))
+    return patterns(of, rows, tuple((read - planned(at_h)).tolist()), tuple(outside.tolist()))
+
+
+def _logged(of: Log, method: Method, schedule: MashSchedule) -> tuple[tuple[Row, ...], Planned, Allowed]:
+    """Rows of a log of the mash, what was planned, and what the plan allows."""
+    if of is MASH_PH:
+        return method.mash_ph_log, schedule.ph, schedule.allowed_ph
+    return method.mash_log, schedule.temp_c, schedule.allowed_c
+
+
+def _columns(rows: Sequence[Row]) -> tuple[Worlds, Worlds]:
+    """Moments and values of rows."""
+    return np.array([row.at_h for row in rows]), np.array([row.value for row in rows])
+
+
 def _off_plan(
-    logged: tuple[tuple[float, float], ...], planned: Planned, allowed: Allowed, hours: Worlds, unread: Worlds
+    of: Log, method: Method, schedule: MashSchedule, worlds: Draw, hours: Worlds, unread: Worlds
 ) -> Worlds:
-    """How far the mash runs from the plan on the grid: as logged, or as each world has it."""
-    if not logged:
+    """How far the mash runs from the plan on the grid: by the rows that a world follows, or as it has it."""
+    rows, planned, allowed = _logged(of, method, schedule)
+    if not rows:
         return unread[None, :]
-    at_h, read = (np.array(column, dtype=float) for column in zip(*logged, strict=True))
-    return off_as_logged(at_h, read, planned, allowed, hours)[:, None]
+    found = mash_patterns(of, method, schedule)
+    which = found.of(of.name, worlds)
+    off = np.empty((len(hours), worlds.count))
+    for k in np.unique(which):
+        right = [row for row, follows in zip(rows, found.followed[k], strict=True) if follows]
+        if right:
+            at_h, read = averaged(*_columns(right))
+            off[:, which == k] = off_as_logged(at_h, read, planned, allowed, hours)[:, None]
+        else:
+            off[:, which == k] = np.broadcast_to(unread, which.shape)[which == k]
+    return off if len(np.unique(which)) > 1 or not found.followed[which[0]].any() else off[:, :1]
 
 
 def planned_rests(intent: Intent, method: Method) -> MashSchedule | None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from caskward.catalogue.kinds import Material
 from caskward.planning.intent import BillItem, Intent, SpiritStock
 from caskward.planning.late import NOTHING_LATE, Late
+from caskward.planning.log_slips import Row
 from caskward.properties import heat, vle
 from caskward.stages.runs import CutRules
 
@@ -48,9 +49,9 @@ class Method:
     spirits_in: tuple[SpiritStock, ...]
     entry_pct_vol: float
     fill_l: float
-    mash_log: tuple[tuple[float, float], ...] = ()
-    """Temperatures of the mash as logged: hours since all is together, °C. What was read is not free."""
-    mash_ph_log: tuple[tuple[float, float], ...] = ()
+    mash_log: tuple[Row, ...] = ()
+    """Temperatures of the mash as logged: hours since all is together, °C; followed unless they slipped."""
+    mash_ph_log: tuple[Row, ...] = ()
     """The mash's pH as logged."""
     ferment_moved_on_h: float | None = None
     """Until when the ferment stood still that was read to move on again; None: it was not."""

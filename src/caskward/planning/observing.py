@@ -8,11 +8,22 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from caskward.errors import NothingToRead
 from caskward.planning.doubts import doubts
 from caskward.planning.forecast import Chain, spirit_habits, still_of, strip_habits
-from caskward.planning.mash_forecast import mash_by_hours, planned_rests
+from caskward.planning.log_slips import (
+    FERMENT_WARMTH,
+    MASH_PH,
+    MASH_WARMTH,
+    Log,
+    Patterns,
+    log_of,
+    log_unknowns,
+    patterns,
+)
+from caskward.planning.mash_forecast import mash_by_hours, mash_patterns, planned_rests
 from caskward.planning.method import Method
 from caskward.planning.readings import QUANTITIES, Reading, Stage, of_quantity
 from caskward.planning.sizing import Sized
@@ -20,7 +31,7 @@ from caskward.planning.tub.brew import Brew, Kept, ferment_tub, pitch_of
 from caskward.planning.tub.brew_doubts import course_doubts
 from caskward.planning.tub.pitching import pitching_c
 from caskward.planning.tub.schedule import MashSchedule
-from caskward.planning.unknowns import Draw, Unknown
+from caskward.planning.unknowns import Draw, Unknown, likely_world
 from caskward.stages.distil import Stop, distil
 from caskward.stages.iodine import starch_test_positive
 from caskward.stages.mashing import MashCourse
@@ -36,6 +47,7 @@ class Settings:
 
     def __init__(self, sized: Sized) -> None:
         self.sized = sized
+        self._tub_c: dict[tuple[float, ...], Worlds] = {}
 
     @cached_property
     def rests(self) -> MashSchedule | None:
@@ -47,6 +59,18 @@ class Settings:
         """Where the plan pitches a tub that is left to itself [°C]."""
         intent, method = self.sized.intent, self.sized.method
         return pitching_c(intent, method, Kept(intent.site.room_c), rests=self.rests)
+
+    def tub_c(self, at_h: tuple[float, ...]) -> Worlds:
+        """How warm the likely tub is at some hours that is pitched and left as planned [°C]."""
+        if at_h not in self._tub_c:
+            sized, likely = self.sized, likely_world(unknowns_of(self.sized))
+            chain = Chain(sized.intent, sized.method, likely, self.rests)
+            wash, kept = chain.mash.tub.scaled(1.0 / sized.method.ferments), Kept(sized.intent.site.room_c)
+            pitch = pitch_of(sized, likely, wash, self.pitch_c)
+            brew = ferment_tub(sized.intent, likely, wash, pitch, kept, max(at_h), at_h, 6.0)
+            on_grid = np.argmin(np.abs(brew.hours[:, None] - np.array(at_h)), axis=0)
+            self._tub_c[at_h] = brew.temp_c[on_grid, 0]
+        return self._tub_c[at_h]
 
 
 class Watched:
@@ -83,17 +107,46 @@ class Watched:
         """One tub's ferment with points at every moment it was read."""
         wash = self.chain.mash.tub.scaled(1.0 / self.chain.method.ferments)
         hours = self._hours("ferment")
-        logged = of_quantity((r for r in self.readings if r.stage == "ferment"), "temperature")
+        logged = FERMENT_WARMTH.rows(self.readings)
         kept = Kept(
             self.sized.intent.site.room_c,
-            logged=tuple((r.at_h, r.value) for r in logged),
+            logged=tuple((row.at_h, row.value) for row in logged),
             moved_on_h=self.chain.method.ferment_moved_on_h,
+            followed=self._followed(FERMENT_WARMTH) if logged else None,
         )
         # Where it was pitched hangs on the log or the plan, never on which worlds are looked at.
         pitch = pitch_of(self.sized, self.worlds, wash, self.settings.pitch_c)
         return ferment_tub(
             self.sized.intent, self.worlds, wash, pitch, kept, max(hours, default=6.0), hours, 6.0
         )
+
+    def patterns(self, of: Log) -> Patterns:
+        """Which rows of a log may be followed, and how likely that is by the plan alone.
+
+        Raises:
+            NothingToRead: a mash's, where nothing is mashed.
+        """
+        if of is FERMENT_WARMTH:
+            rows = of.rows(self.readings)
+            own_c = self.settings.tub_c(tuple(row.at_h for row in rows)).tolist()
+            off = tuple(row.value - c for row, c in zip(rows, own_c, strict=True))
+            return patterns(of, rows, off, off)
+        if self.settings.rests is None:
+            raise NothingToRead("mash")
+        return mash_patterns(of, self.chain.method, self.settings.rests)
+
+    def _followed(self, of: Log) -> NDArray[np.bool_]:
+        """Which rows of a log are followed, (rows, worlds)."""
+        found = self.patterns(of)
+        return np.asarray(found.followed[found.of(of.name, self.worlds)].T)
+
+    def wrong(self, reading: Reading) -> NDArray[np.bool_]:
+        """Worlds in which a row of a log is simply wrong, and not followed."""
+        of = log_of(reading)
+        if of is None:
+            raise NothingToRead(reading.stage, QUANTITIES[reading.quantity].words)
+        row = of.rows(self.readings).index(of.row(reading))
+        return np.asarray(~self._followed(of)[row])
 
     def _hours(self, stage: Stage) -> list[float]:
         return sorted({r.at_h for r in (*self.readings, *self.probes) if r.stage == stage})
@@ -111,13 +164,11 @@ class Watched:
 
 
 def driven(sized: Sized, readings: Sequence[Reading]) -> Method:
-    """The method with what was logged of the mash's warmth and pH fixed, and that a ferment went on again."""
-    mash = [r for r in readings if r.stage == "mash"]
-    temps, phs = of_quantity(mash, "temperature"), of_quantity(mash, "ph")
+    """The method with what was logged of the mash's warmth and pH, and that a ferment went on again."""
     return replace(
         sized.method,
-        mash_log=tuple((r.at_h, r.value) for r in temps),
-        mash_ph_log=tuple((r.at_h, r.value) for r in phs),
+        mash_log=MASH_WARMTH.rows(readings),
+        mash_ph_log=MASH_PH.rows(readings),
         ferment_moved_on_h=moved_on_h(readings),
     )
 
@@ -146,16 +197,14 @@ def _error(one: Reading, other: Reading) -> float:
 
 
 def drives(reading: Reading) -> bool:
-    """True for a reading that is followed, not judged: a mash's warmth and pH, a ferment's warmth."""
-    return (reading.stage, reading.quantity) in _DRIVES
+    """True for a reading that is followed unless it is wrong: a mash's warmth and pH, a ferment's warmth."""
+    return log_of(reading) is not None
 
 
 def tells(reading: Reading) -> bool:
     """True for a reading that is followed or judged; false where no model knows what it should show."""
     return drives(reading) or (reading.stage, reading.quantity) in _SHOWS
 
-
-_DRIVES: Final = {("mash", "temperature"), ("mash", "ph"), ("ferment", "temperature")}
 
 Shows = Callable[[Watched, Reading], Worlds]
 
@@ -197,9 +246,15 @@ _SHOWS: Final[Mapping[tuple[Stage, str], Shows]] = {
     ("mash", "gravity"): lambda w, r: w.mash.stream(_mash_at(w, r)).specific_gravity,
     ("mash", "gravity_checked"): lambda w, r: w.mash.stream(_mash_at(w, r)).specific_gravity,
     ("mash", "volume"): _mash_volume,
+    ("mash", "temperature"): lambda w, r: w.mash.temp_c[_mash_at(w, r)],
+    ("mash", "second_thermometer"): lambda w, r: w.mash.temp_c[_mash_at(w, r)],
+    ("mash", "ph"): lambda w, r: w.mash.ph[_mash_at(w, r)],
+    ("mash", "ph_checked"): lambda w, r: w.mash.ph[_mash_at(w, r)],
     ("mash", "starch"): lambda w, r: np.asarray(starch_test_positive(w.mash.showing_share[_mash_at(w, r)])),
     ("ferment", "gravity"): lambda w, r: w.brew.specific_gravity[_brew_at(w, r)],
     ("ferment", "gravity_checked"): lambda w, r: w.brew.specific_gravity[_brew_at(w, r)],
+    ("ferment", "temperature"): lambda w, r: w.brew.temp_c[_brew_at(w, r)],
+    ("ferment", "second_thermometer"): lambda w, r: w.brew.temp_c[_brew_at(w, r)],
     ("ferment", "strength"): lambda w, r: w.brew.strength_pct_vol[_brew_at(w, r)],
     ("ferment", "volume"): lambda w, _: w.chain.mash.tub.volume_l / w.chain.method.ferments,
     ("wash", "gravity"): lambda w, _: w.chain.wash[0].specific_gravity,
@@ -220,6 +275,6 @@ _SHOWS: Final[Mapping[tuple[Stage, str], Shows]] = {
 hot, as it is dipped; strips are all of them together; a cask is as far settled as its wood is by then."""
 
 
-def unknowns_of(sized: Sized) -> tuple[Unknown, ...]:
-    """Everything not known of a batch: of its plan, and of its tub's course."""
-    return (*doubts(sized.intent), *course_doubts(sized.intent))
+def unknowns_of(sized: Sized, readings: Sequence[Reading] = ()) -> tuple[Unknown, ...]:
+    """Everything not known of a batch: its plan, its tub's course, and which rows of its logs hold."""
+    return (*doubts(sized.intent), *course_doubts(sized.intent), *log_unknowns(readings))

@@ -35,7 +35,7 @@ def deviates_under(belief: Belief, intent: Intent) -> tuple[tuple[Unknown, ...],
 
     What both have keeps its deviates; what is new in it is as likely as ever.
     """
-    unknowns = unknowns_of(replace(belief.sized, intent=intent))
+    unknowns = unknowns_of(replace(belief.sized, intent=intent), belief.readings)
     names = tuple(sorted(draw(unknowns, 1, intent.seed).deviates))
     if names == belief.names:
         return unknowns, names, belief.z

@@ -73,13 +73,21 @@ class Belief:
         return float(np.mean(self.course.available_l >= self.sized.method.fill_l - 1e-3))
 
 
-def begin(sized: Sized, count: int | None = None) -> Belief:
-    """What is believed before any reading: the plan's own worlds."""
-    unknowns = unknowns_of(sized)
+def begin(sized: Sized, count: int | None = None, readings: Sequence[Reading] = ()) -> Belief:
+    """What is believed before any reading: the plan's own worlds.
+
+    readings: those to come, whose logs may be wrong; none of them is taken in.
+    """
+    unknowns = unknowns_of(sized, readings)
     worlds = draw(unknowns, count or sized.intent.worlds, sized.intent.seed)
     names = tuple(sorted(worlds.deviates))
     z = np.column_stack([worlds.deviates[name] for name in names])
     return Belief(sized, unknowns, names, z, np.zeros(len(z)), settings=Settings(sized))
+
+
+def anew(belief: Belief, readings: Sequence[Reading]) -> Belief:
+    """The same batch before any of some readings, with the unknowns of their logs."""
+    return replace(begin(belief.sized, len(belief.z), readings), settings=belief.settings)
 
 
 def update(belief: Belief, readings: Sequence[Reading], care: Care | None = None) -> Belief:
@@ -102,16 +110,16 @@ def update(belief: Belief, readings: Sequence[Reading], care: Care | None = None
 def _step(belief: Belief, new: tuple[Reading, ...], care: Care | None) -> Belief:
     readings = (*belief.readings, *new)
     changes = any(drives(r) for r in new) or moved_on_h(readings) != moved_on_h(belief.readings)
-    if all(drives(r) for r in readings):
-        return replace(belief, readings=readings)
-    sized, target = belief.sized, target_of(belief, readings)
-    seed = sized.intent.seed + len(readings)
     # A log of warmth, or a tub that moves on, changes what earlier readings meant: then the way begins at the
     # prior again.
+    start = anew(belief, readings) if changes else belief
+    if all(drives(r) for r in readings):
+        return replace(start, readings=readings)
+    sized, target = belief.sized, target_of(start, readings)
+    seed = sized.intent.seed + len(readings)
     now = None if changes or belief.particles is None else belief.log_like
-    z = begin(sized, len(belief.z)).z if changes else belief.z
-    particles = temper(target, z, now, seed, care=care or _CARE)
-    return replace(belief, z=particles.z, log_like=particles.log_like, readings=readings, particles=particles)
+    particles = temper(target, start.z, now, seed, care=care or _CARE)
+    return replace(start, z=particles.z, log_like=particles.log_like, readings=readings, particles=particles)
 
 
 def target_of(belief: Belief, readings: Sequence[Reading]) -> Target:

@@ -23,7 +23,7 @@ from caskward.planning.intent import Intent
 from caskward.planning.method import Counts, Method, method_for
 from caskward.planning.readings import STAGES, Reading
 from caskward.planning.sizing import Sized, size, worlds_for
-from caskward.planning.update import Belief, update
+from caskward.planning.update import Belief, anew, update
 from caskward.services import cache_folder
 
 Say = Callable[[str], None]
@@ -93,10 +93,11 @@ def _kept(before: Belief, stages: Sequence[tuple[Reading, ...]]) -> Belief | Non
     if content is None:
         return None
     try:
-        particles = _particles(content, before.z.shape)
+        start = anew(before, taken)
+        particles = _particles(content, start.z.shape)
     except _OTHER:
         return None
-    return replace(before, z=particles.z, log_like=particles.log_like, readings=taken, particles=particles)
+    return replace(start, z=particles.z, log_like=particles.log_like, readings=taken, particles=particles)
 
 
 def _as_taken(stages: Sequence[tuple[Reading, ...]]) -> tuple[Reading, ...]:

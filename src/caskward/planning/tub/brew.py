@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from caskward.planning.doses import brought_nitrogen_mg, nutrient_grams, yeast_grams
 from caskward.planning.doubts import STOPS_SHORT, gives_out_at, used_at_last
 from caskward.planning.intent import Intent
+from caskward.planning.log_slips import averaged
 from caskward.planning.method import Method
 from caskward.planning.sizing import Sized
 from caskward.planning.tub import brew_doubts as doubt
@@ -55,7 +56,7 @@ class Kept:
     """How the tub is kept: a controller's temperature, its room, and temperatures as logged (hour, °C).
 
     Logged temperatures are followed to the last of them, and between them the tub's own warming; then the
-    controller's or the room's word holds.
+    controller's or the room's word holds. followed: which of them to follow, (rows, worlds); None: all.
     moved_on_h: until when a ferment stood still that was read to move again [h].
     """
 
@@ -63,6 +64,7 @@ class Kept:
     set_point_c: float | None = None
     logged: tuple[tuple[float, float], ...] = ()
     moved_on_h: float | None = None
+    followed: NDArray[np.bool_] | None = None
 
 
 @dataclass(frozen=True)
@@ -242,7 +244,7 @@ def ferment_tub(
     """
     until_h = until_h if until_h > _AT_ONCE_H else step_h
     yeast, settings = _yeast(worlds, pitch), _settings(intent, worlds, pitch, kept)
-    wash = wash.at(pitched_at_c(kept, pitch.temp_c))
+    wash = wash.at(_pitched_c(kept, pitch.temp_c))
     own = _own_warmth(intent, worlds, wash, pitch, kept, step_h)
     legs: list[FermentCourse] = []
     from_h = 0.0
@@ -285,6 +287,20 @@ def pitched_at_c(kept: Kept, planned_c: float) -> float:
     return first[0][1] if first and first[0][0] <= AT_PITCH_H else planned_c
 
 
+def _pitched_c(kept: Kept, planned_c: float) -> float | Worlds:
+    """The same in every world, by the rows that it follows."""
+    if kept.followed is None:
+        return pitched_at_c(kept, planned_c)
+    at_c: float | Worlds = planned_c
+    for k in reversed(range(_rows_at_pitch(kept))):
+        at_c = np.where(kept.followed[k], kept.logged[k][1], at_c)
+    return at_c
+
+
+def _rows_at_pitch(kept: Kept) -> int:
+    return sum(at_h <= AT_PITCH_H for at_h, _ in kept.logged)
+
+
 def _own_warmth(
     intent: Intent, worlds: Draw, wash: Stream, pitch: Pitch, kept: Kept, step_h: float
 ) -> Brew | None:
@@ -292,10 +308,11 @@ def _own_warmth(
     last_h = _last_logged_h(kept)
     if not last_h:
         return None
-    at_c = pitched_at_c(kept, pitch.temp_c)
-    alone = replace(kept, logged=())
+    first = _rows_at_pitch(kept)
+    followed = None if kept.followed is None else kept.followed[:first]
+    alone = replace(kept, logged=kept.logged[:first], followed=followed)
     by_h = [h for h, _ in kept.logged]
-    return ferment_tub(intent, worlds, wash, replace(pitch, temp_c=at_c), alone, last_h, by_h, step_h)
+    return ferment_tub(intent, worlds, wash, pitch, alone, last_h, by_h, step_h)
 
 
 def _mended(yeast: Yeast, worlds: Draw) -> Yeast:
@@ -324,12 +341,25 @@ def _held(kept: Kept, own: Brew | None, hours: Worlds) -> float | Worlds | None:
     """
     if own is None or hours[-1] > _last_logged_h(kept) + 1e-6:
         return kept.set_point_c
-    # Of two temperatures logged at one hour the later word holds.
-    at_h, at_c = (np.array(column, dtype=float) for column in zip(*dict(kept.logged).items(), strict=True))
+    at_h, at_c = (np.array(column, dtype=float) for column in zip(*kept.logged, strict=True))
     off_k = at_c[:, None] - between(at_h, own.hours, own.temp_c)
-    if at_h[0] > AT_PITCH_H:
-        at_h, off_k = np.concatenate([[0.0], at_h]), np.concatenate([np.zeros_like(off_k[:1]), off_k])
-    return np.clip(between(hours, own.hours, own.temp_c) + between(hours, at_h, off_k), 0.0, 100.0)
+    off_on_grid_k = _off_on_grid(at_h, off_k, kept.followed, hours)
+    return np.clip(between(hours, own.hours, own.temp_c) + off_on_grid_k, 0.0, 100.0)
+
+
+def _off_on_grid(at_h: Worlds, off_k: Worlds, followed: NDArray[np.bool_] | None, hours: Worlds) -> Worlds:
+    """How far off its own warmth a tub is over the grid, by the rows that each world follows."""
+    every = np.ones(off_k.shape, dtype=bool) if followed is None else followed
+    found = np.zeros((len(hours), off_k.shape[1]))
+    kinds, kind = np.unique(every, axis=1, return_inverse=True)
+    for k, rows in enumerate(kinds.T):
+        of = np.flatnonzero(kind == k)
+        if rows.any():
+            when_h, off = averaged(at_h[rows], off_k[rows][:, of])
+            if when_h[0] > AT_PITCH_H:
+                when_h, off = np.concatenate([[0.0], when_h]), np.concatenate([np.zeros_like(off[:1]), off])
+            found[:, of] = between(hours, when_h, off)
+    return found
 
 
 def grid(until_h: float, also_h: Sequence[float], step_h: float) -> Worlds:
