@@ -21,6 +21,7 @@ from caskward.desk.guard import Guard
 from caskward.desk.settings import Settings
 from caskward.errors import CaskwardError
 from caskward.errors.desk import DeskRefusal, NoSuchPage, NotThatWay, TooMuchSent
+from caskward.errors.desk_api import NothingAtThisAddress
 
 _LEAST_TO_PACK = 800
 _FROM_HTTP = {404: NoSuchPage, 405: NotThatWay}
@@ -72,6 +73,8 @@ async def _refuse(request: Request, error: Exception) -> Response:
 
 async def _refuse_http(request: Request, error: Exception) -> Response:
     """What the framework refuses, in the house's words."""
+    if door.is_here(request):  # an address with signs in it that no route can have
+        return door.answer(NothingAtThisAddress())
     status = error.status_code if isinstance(error, HTTPException) else 500
     if status in _FROM_HTTP:
         said: CaskwardError = _FROM_HTTP[status]()

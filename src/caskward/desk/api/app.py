@@ -115,7 +115,14 @@ async def _refuse_http(request: Request, error: Exception) -> Response:
     else:
         said = _UNREADABLE
     door.note(request, said)
-    return door.answer(said, headers=dict(error.headers or {}))
+    return door.answer(said, headers=_allowed(request) if error.status_code == 405 else {})
+
+
+def _allowed(request: Request) -> dict[str, str]:
+    """Every method of an address: the framework names those of one of its routes only."""
+    route = request.scope.get("route")
+    methods = request.app.openapi()["paths"].get(getattr(route, "path", ""), {})
+    return {"Allow": ", ".join(sorted(one.upper() for one in methods)) or "GET"}
 
 
 async def _refuse_fields(_: Request, error: Exception) -> Response:

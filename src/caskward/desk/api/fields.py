@@ -64,7 +64,9 @@ class Once(Sent):
     key: str = Field(
         min_length=8,
         max_length=MOST_NAME,
-        description="Of your own making, a new one for each deed: sent again, it is entered once.",
+        pattern=r"^[A-Za-z0-9._:-]+$",
+        description="Of your own making, a new one for each deed: sent again, it is entered once. Letters, "
+        "digits and . _ : -",
         examples=["shed-2026-03-01-1"],
     )
     at: str = Field(
@@ -80,7 +82,7 @@ class DeedSent(Once):
     """Something that was done."""
 
     verb: str = Field(
-        description=f"What was done: {', '.join(MAKERS)}.", examples=["gauge"], max_length=MOST_NAME
+        description="What was done.", examples=["gauge"], json_schema_extra={"enum": list(MAKERS)}
     )
     words: str = Field(
         "",

@@ -1,0 +1,77 @@
+"""Whatever the description allows, and what it does not, is asked: no fault, no answer it does not describe.
+
+Source: OpenAPI Specification 3.1. The general library schemathesis makes the requests from the description
+alone and judges the answers: their number, kind, headers and shape; that a wrong token, a wrong method, and
+what is not described are refused.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import schemathesis
+from hypothesis import HealthCheck, settings
+from schemathesis.specs.openapi.checks import positive_data_acceptance
+from starlette.testclient import TestClient
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from caskward.desk.api.app import make_api
+from caskward.desk.app import make_app
+from caskward.desk.settings import HOME_NAMES, Settings
+
+LEAN, LONG = 8, 400
+# What a maker types is a language of its own, which no description of texts can hold: `0 L` may be refused.
+WORDS = [positive_data_acceptance]
+
+
+class Forward:
+    """Stands for a desk that is opened once the tests begin."""
+
+    app: ASGIApp
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        await self.app(scope, receive, send)
+
+
+DESK = Forward()
+DESCRIBED = schemathesis.openapi.from_dict(make_api().openapi())
+DESCRIBED.app = DESK
+DESCRIBED.config.seed = 8
+
+
+@pytest.fixture(scope="module")
+def token(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A desk open to the network over a copy of the invented book, and a helper's token."""
+    folder = tmp_path_factory.mktemp("asked")
+    file = folder / "book.sqlite"
+    shutil.copy(demo_file, file)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("CASKWARD_BOOK", str(file))
+        patch.setenv("CASKWARD_CACHE", str(folder))
+        # Wrong tokens are tried over and over; that such a one must wait is shown elsewhere.
+        patch.setattr("caskward.desk.tries.FREE", 10**9)
+        app = make_app(Settings(folder=folder / "desk", lan=True, names=(*HOME_NAMES, "testserver")))
+        DESK.app = app
+        with TestClient(app):
+            yield app.state.house.tokens.add("every question", "helper")
+        app.state.house.book.close()
+
+
+def held(count: int) -> settings:
+    return settings(max_examples=count, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+
+
+@DESCRIBED.parametrize()
+@held(LEAN)
+def test_nothing_is_answered_that_is_not_described(case, token: str) -> None:
+    case.call_and_validate(headers={"Authorization": f"Bearer {token}"}, excluded_checks=WORDS)
+
+
+@pytest.mark.slow
+@DESCRIBED.parametrize()
+@held(LONG)
+def test_nor_after_many_more_questions(case, token: str) -> None:
+    case.call_and_validate(headers={"Authorization": f"Bearer {token}"}, excluded_checks=WORDS)
