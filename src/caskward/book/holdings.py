@@ -28,6 +28,10 @@ class Holdings(Protocol):
         """The declared volume [µL], None if there is none."""
         ...
 
+    def rooms_of(self, accounts: Iterable[str]) -> Mapping[str, int]:
+        """The declared volumes [µL] of those of these accounts that have one."""
+        ...
+
     def standing(self, batch: str) -> Standing | None:
         """Whether a batch is open or closed; None if it was never begun."""
         ...

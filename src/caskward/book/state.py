@@ -40,6 +40,10 @@ class State:
         """The declared volume of a place [µL]."""
         return self.rooms_ul.get(account)
 
+    def rooms_of(self, accounts: Iterable[str]) -> Mapping[str, int]:
+        """The declared volumes [µL] of those of these accounts that have one."""
+        return {account: room for account in accounts if (room := self.rooms_ul.get(account)) is not None}
+
     def standing(self, batch: str) -> Standing | None:
         """Whether a batch is open or closed."""
         return self.batches.get(batch)

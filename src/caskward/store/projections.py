@@ -88,6 +88,12 @@ class Kept:
         self.fetch([account])
         return self._rooms_ul[account]
 
+    def rooms_of(self, accounts: Iterable[str]) -> Mapping[str, int]:
+        """The declared volumes [µL] of those of these accounts that have one."""
+        wanted = [*accounts]
+        self.fetch(wanted)
+        return {account: room for account in wanted if (room := self._rooms_ul[account]) is not None}
+
     def standing(self, batch: str) -> Standing | None:
         """Whether a batch is open or closed; None if it was never begun."""
         for (standing,) in _STANDING.rows(self._connection, asked=batch):

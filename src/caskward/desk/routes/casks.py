@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from urllib.parse import quote
 
@@ -16,29 +16,24 @@ from caskward.desk.casks_pages import CaskPage, CasksPage, ShelfCask, TriedPart
 from caskward.desk.forms import asked, house_of, session_of
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import CASKS
-from caskward.errors import ImpossibleIntent, InputError, NoBookYet
+from caskward.errors import ImpossibleIntent, InputError
 from caskward.errors.desk import NoSuchPage
 from caskward.services.book import cask_story, cask_words, look, tried
 from caskward.services.book.acting import Doing
 from caskward.services.book.asked import Asked
-from caskward.services.book.opened import Book
-from caskward.services.book.shelf import Place, place_at, shelf
+from caskward.services.book.shelf import Place, place_at
 from caskward.services.gauging_systems import system_for
 
 router = APIRouter()
 LINES = 40
-AT_ONCE = 60
+AT_ONCE = 24
 """Casks on one page of the shelf."""
 
 
 @router.get("/casks")
 def casks(request: Request) -> Response:
     """Every cask with its level, so many on a page."""
-    try:
-        book = house_of(request).book.to_read()
-        there = shelf(book, units_of(request)).casks
-    except NoBookYet:
-        book, there = None, ()
+    there = house_of(request).seen.shelf(units_of(request)).casks
     filled = tuple(one for one in there if one.liquid)
     empty = tuple(one for one in there if not one.liquid)
     passed = _passed(asked(request, "after"))
@@ -46,8 +41,8 @@ def casks(request: Request) -> Response:
     data = CasksPage(
         title="Casks",
         screen=CASKS.key,
-        filled=_with_ages(book, shown),
-        empty=_with_ages(None, empty if passed + AT_ONCE >= len(filled) else ()),
+        filled=_with_ages(request, shown),
+        empty=_with_ages(request, empty if passed + AT_ONCE >= len(filled) else ()),
         answer=_answer(filled, empty),
         more=passed + AT_ONCE if len(filled) > passed + AT_ONCE else 0,
     )
@@ -58,8 +53,12 @@ def _passed(text: str) -> int:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 8 else 0
 
 
-def _with_ages(book: Book | None, there: Sequence[Place]) -> tuple[ShelfCask, ...]:
-    since = cask_story.filled_at(book, (one.account for one in there)) if book else {}
+def _with_ages(request: Request, there: Sequence[Place]) -> tuple[ShelfCask, ...]:
+    house, names = house_of(request), tuple(one.account for one in there if one.liquid)
+    nowhere: Mapping[str, datetime] = {}
+    since = house.seen.at_once(
+        ("filled", names), lambda: cask_story.filled_at(house.book.to_read(), names), nowhere
+    )
     now = datetime.now().astimezone()
     return tuple(
         ShelfCask(

@@ -15,6 +15,7 @@ from typing import Final
 
 from caskward.book.accounts import ALCOHOL, BULK
 from caskward.book.amounts import Liquid
+from caskward.book.canonical import moment_from_text
 from caskward.book.cask_losses import cask_losses
 from caskward.book.entry import Entry
 from caskward.book.history import Happening, as_put_right
@@ -89,8 +90,8 @@ class CaskStory:
 
 def story(book: Book, account: str, now: datetime) -> CaskStory:
     """The story of a cask; without levels where it is empty."""
-    numbers, whole = _since_filled(book, account)
-    entries = [found for number in numbers if (found := book.entry(number)) is not None]
+    times, whole = _since_filled(book, account)
+    entries = [found for number in sorted(times) if (found := book.entry(number)) is not None]
     happened = sorted(as_put_right(entries), key=lambda one: (one.at, one.number))
     levels = tuple(_levels(account, happened)) if whole else ()
     if not levels or not levels[-1].liquid.bulk_ul:
@@ -112,27 +113,26 @@ def filled_at(book: Book, accounts: Iterable[str]) -> Mapping[str, datetime]:
     """When each cask that holds something was filled, from empty; none where that is too far back to read."""
     found: dict[str, datetime] = {}
     for account in accounts:
-        numbers, whole = _since_filled(book, account)
-        first = book.entry(numbers[0]) if whole and numbers else None
-        if first is not None:
-            found[account] = first.done_at
+        times, whole = _since_filled(book, account)
+        if whole and times:
+            found[account] = times[min(times)]
     return found
 
 
-def _since_filled(book: Book, account: str) -> tuple[list[int], bool]:
-    """Numbers of the entries since the cask was last empty, in order; and whether that reaches so far."""
-    numbers: set[int] = set()
+def _since_filled(book: Book, account: str) -> tuple[dict[int, datetime], bool]:
+    """Entries since the cask was last empty, with their times; and whether that reaches so far."""
+    times: dict[int, datetime] = {}
     older: tuple[int, int] | None = None
     for _ in range(_MOST_PAGES):
         page = book.account_page(account, before=older, limit=_PAGE, commodity=BULK)
         for line in page.lines:
             if line.after == 0 and line.amount < 0:
-                return sorted(numbers), True
-            numbers.add(line.number)
+                return times, True
+            times[line.number] = moment_from_text(line.done_at)
         older = page.older
         if older is None:
-            return sorted(numbers), True
-    return sorted(numbers), False
+            return times, True
+    return times, False
 
 
 def _levels(account: str, happened: Sequence[Happening]) -> Iterable[Level]:

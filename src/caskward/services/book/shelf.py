@@ -128,8 +128,7 @@ def place_at(book: Book, account: str, system: UnitSystem) -> Place:
 
 
 def _rooms(holdings: Holdings, accounts: set[str]) -> dict[str, int]:
-    found = {account: holdings.room_ul(account) for account in accounts if root_of(account).liquid}
-    return {account: room for account, room in found.items() if room is not None}
+    return dict(holdings.rooms_of(account for account in accounts if root_of(account).liquid))
 
 
 def _places(
