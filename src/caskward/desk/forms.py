@@ -18,7 +18,9 @@ from caskward.errors.desk import FieldTooLong, NotYourRole, SentFromElsewhere
 Route = TypeVar("Route", bound=Callable[..., Any])
 MOST_LETTERS = 4000
 _NEEDED = "caskward_needs"
-_MOST_FIELDS = 60
+_MOST_FIELDS = 400
+_LONG = {"source": 60_000, "file": 60_000}
+"""Fields that hold a plan's file."""
 _LOOKS = ("GET", "HEAD", "OPTIONS")
 _FREE = ("/sign-in", "/sign-out", "/first", "/more")
 """Forms that change nothing in the book, which a reader may send, too."""
@@ -42,8 +44,8 @@ async def checked(request: Request) -> None:
     if not house.sessions.is_token(session, token):
         raise SentFromElsewhere
     for name, value in typed.items():
-        if len(value) > MOST_LETTERS:
-            raise FieldTooLong(name, len(value), MOST_LETTERS)
+        if len(value) > (most := _LONG.get(name, MOST_LETTERS)):
+            raise FieldTooLong(name, len(value), most)
     request.state.typed = typed
     _check_role(request)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from caskward.desk.beside import Beside
 from caskward.desk.kept import OpenBook
 from caskward.desk.live import Broker
 from caskward.desk.people import People
@@ -12,7 +13,9 @@ from caskward.desk.records import Records
 from caskward.desk.seen import Seen
 from caskward.desk.session import Sessions
 from caskward.desk.settings import Settings
+from caskward.desk.sketches import Sketches
 from caskward.desk.static_files import StaticFiles
+from caskward.desk.sums import Sums
 from caskward.desk.thoughts import Thoughts
 from caskward.desk.tokens import Tokens
 from caskward.desk.tries import Tries
@@ -32,7 +35,10 @@ class House:
     static: StaticFiles
     records: Records
     thoughts: Thoughts
+    sketches: Sketches
+    sums: Sums
     seen: Seen
+    beside: Beside
 
 
 @cache
@@ -55,5 +61,8 @@ def house(settings: Settings) -> House:
         static=_static(),
         records=Records(),
         thoughts=Thoughts(book),
+        sketches=Sketches(),
+        sums=Sums(),
         seen=Seen(book),
+        beside=Beside(),
     )

@@ -87,6 +87,19 @@ def size(intent: Intent, worlds: Draw | None = None, within: float = WITHIN) -> 
     return sized
 
 
+def size_roughly(intent: Intent) -> Sized:
+    """About what `size` finds, by a few worlds and a few looks: for an answer while somebody types.
+
+    Its kilograms lie within some percent of the solved ones; counts are those of a mass near it.
+    """
+    few = _few(worlds_for(replace(intent, worlds=_FEW)))
+    entry_pct_vol = entry_strength(intent, few)
+    kg, counts = _first_look(intent, entry_pct_vol, few)
+    method = _warm(intent, method_for(intent, bill_of(intent, kg), entry_pct_vol, counts))
+    found, course = _counted(intent, method, few)
+    return Sized(intent, found, course or forecast(intent, found, few), few)
+
+
 def _few(worlds: Draw) -> Draw:
     """The first worlds of a draw."""
     count = min(_FEW, worlds.count)

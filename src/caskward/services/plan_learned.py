@@ -14,7 +14,7 @@ from caskward.planning.unknowns import Scale
 from caskward.services import plan_update, plans, still_saved
 from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
-from caskward.services.plan_update import PlanUpdate
+from caskward.services.plan_update import PlanUpdate, Told
 from caskward.units.types import UnitSystem
 
 
@@ -67,7 +67,15 @@ def learned(source: str, rows: Rows, folder: Path | None = None, say: Say = quie
     """
     if not rows.readings:
         raise MissingValue("plan learn", "the batch's readings", "--log batch.txt")
-    told = plan_update.told(source, rows, folder, say)
+    return learned_of(plan_update.told(source, rows, folder, say))
+
+
+def learned_of(told: Told) -> PlanLearned:
+    """The same of a batch whose readings are taken in already.
+
+    Raises:
+        InputError: a batch that was learned already.
+    """
     intent = told.before.sized.intent
     found = learn(told.read, intent.learned, still_saved.today())
     lines = tuple(

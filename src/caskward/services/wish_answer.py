@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Final
 
@@ -17,16 +17,13 @@ from caskward.planning.learned_gear import LearnedGear
 from caskward.planning.limits import Limit, limits
 from caskward.planning.plan import Band, Plan, ShoppingLine, band
 from caskward.planning.planner import plan_of, reason_of, shopping
-from caskward.planning.sizing import Sized, size
+from caskward.planning.sizing import Sized, size_roughly
 from caskward.planning.strengths import said
 from caskward.services import kept_beliefs, words
 from caskward.services.words import banded, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
-_FEW_WORLDS: Final = 256
-_ROUGHLY: Final = 0.03
-"""Relative width to which the first look solves the mass."""
 _BINDING: Final = 4
 
 
@@ -69,8 +66,8 @@ def read_wish(text: str, files: Mapping[str, str]) -> Intent:
 
 
 def first_look(intent: Intent) -> Outcome:
-    """About what it leads to: fewer worlds, and a mass solved roughly."""
-    return _outcome(intent, lambda: size(replace(intent, worlds=_FEW_WORLDS), within=_ROUGHLY))
+    """About what it leads to, within some percent: for an answer while somebody types."""
+    return _outcome(intent, lambda: size_roughly(intent))
 
 
 def in_full(intent: Intent) -> Outcome:
@@ -136,16 +133,17 @@ def answered(of: Outcome) -> Answered:
     system = of.show
     scale = 1.05 * max(of.fill_l.high, of.wanted_l)
     about = "" if of.whole else "about "
+    sure = show.in_ten(of.chance) if of.whole else f"about {min(max(round(10.0 * of.chance), 1), 9)} in 10"
     low, mid, high, wanted = (v / scale for v in (of.fill_l.low, of.fill_l.mid, of.fill_l.high, of.wanted_l))
     total_kg = sum(kg for _, kg in of.bill_kg)
     return Answered(
-        headline=f"The cask fills with {about}{show.in_ten(of.chance)} confidence.",
+        headline=f"The cask fills with {sure} confidence.",
         expected=(
             f"Expect {banded(of.fill_l, 'L', system)} at {said(of.entry_pct_vol, system)}; "
             f"{figure(of.wanted_l, 'L', system)} is wanted."
         ),
         mash=_mash(of),
-        brief=f"{show.in_ten(of.chance)} sure, {about}{show.weigh_out(total_kg, system)} to mash",
+        brief=f"{sure} sure, {about}{show.weigh_out(total_kg, system)} to mash",
         low=low,
         mid=mid,
         high=high,

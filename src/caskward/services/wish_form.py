@@ -111,11 +111,11 @@ def text_with(text: str, typed: Mapping[str, str]) -> str:
     """
     table = table_of(text)
     was = _fields(table)
-    if all(was.get(name, "") == _plain(typed[name]) for name in _own(typed)):
+    if all(_plain(was.get(name, "")) == _plain(typed[name]) for name in _own(typed)):
         return text
     made = deepcopy(table)
     for name, place in PLACES.items():
-        if name in typed and _plain(typed[name]) != was.get(name, ""):
+        if name in typed and _plain(typed[name]) != _plain(was.get(name, "")):
             _put(made, place.path, _value(_plain(typed[name]), place.kind))
     _put_strength(made, typed, was)
     for name, rows in ROWS.items():
@@ -228,7 +228,7 @@ def _put(table: Table, path: tuple[str, ...], value: Any) -> None:
 def _put_strength(table: Table, typed: Mapping[str, str], was: Mapping[str, str]) -> None:
     strength = _plain(typed.get("strength", was["strength"]))
     under = typed.get("strength_is", was["strength_is"])
-    if (strength, under) == (was["strength"], was["strength_is"]) or under not in STRENGTHS:
+    if (strength, under) == (_plain(was["strength"]), was["strength_is"]) or under not in STRENGTHS:
         return
     for key in STRENGTHS:
         _put(table, ("cask", key), strength if key == under and strength else None)
@@ -242,9 +242,9 @@ def _put_rows(table: Table, name: str, rows: RowsPlace, typed: Mapping[str, str]
         said = {column: _plain(typed.get(f"{name}-{number}-{column}", "")) for column in rows.columns}
         row = dict(old)
         for column, place in rows.columns.items():
-            if said[column] != _shown(old.get(column)):
+            if said[column] != _plain(_shown(old.get(column))):
                 row[column] = _value(said[column], place.kind)
-        if name == "bill" and said["material"] != _shown(old.get("material")):
+        if name == "bill" and said["material"] != _plain(_shown(old.get("material"))):
             row.pop("analysis", None)
         row = {key: value for key, value in row.items() if value is not None}
         if any(said.values()) and row:

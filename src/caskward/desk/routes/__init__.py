@@ -5,6 +5,8 @@ casks, stores, gear   what stands where                · batches, bench  what i
 record         what was done goes into the book        · live, files     live updates; styles, scripts, type
 access, people_page   who comes in                     · more            looks, units, law and safety, a phone
 api_page       what programs can ask                   · labels          of casks and bottles, to print
+tub            a batch's mash and ferment: readings, course, what now
+wishes         a new batch, answered while one types   · plans          a batch's plan to print, and its end
 
 A module has a `router`; a new one is added to `MODULES`, and its screen to `screens`.
 """
@@ -25,12 +27,16 @@ from caskward.desk.routes import (
     live,
     more,
     people_page,
+    plans,
     record,
     reports,
+    run_day,
     stores,
+    tub,
+    wishes,
 )
 
 MODULES = (
-    *(bench, batches, casks, labels, stores, gear, book, reports, gauging),
+    *(bench, wishes, plans, batches, tub, run_day, casks, labels, stores, gear, book, reports, gauging),
     *(record, live, more, access, people_page, api_page, files),
 )

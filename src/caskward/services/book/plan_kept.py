@@ -238,7 +238,8 @@ def _method(kept: Kept, intent: Intent) -> Method:
     if not isinstance(bill, Mapping) or not isinstance(counts, Mapping):
         raise TypeError("the method is not whole.")
     whole = Counts(**{name: int(str(count)) for name, count in counts.items()})
-    bill_kg = {key: float(str(kg)) for key, kg in bill.items()}
+    in_order = [key for key in (item.material.key for item in intent.bill) if key in bill]
+    bill_kg = {key: float(str(bill[key])) for key in dict.fromkeys([*in_order, *bill])}
     bare = method_for(intent, bill_kg, float(str(told["entry_pct_vol"])), whole)
     water_l, mash_c, addition_c = (float(str(told[name])) for name in _WATER)
     return replace(bare, water_l=water_l, mash_water_c=mash_c, addition_water_c=addition_c)

@@ -21,6 +21,7 @@ from caskward.units import parse, show
 from caskward.units.types import UnitSystem
 
 _GEAR: Final = ("cook_pot", "tub", "strip_still", "spirit_still", "site", "straining")
+_MADE_UP: Final = ("invented", "place", "prices")
 _MOST_PAST: Final = 12
 _ENTRIES: Final = 400
 _VESSELS: Final = (
@@ -99,13 +100,18 @@ def _about(table: Mapping[str, Any]) -> str:
 # Beginning ---------------------------------------------------------------------------------------
 
 
-def from_point(key: str, book: Book | None, system: UnitSystem) -> Start:
-    """A starting point in the maker's units, with their own gear and stores where the book knows them.
+def from_point(key: str, book: Book | None, system: UnitSystem, *, invented: bool = False) -> Start:
+    """A starting point in the maker's units, with what Stores holds of it.
+
+    Args:
+        invented: whether the book is made up; in a maker's own, a plan names no made-up place and prices.
 
     Raises:
         UnknownName: there is none of that name.
     """
     text = in_units(plans.starting_point(key), system)
+    if not invented:
+        text = as_text({name: value for name, value in _table(text).items() if name not in _MADE_UP})
     stores = wish_stores.stores_of(book)
     if stores is None:
         return Start(text)
