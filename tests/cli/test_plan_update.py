@@ -37,7 +37,7 @@ def test_the_sentence_comes_first_and_two_columns_follow_within_80(ask, mine, mo
     assert max(map(len, lines)) <= 80
     assert lines[3].startswith("The cask ")
     assert "by the plan" in out
-    assert "Followed as read, not judged: temperature of the mash." in out
+    assert "Followed as read, unless it is wrong: temperature of the mash." in out
     assert ask("plan", "update", mine(), *MASH).out == out
 
 

@@ -65,7 +65,7 @@ def test_a_tub_that_stays_as_far_off_is_believed_sooner_than_one_row() -> None:
 def test_one_wild_row_among_good_ones_is_the_wrong_one() -> None:
     found = chances(FERMENT_WARMTH, (12.0, 1.0), (24.0, 30.0), (36.0, -1.0), (48.0, 0.0))
     assert [p > 0.5 for p in found] == [False, True, False, False]
-    assert max(found[0], *found[2:]) < 0.02
+    assert max(found[0], *found[2:]) < 0.05
 
 
 def test_another_thermometer_at_the_same_moment_settles_it() -> None:

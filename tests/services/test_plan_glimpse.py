@@ -63,3 +63,15 @@ def test_what_is_known_is_no_glimpse(kept, before: Belief) -> None:
 def test_a_log_of_warmth_alone_is_followed(kept, before: Belief) -> None:
     found = glimpse(before, rows_of((), ("mash 1 h: 45 C", "mash 3 h: 44 C")).readings)
     assert found.fill_l.mid < band(before.course.available_l).mid
+
+
+@pytest.mark.parametrize(
+    "row",
+    ["mash 3 h: 1.058, 90 C", "ferment 48 h: 1.012, 16 C", "mash 3 h: 1.058, pH 9", "mash 3 h: 1.058, 61 C"],
+)
+def test_a_glimpse_of_a_wrong_log_is_near_what_is_then_believed(kept, before: Belief, row: str) -> None:
+    """Middle within a quarter of the band, as of any glimpse."""
+    readings = rows_of((), (row,)).readings
+    seen = glimpse(before, readings)
+    fill_l = band(kept_beliefs.believed(before, readings).course.available_l)
+    assert seen.fill_l.mid == pytest.approx(fill_l.mid, abs=0.25 * (fill_l.high - fill_l.low))

@@ -290,12 +290,25 @@ def test_a_pair_within_its_errors_is_kept_without_alarm() -> None:
     assert any("both kept" in note for note in found.notes)
 
 
-def test_of_two_warmths_the_first_is_followed() -> None:
-    found = _updated("mash 3 h: 61 C, 1.060", "mash 3 h: 68 C")
+def test_of_two_warmths_the_likelier_is_followed() -> None:
+    found = _updated("mash 3 h: 61 C, 1.060", "mash 3 h: 74 C")
     alone = _updated("mash 3 h: 61 C, 1.060")
-    assert found.fill_now == alone.fill_now
+    assert found.fill_now.mid == pytest.approx(alone.fill_now.mid, abs=0.1 * _width(alone.fill_now))
     (said,) = plan_update_words.doubted_sentences(found, "metric")
-    assert "The first is followed" in said
+    assert "The first is likelier right" in said
+
+
+def test_a_warmth_that_cannot_be_right_is_named_and_no_other() -> None:
+    found = _updated("mash 3 h: 90 C, 1.060")
+    (said,) = plan_update_words.doubted_sentences(found, "metric")
+    assert said.startswith("Hard to believe: temperature 90.0 °C in 'mash 3 h: 90 C, 1.060'")
+    assert "Check the thermometer" in said
+    assert found.fill_before.low < found.fill_now.mid < found.fill_before.high
+    assert plan_update_words.followed_sentence(found) == ""
+    (swapped,) = plan_update_words.doubted_sentences(_updated("mash 3 h: 63 F, 1.060"), "metric")
+    assert "or whether it was 63 °C" in swapped
+    (sour,) = plan_update_words.doubted_sentences(_updated("mash 3 h: pH 9, 1.060"), "metric")
+    assert "Check the pH meter" in sour
 
 
 def test_stages_left_unread_are_said() -> None:

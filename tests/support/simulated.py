@@ -14,10 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.planning.belief.tempering import Care
-from caskward.planning.belief.weighing import Number, YesNo, with_slips
+from caskward.planning.belief.weighing import SLIP, Number, YesNo, with_slips
 from caskward.planning.forecast import Course, forecast
 from caskward.planning.likelihood import WRONG_BY, seen
-from caskward.planning.observing import Watched, unknowns_of
+from caskward.planning.log_slips import LOGS, Log, Row
+from caskward.planning.observing import Settings, Watched, driven, unknowns_of
 from caskward.planning.readings import QUANTITIES, STAGES, Quantity, Reading, Stage, reading_of
 from caskward.planning.sizing import Sized, size
 from caskward.planning.unknowns import Draw, draw_of
@@ -78,15 +79,100 @@ def truth_of(sized: Sized, rng: np.random.Generator) -> Draw:
     return draw_of(unknowns_of(sized), deviates, 1, sized.intent.seed)
 
 
-def read(sized: Sized, truth: Draw, asked: Sequence[Asked], rng: np.random.Generator) -> tuple[Reading, ...]:
+LOGGED: tuple[Asked, ...] = (
+    ("mash", "temperature", 1.0, 0.0),
+    ("mash", "temperature", 2.5, 0.0),
+    ("mash", "ph", 1.0, 0.0),
+    ("ferment", "temperature", 36.0, 0.0),
+    ("ferment", "temperature", 60.0, 0.0),
+)
+"""Rows of a log of warmth and pH, as a maker may write them."""
+
+
+def logged_truth(
+    sized: Sized, truth: Draw, asked: Sequence[Asked], rng: np.random.Generator
+) -> tuple[Draw, tuple[Reading, ...]]:
+    """A truth that was kept as makers do, and its log as it was written: one row in fifty is simply wrong."""
+    blank = [reading_of(stage, quantity, _some(quantity), at_h) for stage, quantity, at_h, _ in asked]
+    settings, deviates = Settings(sized), dict(truth.deviates)
+    written: list[Reading] = []
+    for of in LOGS:
+        if any(of.holds(b) for b in blank):
+            found, z = _written(of, sized, [b for b in blank if of.holds(b)], settings, rng)
+            written += found
+            deviates[of.name] = np.array([z])
+    return draw_of(unknowns_of(sized, written), deviates, 1, sized.intent.seed), tuple(written)
+
+
+def _written(
+    of: Log, sized: Sized, blank: Sequence[Reading], settings: Settings, rng: np.random.Generator
+) -> tuple[list[Reading], float]:
+    """The rows of one log, and the deviate of the pattern of those that are right.
+
+    Drawn again where no instrument could show it, or where it is so unlikely that the model leaves it out.
+    """
+    planned = _planned(of, sized, blank, settings)
+    kind = QUANTITIES[of.first]
+    for _ in range(1000):
+        right, off = _kept_by_a_maker(of, blank, planned, rng)
+        values = [c + o for c, o in zip(planned, off, strict=True)]
+        if not all(kind.low <= v <= kind.high for v in values):
+            continue
+        rows = [replace(b, value=v) for b, v in zip(blank, values, strict=True)]
+        found = Watched(sized, begin(sized, 2).worlds, rows, settings).patterns(of)
+        same = np.flatnonzero(np.all(found.followed == np.array(right), axis=1))
+        if same.size:
+            return rows, found.middle_z(int(same[0]))
+    raise AssertionError("no maker could write this")
+
+
+def _planned(of: Log, sized: Sized, blank: Sequence[Reading], settings: Settings) -> list[float]:
+    at_h = np.array([b.at_h for b in blank])
+    if of.stage == "ferment":
+        return settings.tub_c(tuple(at_h.tolist())).tolist()
+    assert settings.rests is not None
+    return (settings.rests.ph(at_h) if of.first == "ph" else settings.rests.temp_c(at_h)).tolist()
+
+
+def _kept_by_a_maker(
+    of: Log, blank: Sequence[Reading], planned: Sequence[float], rng: np.random.Generator
+) -> tuple[list[bool], list[float]]:
+    """Which rows are right, and how far off the plan each stands, by the model's own account."""
+    kind, right, off = QUANTITIES[of.first], [], []
+    last: Row | None = None
+    for b, plan in zip(blank, planned, strict=True):
+        again = bool(right) and not right[-1]
+        wrong = rng.random() < (0.5 if again else SLIP)
+        if wrong and again and rng.random() < 0.5:
+            found = off[-1] + of.strays * float(rng.standard_t(4))
+        elif wrong:
+            found = float(rng.uniform(kind.low, kind.high)) - plan
+        else:
+            gone = 1.0 if last is None else min((b.at_h - last.at_h) / of.back_h, 1.0)
+            stays = last is not None and rng.random() >= 0.5 * gone
+            scale = float(np.hypot(of.error, of.strays * np.sqrt(gone))) if stays else of.strays
+            found = (last.value if last is not None and stays else 0.0) + scale * float(rng.standard_t(4))
+        right.append(not wrong)
+        off.append(found)
+        last = last if wrong else Row(b.at_h, found)
+    return right, off
+
+
+def read(
+    sized: Sized,
+    truth: Draw,
+    asked: Sequence[Asked],
+    rng: np.random.Generator,
+    log: Sequence[Reading] = (),
+) -> tuple[Reading, ...]:
     """Readings of a truth, each with the error that its likelihood takes it to have.
 
-    A reading that no instrument could show is drawn again.
+    A reading that no instrument could show is drawn again. log: what the truth was driven by, as written.
     """
     blank = [
         reading_of(stage, quantity, _some(quantity), at_h, "", at_l) for stage, quantity, at_h, at_l in asked
     ]
-    watched = Watched(sized, truth, blank)
+    watched = Watched(sized, truth, (*blank, *log))
     return tuple(_read(watched, b, rng) for b in blank)
 
 
@@ -141,16 +227,27 @@ class Ranked:
 
 
 def replicate(
-    name: str, worlds: int, seed: int, asked: Sequence[Asked] = ASKED, care: Care | None = None
+    name: str,
+    worlds: int,
+    seed: int,
+    asked: Sequence[Asked] = ASKED,
+    care: Care | None = None,
+    logged: Sequence[Asked] = (),
 ) -> Ranked:
-    """One simulated batch: drawn, read, believed, ranked. Other worlds for each, as independent as truths."""
+    """One simulated batch: drawn, read, believed, ranked. Other worlds for each, as independent as truths.
+
+    logged: rows of a log of warmth and pH that it has too, up to the stage that it was read in last.
+    """
     rng = np.random.default_rng([2026, seed])
     sized = sized_of(name, worlds)
     truth = truth_of(sized, rng)
-    readings = read(sized, truth, some_of(rng, asked), rng)
-    belief = update(own_worlds(sized, seed, worlds), readings, care)
+    some = some_of(rng, asked)
+    last = max(STAGES.index(a[0]) for a in some)
+    truth, log = logged_truth(sized, truth, [a for a in logged if STAGES.index(a[0]) <= last], rng)
+    readings = read(sized, truth, some, rng, log)
+    belief = update(own_worlds(sized, seed, worlds), (*readings, *log), care)
     return Ranked(
-        _below(sized, truth, belief),
+        _below(sized, truth, belief, log),
         len(readings),
         belief.particles.evaluations if belief.particles else 0,
         belief.particles.whole if belief.particles else True,
@@ -176,8 +273,8 @@ def evenness(below: NDArray[np.float64], bins: int) -> float:
     return float(stats.chisquare(counts).pvalue)
 
 
-def _below(sized: Sized, truth: Draw, belief: Belief) -> dict[str, float]:
-    true = outcomes(forecast(sized.intent, sized.method, truth))
+def _below(sized: Sized, truth: Draw, belief: Belief, log: Sequence[Reading]) -> dict[str, float]:
+    true = outcomes(forecast(sized.intent, driven(sized, log), truth))
     rng = np.random.default_rng(belief.sized.intent.seed)
     found = {}
     for key, values in outcomes(belief.course).items():

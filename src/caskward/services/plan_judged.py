@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -12,11 +12,15 @@ from caskward.planning.belief.doubting import contradictions, doubted, without
 from caskward.planning.belief.weighing import quantiles
 from caskward.planning.likelihood import seen
 from caskward.planning.observing import Watched, drives
-from caskward.planning.plan import Band
+from caskward.planning.plan import Band, band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.update import Belief
 from caskward.services.batch_typed import Pair, exclude
 
+_FEWEST: Final = 8
+"""Worlds that do not follow a row from which it is told what they lead one to expect."""
+_HARD_IN: Final = 0.5
+"""Chance of being wrong from which a row of a log is hard to believe."""
 _APART: Final = 2.0
 """Errors of two readings together beyond which they contradict each other."""
 
@@ -25,8 +29,9 @@ _APART: Final = 2.0
 class Taken:
     """A reading as it was taken in.
 
-    follows: it is followed, not judged. chance: of a reading so far out, by all others; fits: what they lead
-    one to expect; both None where it is followed. hard: hard to believe.
+    follows: it is followed, unless it is wrong; wrong: the chance of that, None where it is judged. chance:
+    of a reading so far out, by all others, None where it is followed; fits: what they lead one to expect.
+    hard: hard to believe.
     """
 
     stage: Stage
@@ -40,6 +45,7 @@ class Taken:
     chance: float | None = None
     fits: Band | None = None
     hard: bool = False
+    wrong: float | None = None
 
 
 @dataclass(frozen=True)
@@ -65,9 +71,18 @@ def judged(now: Belief, pairs: Sequence[Pair]) -> tuple[tuple[Taken, ...], tuple
         low, mid, high = quantiles(expected[j], (0.1, 0.5, 0.9), without(log_likes, (j,)))
         fits = Band(float(low), float(mid), float(high))
         taken[id(reading)] = _taken(reading, doubt.chance, fits, doubt.hard)
-    every = {id(r): taken.get(id(r)) or _taken(r) for r in readings}
+    every = {id(r): taken.get(id(r)) or _followed(watched, r) for r in readings}
     apart = [(told[i], told[j]) for i, j in contradictions(likelihoods, expected)]
     return tuple(every.values()), _contradictions(pairs, apart, every)
+
+
+def _followed(watched: Watched, of: Reading) -> Taken:
+    """A row of a log: how likely it is wrong, and what would have been read where it is."""
+    wrong = watched.wrong(of)
+    chance = float(np.mean(wrong))
+    some = watched.expected(of)[wrong]
+    fits = band(some) if some.size >= _FEWEST else None
+    return replace(_taken(of, fits=fits, hard=chance > _HARD_IN), wrong=chance)
 
 
 def _taken(of: Reading, chance: float | None = None, fits: Band | None = None, hard: bool = False) -> Taken:

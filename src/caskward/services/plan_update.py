@@ -22,7 +22,7 @@ from caskward.errors.tub import NoMashHere
 from caskward.planning.advice import broken
 from caskward.planning.as_done import AT_THE_CASK, Done, as_done
 from caskward.planning.batch_checks import most_of
-from caskward.planning.observing import Settings, drives, tells
+from caskward.planning.observing import Settings, tells
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import QUANTITIES, STAGES, Reading, Stage
 from caskward.planning.remedies import under
@@ -207,8 +207,6 @@ def _followed(rows: Rows, sized: Sized, settings: Settings) -> tuple[list[Readin
         f"Not used, for no model says what it should be: {listed(w)} in {row!r}."
         for row, w in left_out.items()
     ]
-    second = [p.second for p in rows.pairs if drives(p.second)]
-    kept = [r for r in kept if not any(r is one for one in second)]
     return kept, [*notes, *_unread(kept, settings)]
 
 
@@ -229,8 +227,7 @@ def first_stage(belief: Belief) -> Stage:
 
 
 def _both(of: Pair) -> str:
-    kept = "of which the first is followed" if drives(of.first) else "both kept"
-    return f"Two readings of one moment, {kept}: {_one(of.first)} and {_one(of.second)}."
+    return f"Two readings of one moment, both kept: {_one(of.first)} and {_one(of.second)}."
 
 
 def _one(of: Reading) -> str:

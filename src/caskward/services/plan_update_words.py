@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from caskward.planning.plan import Band
 from caskward.planning.readings import STAGES
 from caskward.planning.strengths import said
+from caskward.services import plan_log_words
 from caskward.services.plan_ferment import FermentOutlook, StandsStill
 from caskward.services.plan_judged import Contradiction, Taken
 from caskward.services.plan_update import Figure, PlanUpdate
@@ -152,23 +153,39 @@ def doubted_sentences(of: PlanUpdate, system: UnitSystem) -> list[str]:
     """Readings that are hard to believe, and pairs of which only one can be right."""
     apart = [_apart(c, system) for c in of.contradictions]
     paired = {id(one) for c in of.contradictions for one in (c.first, c.second)}
-    hard = [r for r in of.readings if r.hard and id(r) not in paired]
-    return apart + [_hard(r, system, len(of.readings)) for r in hard]
+    logged = [*_hard_rows(of.readings, paired, system), *_doubtful_rows(of.readings, paired, system)]
+    hard = [r for r in of.readings if r.hard and not r.follows and id(r) not in paired]
+    return [*logged, *apart, *(_hard(r, system, len(of.readings)) for r in hard)]
+
+
+def _hard_rows(readings: Sequence[Taken], paired: set[int], system: UnitSystem) -> list[str]:
+    """Rows of a log that are rather not followed."""
+    rows = [r for r in readings if r.follows and r.hard and id(r) not in paired]
+    return [plan_log_words.hard_to_follow(r, _named(r, system), _fits(r, system)) for r in rows]
+
+
+def _doubtful_rows(readings: Sequence[Taken], paired: set[int], system: UnitSystem) -> list[str]:
+    """Rows that are followed and may well be wrong."""
+    rows = [r for r in readings if plan_log_words.is_doubtful(r) and id(r) not in paired]
+    return [plan_log_words.may_be_wrong(r, _named(r, system)) for r in rows]
+
+
+def _fits(of: Taken, system: UnitSystem) -> str:
+    return "" if of.fits is None else f"; {reach(of.fits, of.unit, system)} would fit"
 
 
 def _hard(of: Taken, system: UnitSystem, count: int) -> str:
     beside = "beside the plan" if count == 1 else "beside the rest"
-    fits = "" if of.fits is None else f"; {reach(of.fits, of.unit, system)} would fit"
     return (
-        f"Hard to believe {beside}: {_named(of, system)} in {of.said!r}{fits}. Check the instrument and read "
-        "it again; it counts for less until then."
+        f"Hard to believe {beside}: {_named(of, system)} in {of.said!r}{_fits(of, system)}. Check the "
+        "instrument and read it again; it counts for less until then."
     )
 
 
 def _apart(of: Contradiction, system: UnitSystem) -> str:
     begin = "Two readings of one moment contradict each other" if of.at_once else "These cannot both be right"
     first, second = (f"{_named(one, system)} in {one.said!r}" for one in (of.first, of.second))
-    kept = "The first is followed" if of.first.follows else _BOTH_COUNT
+    kept = plan_log_words.likelier(of.first, of.second) if of.first.follows else _BOTH_COUNT
     return (
         f"{begin}: {first}, and {second}. {kept}: check the instrument, read again, and leave the wrong one "
         "out."
@@ -182,10 +199,10 @@ def _named(of: Taken, system: UnitSystem) -> str:
 
 def followed_sentence(of: PlanUpdate) -> str:
     """Readings that the batch is driven by."""
-    rows = {f"{r.words} of the {r.stage}": None for r in of.readings if r.follows}
+    rows = {f"{r.words} of the {r.stage}": None for r in of.readings if r.follows and not r.hard}
     if not rows:
         return ""
-    return f"Followed as read, not judged: {', '.join(rows)}."
+    return f"Followed as read, unless it is wrong: {', '.join(rows)}."
 
 
 def value(of: float, unit: str, system: UnitSystem) -> str:
