@@ -43,32 +43,10 @@ _READ_BEFORE: dict[int | str, dict[str, Any]] = {
 }
 
 
-@router.post("/deeds", status_code=_CREATED, responses=_BEFORE)
-def deed(request: Request, house: TheHouse, response: Response, sent: DeedSent) -> Recorded:
-    """Record a deed: the same verbs and words as on the page and in a terminal."""
-    lines = sent.verb in ("measure", "note")
-    parts = tuple(line for line in sent.words.splitlines() if line.strip()) if lines else _parts(sent.words)
-    return _recorded(request, house, response, sent, Asked(sent.verb, parts), sent.batch)
-
-
-@router.post("/notes", status_code=_CREATED, responses=_BEFORE)
-def note(request: Request, house: TheHouse, response: Response, sent: NoteSent) -> Recorded:
-    """Keep words, of a batch or of none."""
-    return _recorded(request, house, response, sent, Asked("note", (sent.text,)), sent.batch)
-
-
 @router.post("/batches", status_code=_CREATED, responses=_BEFORE)
 def begin(request: Request, house: TheHouse, response: Response, sent: BeginSent) -> Recorded:
     """Begin a batch."""
     return _recorded(request, house, response, sent, Asked("begin", (sent.name,)))
-
-
-@router.post("/batches/{name}/close", status_code=_CREATED, responses=_BEFORE)
-def close(
-    request: Request, house: TheHouse, response: Response, name: BatchName, sent: CloseSent
-) -> Recorded:
-    """Close a batch."""
-    return _recorded(request, house, response, sent, Asked("close", (name,)))
 
 
 @router.post("/batches/{name}/readings", status_code=_CREATED, responses=_READ_BEFORE)
@@ -88,6 +66,28 @@ def reading(
         fill_l=band(then.fill_l) if then else None,
         exact=then.exact if then else None,
     )
+
+
+@router.post("/deeds", status_code=_CREATED, responses=_BEFORE)
+def deed(request: Request, house: TheHouse, response: Response, sent: DeedSent) -> Recorded:
+    """Record a deed: the same verbs and words as on the page and in a terminal."""
+    lines = sent.verb in ("measure", "note")
+    parts = tuple(line for line in sent.words.splitlines() if line.strip()) if lines else _parts(sent.words)
+    return _recorded(request, house, response, sent, Asked(sent.verb, parts), sent.batch)
+
+
+@router.post("/notes", status_code=_CREATED, responses=_BEFORE)
+def note(request: Request, house: TheHouse, response: Response, sent: NoteSent) -> Recorded:
+    """Keep words, of a batch or of none."""
+    return _recorded(request, house, response, sent, Asked("note", (sent.text,)), sent.batch)
+
+
+@router.post("/batches/{name}/close", status_code=_CREATED, responses=_BEFORE)
+def close(
+    request: Request, house: TheHouse, response: Response, name: BatchName, sent: CloseSent
+) -> Recorded:
+    """Close a batch."""
+    return _recorded(request, house, response, sent, Asked("close", (name,)))
 
 
 def _glimpse(of: BatchRecord, now: batch_follow.Now, row: str) -> Glimpse | None:
