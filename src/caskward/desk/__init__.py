@@ -7,7 +7,7 @@ routes/        one module for each screen: it parses, calls one service, renders
 forms, deeds   what was typed; live: tells every open screen that the book has moved on; kept: the open book
 batch_pages, batch_parts, river_drawing   a batch and the Bench; thoughts: what is worked out beside the pages
 casks_pages, cask_acts, cask_pictures   casks; line_drawing: a figure over time as shapes
-label_pages    labels of casks and bottles
+label_pages    labels of casks and bottles; tub_pages   a batch's tub; beside: answers that take seconds
 records        what the book has of each batch, read once
 templates/     whole pages, and `parts/` that a page and an update of it share; static/: look, scripts, type
 """

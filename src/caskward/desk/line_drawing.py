@@ -53,7 +53,8 @@ class Drawn:
 class Figure:
     """What is to be drawn. recorded: a line of what was there; read: readings; soft: a forecast.
 
-    steps: whether a recorded figure stays as it was until the next.
+    now: the middle of what is believed by what was read, where that is not the middle of `soft`.
+    steps: whether a recorded figure stays as it was until the next. least_span: of the scale, at least.
     """
 
     title: str
@@ -61,28 +62,31 @@ class Figure:
     recorded: tuple[Where, ...] = ()
     read: tuple[Where, ...] = ()
     soft: tuple[Soft, ...] = ()
+    now: tuple[Where, ...] = ()
     steps: bool = False
-    least_high: float = 0.0
+    least_span: float = 0.0
 
 
 def drawn(of: Figure) -> Drawn | None:
     """A figure as shapes; nothing where there is nothing to draw."""
-    moments = [one[0] for one in (*of.recorded, *of.read, *of.soft)]
-    values = [v for _, v in (*of.recorded, *of.read)] + [v for one in of.soft for v in one[1:]]
+    moments = [one[0] for one in (*of.recorded, *of.read, *of.soft, *of.now)]
+    values = [v for _, v in (*of.recorded, *of.read, *of.now)] + [v for one in of.soft for v in one[1:]]
     if not moments or not all(math.isfinite(v) for v in (*moments, *values)):
         return None
     first, last = min(moments), max(moments)
-    up = _scale(min(values), max(*values, of.least_high))
+    up = _scale(*_span(values, of.least_span))
     across = _scale(first, max(last, first + 1e-6))
     x = _placer(first, max(last, first + 1e-6), LEFT, RIGHT)
     y = _placer(up[0], up[-1], BOTTOM, TOP)
     return Drawn(
         title=of.title,
         said=of.said,
-        across=tuple(Tick(x(v), _label(v)) for v in across if first <= v <= last),
-        up=tuple(Tick(y(v), _label(v)) for v in up),
+        across=tuple(
+            Tick(x(v), label) for v, label in zip(across, _labels(across), strict=True) if first <= v <= last
+        ),
+        up=tuple(Tick(y(v), label) for v, label in zip(up, _labels(up), strict=True)),
         bands=_bands(of.soft, x, y),
-        middle=_line([(at, mid) for at, _, mid, _ in of.soft], x, y),
+        middle=_line(of.now or [(at, mid) for at, _, mid, _ in of.soft], x, y),
         hard=_line(_stepped(of.recorded) if of.steps else of.recorded, x, y),
         crosses=tuple(_cross(x(at), y(value)) for at, value in of.read),
     )
@@ -95,6 +99,12 @@ def _placer(low: float, high: float, start: float, end: float) -> Placer:
     return lambda value: start + (end - start) * min(max((value - low) / (high - low), 0.0), 1.0)
 
 
+def _span(values: Sequence[float], least: float) -> tuple[float, float]:
+    low, high = min(values), max(values)
+    more = max(least - (high - low), 0.0) / 2.0
+    return low - more, high + more
+
+
 def _scale(low: float, high: float) -> list[float]:
     """Even values around a range, in steps that are read easily."""
     span = max(high - low, 1e-9, 1e-3 * abs(high))
@@ -105,8 +115,10 @@ def _scale(low: float, high: float) -> list[float]:
     return [round((begin + k) * step, 9) for k in range(count + 1)]
 
 
-def _label(value: float) -> str:
-    return f"{value:.6g}"
+def _labels(values: Sequence[float]) -> list[str]:
+    """With as many digits behind the point as the finest of them needs."""
+    digits = max(len(f"{value:.6g}".partition(".")[2]) for value in values)
+    return [f"{value:.{digits}f}" for value in values]
 
 
 def _bands(soft: Sequence[Soft], x: Placer, y: Placer) -> tuple[str, ...]:

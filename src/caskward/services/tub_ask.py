@@ -72,9 +72,13 @@ def question(source: str, rows: Sequence[str], folder: Path | None = None) -> Tu
     readings = tub_typed.rows(rows)
     if not readings:
         raise NoReadings
-    catalogue = load()
     intent = plans.intent_text(source, folder)
-    sized = size(replace(intent, worlds=min(intent.worlds, _ENOUGH_WORLDS)))
+    return of_batch(size(replace(intent, worlds=min(intent.worlds, _ENOUGH_WORLDS))), readings)
+
+
+def of_batch(sized: Sized, readings: Sequence[Reading]) -> TubAnswer:
+    """The same of a batch that is sized already, and some readings of its tub; at least one."""
+    catalogue, intent = load(), sized.intent
     stage: Stage = "ferment" if any(r.stage == "ferment" for r in readings) else "mash"
     own = [r for r in readings if r.stage == stage]
     model = _model(stage, intent, sized)
