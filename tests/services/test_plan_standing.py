@@ -9,12 +9,14 @@ from functools import cache
 import pytest
 
 from caskward.errors import NothingToRead, NotOffered
+from caskward.planning.intent import SpiritStock
 from caskward.planning.plan import Band
 from caskward.planning.sizing import Sized, size
-from caskward.services import plan_doubt, plan_remedy_words, plan_update_words
+from caskward.services import plan_doubt, plan_ferment_words, plan_remedy_words, plan_update_words
 from caskward.services.plan_doubt import Next
+from caskward.services.plan_ferment import StandsStill
 from caskward.services.plan_figures import outcome
-from caskward.services.plan_remedy import remedy_of
+from caskward.services.plan_remedy import RemedyReport, remedy_of, row_of
 from caskward.services.plan_update import PlanUpdate, Told, report, rows_of, told_of
 from caskward.services.plans import intent_text, starting_point
 
@@ -79,11 +81,12 @@ def test_next_expects_of_a_stuck_ferment_what_update_says() -> None:
 
 def test_next_and_remedy_say_first_that_the_ferment_stands() -> None:
     for stands in (_next(*STOOD).stands, remedy_of(_told(*STOOD)).stands):
-        (said,) = plan_update_words.first_put_right(stands, "my rye.toml")
+        (said,) = plan_ferment_words.first_put_right(stands, "my rye.toml")
         assert "stands still at 1.030" in said
-        assert 'Put that right first: caskward tub ask "my rye.toml" --reading "ferment 9 d: 1.030"' in said
-    assert plan_update_words.first_put_right(_next("ferment 5 d: 1.000").stands) == []
-    assert plan_update_words.first_put_right(_next("wash: 8.4 %").stands) == []
+        asked = '"my rye.toml" --reading "ferment 3 d: 1.030" --reading "ferment 9 d: 1.030"'
+        assert f"Put that right first: caskward tub ask {asked} says how." in said
+    assert plan_ferment_words.first_put_right(_next("ferment 5 d: 1.000").stands) == []
+    assert plan_ferment_words.first_put_right(_next("wash: 8.4 %").stands) == []
 
 
 def test_readings_that_moved_the_fill_far_are_not_said_to_say_little() -> None:
@@ -146,3 +149,123 @@ def test_a_move_that_takes_more_than_a_whole_batch_is_written() -> None:
     found = remedy_of(_told(*STOOD))
     dear = replace(found, offers=(replace(found.offers[0], takes_together=1.194, helps=True),))
     assert plan_remedy_words.offer_rows(dear, "metric")[-1][-1] == "119 %"
+
+
+def test_a_standstill_is_said_as_surely_as_it_is_believed() -> None:
+    """Sure, the figures take it as it stands; likely, they weigh both, and nothing else is claimed."""
+    sure, likely = (
+        StandsStill(
+            gravity=1.030,
+            since_h=48.0,
+            last_h=144.0,
+            seen_still=True,
+            chance=chance,
+            said="ferment 6 d: 1.030",
+            rows=("ferment 2 d: 1.030",),
+        )
+        for chance in (0.97, 0.6)
+    )
+    (told,) = plan_ferment_words.standing_sentences(sure)
+    assert "The ferment stands still" in told
+    assert "takes it as it stands" in told
+    (told,) = plan_ferment_words.standing_sentences(likely)
+    assert "seems to stand still" in told
+    assert "weighs both: 6 in 10 that it stands" in told
+    assert "as it stands." not in told
+
+
+def test_rows_that_show_a_standstill_are_not_hard_to_believe_too() -> None:
+    """Where it is said to stand, no row that shows it is called in doubt; where it is not, one is."""
+    found = _updated(*STOOD)
+    assert found.ferment is not None
+    assert found.ferment.stands is not None
+    assert found.ferment.stands.rows == STOOD
+    one = replace(found.readings[0], hard=True)
+    doubtful = replace(found, readings=(one, *found.readings[1:]))
+    assert plan_update_words.doubted_sentences(doubtful, "metric") == []
+    moving = replace(doubtful, ferment=replace(found.ferment, stands=None))
+    assert len(plan_update_words.doubted_sentences(moving, "metric")) == 1
+
+
+@pytest.mark.parametrize(
+    "typed", [STOOD, STOOD[:2], ("ferment 6 d: 1.030",), ("wash: 5 %",), ("mash 3 h: 1.050",)]
+)
+def test_what_is_believed_afterwards_is_not_hard_to_believe(typed: tuple[str, ...]) -> None:
+    for one in _updated(*typed).readings:
+        assert one.agrees is not None
+        assert not (one.hard and one.unforeseen)
+        assert not one.hard or one.agrees < 0.5
+        assert not one.unforeseen or one.agrees >= 0.5
+
+
+def test_a_batch_without_a_heart_says_so_and_shows_no_strength_of_it() -> None:
+    found = _updated("mashed: rye 1 kg, malt 0.6 kg, oats 0.4 kg, 375 L water")
+    rows = {row[0]: row[2] for row in plan_update_words.figure_rows(found, "metric")}
+    assert rows["Heart, all runs"] == "0 L"
+    assert rows["Strength of the heart"] == "no heart"
+    assert rows["Strength the cask settles at"] == "no spirit"
+    made = next(f for f in _updated("wash: 8.4 %").figures if f.name == "heart strength")
+    assert made.none_now == 0.0
+
+
+def test_a_fruit_that_ends_high_says_where_a_dry_one_ends() -> None:
+    """Sugars that no yeast takes: perry pears hold more of them than grain, so a dry one reads higher."""
+    pears = _updated("ferment 8 d: 1.010", name="pears").ferment
+    rye = _updated("ferment 5 d: 0.999").ferment
+    for one in (pears, rye):
+        assert one is not None
+        assert one.ends_now_sg is not None
+    assert pears.ends_now_sg.mid > rye.ends_now_sg.mid + 0.003
+    assert plan_update_words.figure_rows(_updated("ferment 8 d: 1.010", name="pears"), "metric")[2][0] == (
+        "Gravity of a dry one"
+    )
+
+
+@cache
+def _remedies(*typed: str) -> RemedyReport:
+    return remedy_of(_told(*typed))
+
+
+def test_what_puts_a_ferment_right_comes_before_every_move_and_has_no_price() -> None:
+    found = _remedies(*STOOD)
+    assert found.tub is not None
+    told = plan_remedy_words.mend_rows(found, "metric")
+    assert len(told) == len([c for c in found.tub.answer.causes if c.mends])
+    likeliest = found.tub.answer.causes[0]
+    assert told[0].startswith(f"If {likeliest.words} (")
+    assert all(one.endswith("Not priced.") for one in told)
+    said = plan_remedy_words.headline(found, "metric")
+    assert "Put the ferment right first" in said
+    assert "smaller cask" not in said
+    assert _remedies("mash 3 h: 1.050").tub is None
+
+
+def test_each_move_says_what_it_gives_up_and_how_it_is_done_safely() -> None:
+    found = remedy_of(_told("mash 3 h: 1.050"), spirits=(SpiritStock("feints", 8.0, 28.0),))
+    told = {one.key: plan_remedy_words.told(one, found, "metric") for one in found.offers}
+    assert "gives up the strength that your file asks for" in told["entry strength"]
+    assert "gives up the cask that your file asks for" in told["smaller cask"]
+    assert "it foams over" in told["sugar"]
+    assert "hotter" in told["sugar"]
+    assert "Two lots become one" in told["top-up"]
+    assert "flame" in told["feints"]
+    assert "within a day" in told["rinse"]
+    assert "gives up" not in told["heart end"]
+    assert "Price not given: cane sugar." in told["sugar"]
+    rows = {row[0]: row[3] for row in plan_remedy_words.offer_rows(found, "metric")[1:]}
+    assert "price not given" in rows["sugar"]
+
+
+def test_rows_for_the_log_are_in_the_units_asked_for_and_read_back_the_same() -> None:
+    found = remedy_of(_told("mash 3 h: 1.050"), spirits=(SpiritStock("feints", 8.0, 28.0),))
+    for one in found.offers:
+        metric, us = row_of(one, "metric"), row_of(one, "us")
+        assert one.row == metric
+        assert not re.search(r"\d (L|kg)\b", us)
+        (read,), (read_us,) = (rows_of((), (row,)).done for row in (metric, us))
+        assert read_us.amount == pytest.approx(read.amount, rel=2e-3)
+        assert (read_us.key, read_us.times) == (read.key, read.times)
+        for_us = plan_remedy_words.told(one, found, "us")
+        assert f'"{us}"' in for_us
+        assert not re.search(r"\d (L|kg|mL)\b", for_us)
+        assert "fl oz" not in for_us

@@ -26,6 +26,7 @@ from caskward.services import (
     batch_typed,
     plan_doubt,
     plan_doubt_words,
+    plan_ferment_words,
     plan_remedy_words,
     plan_update_words,
     still_run,
@@ -214,10 +215,10 @@ def test_a_ferment_that_stands_still_lowers_the_fill_and_is_said() -> None:
     assert found.ferment is not None
     assert found.ferment.not_dry_now > 0.9
     assert found.ferment.not_dry_before < 0.1
-    (said,) = plan_update_words.standing_sentences(found)
+    (said,) = plan_ferment_words.standing_sentences(found.ferment and found.ferment.stands)
     assert "stands still at 1.030" in said
     assert "read so at 6 d and still at 10 d" in said
-    assert 'caskward tub ask mine.toml --reading "ferment 10 d: 1.030"' in said
+    assert 'caskward tub ask mine.toml --reading "ferment 6 d: 1.030"' in said
     row = plan_update_words.figure_rows(found, "metric")[1]
     assert row[0].startswith("Dry after")
     assert row[2].startswith("not dry: ")
@@ -231,7 +232,7 @@ def test_every_day_at_the_same_gravity_makes_it_surer() -> None:
 
 def test_a_sound_ferment_is_not_said_to_stand_still() -> None:
     found = _updated(*SOUND)
-    assert plan_update_words.standing_sentences(found) == []
+    assert plan_ferment_words.standing_sentences(found.ferment and found.ferment.stands) == []
     assert found.chance_now > found.chance_before - 0.1
     assert found.ferment is not None
     assert found.ferment.not_dry_now < 0.05
@@ -252,7 +253,7 @@ def test_a_ferment_that_was_mended_is_believed_again() -> None:
     days = read_on.ferment.dry_now_d
     assert days is not None
     assert 10.0 < days.mid < 15.0
-    assert plan_update_words.standing_sentences(read_on) == []
+    assert plan_ferment_words.standing_sentences(read_on.ferment and read_on.ferment.stands) == []
     assert only_wash.ferment is None
 
 

@@ -46,6 +46,7 @@ COMMAND = LooseCommand(
 def as_text(report: Next, system: UnitSystem, to: Terminal, file: str = "-") -> str:
     """That the ferment stands; the sentence, the readings by rank, those that come later, the notes."""
     from caskward.services import plan_doubt_words as words
+    from caskward.services import plan_ferment_words as ferment_words
     from caskward.services import plan_update_words as update_words
 
     now, later = words.next_rows(report, system), words.later_rows(report, system)
@@ -54,7 +55,7 @@ def as_text(report: Next, system: UnitSystem, to: Terminal, file: str = "-") -> 
     each = words.each_of(report)
     return together(
         named(report.name, report.place, report.invented, to),
-        notes(update_words.first_put_right(report.stands, file), to, "caution"),
+        notes(ferment_words.first_put_right(report.stands, file), to, "caution"),
         headline(words.next_headline(report, system), to),
         [to.paint(lines[0], "dim"), *lines[1:]] if lines else [],
         [to.paint(to_come[0], "dim"), *to_come[1:]] if to_come else [],

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from caskward.cli.layout import table, wrapped
 from caskward.cli.loose import JSON, Given, LooseCommand, Option
 from caskward.cli.plan_update import READINGS, SHOW, WORDS, answered, asked, named
-from caskward.cli.still_parts import headline, notes, together
+from caskward.cli.still_parts import cautions, headline, notes, together
 from caskward.cli.terminal import Terminal
 
 if TYPE_CHECKING:
@@ -62,6 +62,7 @@ COMMAND = LooseCommand(
 
 def as_text(report: RemedyReport, system: UnitSystem, to: Terminal, file: str = "-") -> str:
     """That the ferment stands; the sentence, the moves by rank or the figures with one, the notes."""
+    from caskward.services import plan_ferment_words as ferment_words
     from caskward.services import plan_remedy_words as words
     from caskward.services import plan_update_words as update_words
 
@@ -70,12 +71,32 @@ def as_text(report: RemedyReport, system: UnitSystem, to: Terminal, file: str = 
     always = (update_words.BANDS, update_words.drawn(report.worlds, report.seed))
     return together(
         named(report.name, report.place, report.invented, to),
-        notes(update_words.first_put_right(report.stands, file), to, "caution"),
+        notes(ferment_words.first_put_right(report.stands, file), to, "caution"),
         headline(words.headline(report, system), to),
+        _mends(report, system, to) if ranked else [],
         _ranked(report, system, to) if ranked else _with_it(report, system, to),
         _each(report, system, to),
         notes([*below, *report.notes, *always], to),
     )
+
+
+def _mends(report: RemedyReport, system: UnitSystem, to: Terminal) -> list[str]:
+    """What puts a ferment right, before every move of still and cask, with its cautions."""
+    from caskward.services import plan_remedy_words as words
+    from caskward.services import tub_ask_words
+
+    told = words.mend_rows(report, system)
+    if report.tub is None or not told:
+        return []
+    check = words.mend_check(report, system)
+    return [
+        to.paint("What puts the ferment right", "bold"),
+        *(line for one in told for line in wrapped(one, to.width, " • ", "   ")),
+        *(wrapped(check, to.width, "   ") if check else []),
+        *cautions(tub_ask_words.cautions(report.tub, system), to),
+        "",
+        to.paint("Moves at the still and the cask, if it stays as it is", "bold"),
+    ]
 
 
 def _ranked(report: RemedyReport, system: UnitSystem, to: Terminal) -> list[str]:

@@ -106,10 +106,12 @@ COMMAND = LooseCommand(
 
 def as_text(report: PlanUpdate, system: UnitSystem, to: Terminal, file: str = "-") -> str:
     """The whole answer: the sentence, what is hard to believe, the figures before and after, the notes."""
+    from caskward.services import plan_ferment_words as ferment_words
     from caskward.services import plan_update_words as words
 
     rows = table(words.figure_rows(report, system), "lrr", to.width)
-    mind = [*words.standing_sentences(report, file), *words.doubted_sentences(report, system)]
+    stands = None if report.ferment is None else report.ferment.stands
+    mind = [*ferment_words.standing_sentences(stands, file), *words.doubted_sentences(report, system)]
     return together(
         named(report.name, report.place, report.invented, to),
         headline(words.headline(report, system), to),

@@ -38,7 +38,7 @@ _MOST_HOLD_H = 6.0
 """Longest that a rest is held over its time: sour bacteria come after; *common practice, no source*."""
 _CONVERSION_SHORT = 0.03
 """Share of more sugar from which a longer hold is worth the wait; *common practice, no source*."""
-_RINSES = 2
+RINSES = 2
 """Rinses of the spent solids; a third brings little; *common practice, no source*."""
 _LOWEST_STRIP_STOP_PCT_VOL = 0.5
 """Under that a strip boils water; *common practice, no source*."""
@@ -120,9 +120,9 @@ def _rinse(base: Chain, shelf: Shelf) -> Iterator[Move | Closed]:
     apart = begun(shelf.readings, "wash")
 
     def rinsed(litres: float) -> Planned:
-        return rinsed_with(intent, method, Rinse(_RINSES, litres / _RINSES, apart))
+        return rinsed_with(intent, method, Rinse(RINSES, litres / RINSES, apart))
 
-    yield Move("rinse", "rinsed", "L", 1.0, _RINSES * held_l, 0.0, lambda x: x, rinsed)
+    yield Move("rinse", "rinsed", "L", 1.0, RINSES * held_l, 0.0, lambda x: x, rinsed)
 
 
 def _strip_stop(base: Chain, _: Shelf) -> Iterator[Move | Closed]:

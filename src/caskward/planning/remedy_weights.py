@@ -42,9 +42,12 @@ class Takes:
 
 
 def takes_of(base: Chain, then: Chain, cost: Cost) -> Takes:
-    """What a move takes, of what the batch takes as it stands."""
+    """What a move takes, of what the batch takes as it stands; of alcohol at least a full cask's.
+
+    A batch that has failed holds next to none, and beside that all spirit would look dear without end.
+    """
     hours = max(cost.hours + cost.hands_h, 0.0) / max(float(np.median(still_h(base))), 1e-9)
-    lpa = max(float(np.median(base.filled.reduced.lpa)), 1e-9)
+    lpa = max(float(np.median(base.filled.reduced.lpa)), _lpa(base.method.fill_l, base.method.entry_pct_vol))
     return Takes(_money(base, then, cost), hours, _spirit_lpa(base, then) / lpa, _given_up(base, then))
 
 

@@ -7,12 +7,17 @@ from typing import Final
 
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.strengths import said
-from caskward.services import plan_doubt_words, plan_remedy_words, plan_update_words
+from caskward.services import (
+    plan_doubt_words,
+    plan_ferment_words,
+    plan_remedy_words,
+    plan_update_words,
+)
 from caskward.services.plan_doubt import Next, Possible, Share, Why
 from caskward.services.plan_glimpse import Glimpse
 from caskward.services.plan_remedy import RemedyReport
 from caskward.services.plan_update import PlanUpdate
-from caskward.services.words import banded, counted, figure
+from caskward.services.words import banded, counted, figure, measured
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -104,7 +109,7 @@ def sure(of: PlanUpdate, system: UnitSystem, *, read: bool) -> Sure:
         f"{figure(of.wanted_l, 'L', system)} is wanted."
     )
     cautions = (
-        *plan_update_words.standing_sentences(of),
+        *plan_ferment_words.standing_sentences(of.ferment.stands if of.ferment else None),
         *plan_update_words.doubted_sentences(of, system),
         *((plan_update_words.ROUGH,) if of.rough else ()),
     )
@@ -173,7 +178,7 @@ def _worth(one: Possible, of: Next, system: UnitSystem) -> str:
 def row_begin(one: Possible, system: UnitSystem) -> str:
     """How the row of a reading begins: `strip 2.55 L`."""
     if one.at_l > 0.0:
-        return f"{one.stage} {show.volume(one.at_l, system)}"
+        return f"{one.stage} {measured(one.at_l, system)}"
     return f"{one.stage} {show.duration(one.at_h)}" if one.at_h > 0.0 else one.stage
 
 
@@ -189,7 +194,8 @@ def _example(one: Possible, system: UnitSystem) -> str:
 
 
 def surer(of: RemedyReport, system: UnitSystem) -> Surer:
-    """What can still be done, the best first."""
+    """What can still be done, the best first; before all, what puts a ferment right that stands."""
+    first = tuple(Move("first", words, "") for words in plan_remedy_words.mend_rows(of, system))
     moves = tuple(
         Move(
             chance=show.in_ten(one.chance),
@@ -199,7 +205,7 @@ def surer(of: RemedyReport, system: UnitSystem) -> Surer:
         for one in of.offers
         if one.helps
     )
-    return Surer(plan_remedy_words.headline(of, system), moves[:_OFFERS])
+    return Surer(plan_remedy_words.headline(of, system), (*first, *moves)[:_OFFERS])
 
 
 def foreseen(

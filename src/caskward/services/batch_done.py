@@ -139,7 +139,7 @@ _PLACES: Final[Mapping[DoneKey, tuple[Stage, Stage]]] = {
     "sugar": ("mash", "mash"),
     "rinse": ("mash", "wash"),
     "strip stop": ("strip", "strip"),
-    "feints": ("strip", "charge"),
+    "feints": ("strip", "strip"),
     "heart end": ("run", "heart"),
     **dict.fromkeys(AT_THE_CASK, ("heart", "cask")),
 }

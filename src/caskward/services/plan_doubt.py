@@ -13,6 +13,7 @@ import numpy as np
 from caskward.planning.belief.settling import Settled, settles, settles_yes_or_no
 from caskward.planning.belief.shares import shares
 from caskward.planning.likelihood import MODEL_SD
+from caskward.planning.log_slips import log_of
 from caskward.planning.observing import Watched
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
@@ -22,12 +23,15 @@ from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import Outcome, outcome
+from caskward.services.plan_judged import may_be_wrong
 from caskward.services.plan_possible import possible, possible_now
 from caskward.services.plan_update import Told, told
 from caskward.stages.stream import Worlds
 from caskward.units.types import UnitSystem
 
 _RATHER: Final = 0.005
+_OF_A_HEART: Final = ("heart", "cask")
+"""Stages of which there is nothing to read where there is no heart."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,7 @@ class Possible:
 
     share: of the outcome's variance that it takes away. width_after: of the 80 % band, expected.
     expects: what it would show, 8 times in 10 between low and high. now: it can be taken at this point of the
-    batch; others come later.
+    batch; others come later. again: the row that was read of it and may be wrong; "" where there is none.
     """
 
     stage: Stage
@@ -84,11 +88,15 @@ class Possible:
     narrower_per_minute: float
     expects: Band
     now: bool
+    again: str = ""
 
 
 @dataclass(frozen=True)
 class Next:
-    """Readings that can be taken now, then those that come later; of each the best for its work first."""
+    """Readings that can be taken now, then those that come later; of each the best for its work first.
+
+    What may be wrong and can be read again comes before all others.
+    """
 
     name: str
     place: str
@@ -184,7 +192,9 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
     """The same of a batch whose readings are in."""
     values = wanted.of(batch.now.course)
     intent, method = batch.sized.intent, batch.sized.method
-    ranked = sorted(_weighed(batch, values), key=lambda p: (not p.now, -p.narrower_per_minute, -p.share))
+    ranked = sorted(
+        _weighed(batch, values), key=lambda p: (not p.now, not p.again, -p.narrower_per_minute, -p.share)
+    )
     return Next(
         intent.name,
         intent.place,
@@ -206,14 +216,19 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
 
 def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
     """Every reading that can be taken, with what it is expected to do."""
-    tried, now = list(possible(batch)), band(values)
+    doubted = may_be_wrong(batch.read, batch.pairs)
+    tried, now = list(possible(batch, doubted)), band(values)
     wide = now.high - now.low
     belief = batch.now
     watched = Watched(batch.sized, belief.worlds, belief.readings, belief.settings, tried)
     at_hand = {id(r) for r in possible_now(batch, tried)}
+    rows = {(r.stage, of.second if (of := log_of(r)) else r.quantity): r.said for r in doubted}
     for reading in tried:
         shows = watched.expected(reading)
         settled, kind = _settles(reading, shows, values, belief), QUANTITIES[reading.quantity]
+        made = shows[shows > 0.0] if reading.stage in _OF_A_HEART else shows
+        if not made.size:
+            continue
         kept = settled.width_after / settled.width if settled.width > 0.0 else 1.0
         yield Possible(
             reading.stage,
@@ -226,8 +241,9 @@ def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
             settled.share,
             wide * kept,
             wide * (1.0 - kept) / kind.minutes,
-            band(shows),
+            band(made),
             id(reading) in at_hand,
+            rows.get((reading.stage, reading.quantity), "") if id(reading) in at_hand else "",
         )
 
 

@@ -8,7 +8,7 @@ from typing import Final
 from caskward.planning.plan import Unit
 from caskward.services.plan_doubt import Next, Possible, Why
 from caskward.services.plan_update_words import reach, width
-from caskward.services.words import banded, counted, figure, volumes_alike
+from caskward.services.words import banded, counted, figure, measured, volumes_alike
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -67,16 +67,17 @@ def why_width(of: Why, system: UnitSystem) -> str:
 def next_headline(of: Next, system: UnitSystem) -> str:
     """What to read now, and what it is worth; where that is little, the best that comes later."""
     wide = width(of.now)
-    worth = [p for p in of.readings if _gain(p, wide) >= _WORTH]
+    worth = [p for p in of.readings if _is_worth_a_word(p, wide)]
     first, later = (next((p for p in worth if p.now is now), None) for now in (True, False))
     if first is None:
         little = f"Nothing that can be read now takes much off the doubt of the {outcome_words(of)}."
         return f"{little} The next that does: {place(later, system)}, {when(later)}." if later else little
+    again = f"Read again, for {first.again!r} may be wrong" if first.again else "Read next"
+    what = f"{again}: {place(first, system)}. About {counted(first.minutes, 'minute')}"
+    if _gain(first, wide) < _WORTH:
+        return f"{what}. It takes little off the doubt, but shows whether that row is right."
     before, after = alike([wide, first.width_after], of.unit, system)
-    return (
-        f"Read next: {place(first, system)}. About {counted(first.minutes, 'minute')}, and the band of the "
-        f"{outcome_words(of)} is expected to narrow from {before} to {after}."
-    )
+    return f"{what}, and the band of the {outcome_words(of)} is expected to narrow from {before} to {after}."
 
 
 def next_rows(of: Next, system: UnitSystem) -> list[list[str]]:
@@ -102,7 +103,7 @@ def later_rows(of: Next, system: UnitSystem) -> list[list[str]]:
 
 
 def _worth_a_row(of: Next, *, now: bool) -> list[Possible]:
-    return [p for p in of.readings if p.now is now and _gain(p, width(of.now)) >= _WORTH][:_ROWS]
+    return [p for p in of.readings if p.now is now and _is_worth_a_word(p, width(of.now))][:_ROWS]
 
 
 def _narrowing(told: Sequence[Possible], of: Next, system: UnitSystem) -> list[tuple[str, str, str]]:
@@ -142,7 +143,7 @@ def place(one: Possible, system: UnitSystem) -> str:
     """A reading with its stage and moment: `gravity of the mash at 3 h`."""
     if one.at_l > 0.0:
         name = "strip" if one.stage == "strip" else "spirit run"
-        return f"strength at the spout of the {name} at {show.volume(one.at_l, system)}"
+        return f"strength at the spout of the {name} at {measured(one.at_l, system)}"
     whole = {"strip": "low wines", "run": "spirit run"}.get(one.stage, one.stage)
     at = f" at {show.duration(one.at_h)}" if one.at_h > 0.0 else ""
     if ", " in one.words:
@@ -163,6 +164,11 @@ def each_of(of: Next) -> str:
         if several and read
         else ""
     )
+
+
+def _is_worth_a_word(one: Possible, wide: float) -> bool:
+    """True for what narrows the band, and for what may be wrong as it was read."""
+    return bool(one.again) or _gain(one, wide) >= _WORTH
 
 
 def _gain(one: Possible, wide: float) -> float:

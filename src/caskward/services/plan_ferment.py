@@ -31,7 +31,7 @@ class StandsStill:
     """A ferment that has stopped with sugar left: its gravity, and since when it was read so.
 
     since_h: the first reading of that gravity [h]; seen_still: whether a later one shows the same. chance:
-    that it stands.
+    that it stands. said: the last row; rows: all that show that gravity, as typed, in order of time.
     """
 
     gravity: float
@@ -40,11 +40,15 @@ class StandsStill:
     seen_still: bool
     chance: float
     said: str
+    rows: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class FermentOutlook:
-    """When it is dry [days] where it is by `followed_d`, and the share of batches in which it is not."""
+    """When it is dry [days] where it is by `followed_d`, and the share of batches in which it is not.
+
+    ends_before_sg, ends_now_sg: its gravity then, by a hydrometer, of those that are dry.
+    """
 
     followed_d: float
     dry_before_d: Band | None
@@ -52,6 +56,8 @@ class FermentOutlook:
     not_dry_before: float
     not_dry_now: float
     stands: StandsStill | None
+    ends_before_sg: Band | None = None
+    ends_now_sg: Band | None = None
 
 
 def outlook(before: Belief, now: Belief) -> FermentOutlook | None:
@@ -74,6 +80,8 @@ def outlook(before: Belief, now: Belief) -> FermentOutlook | None:
         plan.not_dry,
         read.not_dry,
         _stands(readings, float(np.mean(read.stands)), last_h),
+        plan.ends_sg,
+        read.ends_sg,
     )
 
 
@@ -100,6 +108,7 @@ class _Followed:
         self._dry_h = watched.brew.dry_h
         fell = watched.expected(moments[0]) - watched.expected(at_last)
         self.stands = (fell < _STILL_SG) & (self._dry_h > last_h) & (last_h >= _STILL_H)
+        self._ends_sg = watched.expected(moments[1])
 
     @property
     def not_dry(self) -> float:
@@ -109,10 +118,18 @@ class _Followed:
     @property
     def dry_d(self) -> Band | None:
         """When the others are [days]."""
-        some: Worlds = self._dry_h[np.isfinite(self._dry_h)]
+        return self._of_dry(self._dry_h / 24.0)
+
+    @property
+    def ends_sg(self) -> Band | None:
+        """The gravity that those end at."""
+        return self._of_dry(self._ends_sg)
+
+    def _of_dry(self, values: Worlds) -> Band | None:
+        some: Worlds = values[np.isfinite(self._dry_h)]
         if not some.size:
             return None
-        low, mid, high = quantiles(some / 24.0, (0.1, 0.5, 0.9))
+        low, mid, high = quantiles(some, (0.1, 0.5, 0.9))
         return Band(float(low), float(mid), float(high))
 
 
@@ -122,9 +139,10 @@ def _stands(readings: Sequence[Reading], chance: float, last_h: float) -> Stands
     plain = [r for r in own if not r.bound]
     if chance < _LIKELY or not plain:
         return None
-    last, since = plain[-1], plain[-1]
-    for reading in reversed(plain):
+    last, alike = plain[-1], plain[-1:]
+    for reading in reversed(plain[:-1]):
         if abs(reading.value - last.value) > _SAME * float(np.hypot(reading.sd, last.sd)):
             break
-        since = reading
-    return StandsStill(last.value, since.at_h, last_h, since.at_h < last.at_h, chance, last.said)
+        alike = [reading, *alike]
+    rows = tuple(dict.fromkeys(r.said for r in alike))
+    return StandsStill(last.value, alike[0].at_h, last_h, alike[0].at_h < last.at_h, chance, last.said, rows)

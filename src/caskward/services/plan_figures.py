@@ -7,9 +7,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from caskward.errors import UnknownName
 from caskward.planning.forecast import Course
-from caskward.planning.plan import Unit
+from caskward.planning.plan import Band, Unit, band
 from caskward.planning.readings import Stage
 from caskward.stages.runs import Receivers
 from caskward.stages.stream import Worlds
@@ -17,13 +19,53 @@ from caskward.stages.stream import Worlds
 
 @dataclass(frozen=True)
 class Outcome:
-    """A figure of the forecast: its name, its stage, its unit, and where in a course it stands."""
+    """A figure of the forecast: its name, its stage, its unit, and where in a course it stands.
+
+    out_of: litres without which there is no such figure, as a strength has none where there is no heart.
+    """
 
     name: str
     words: str
     stage: Stage
     unit: Unit
     of: Callable[[Course], Worlds]
+    out_of: Callable[[Course], Worlds] | None = None
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of a stage, by the plan and by its readings.
+
+    Bands are of the batches that have it. none_before, none_now: share of batches that do not.
+    """
+
+    name: str
+    words: str
+    stage: Stage
+    unit: Unit
+    before: Band
+    now: Band
+    none_before: float = 0.0
+    none_now: float = 0.0
+
+
+def figure_of(one: Outcome, before: Course, now: Course) -> Figure:
+    """A figure by two forecasts."""
+    (was, none_before), (is_now, none_now) = (_band_of(one, course) for course in (before, now))
+    return Figure(one.name, one.words, one.stage, one.unit, was, is_now, none_before, none_now)
+
+
+def _band_of(one: Outcome, course: Course) -> tuple[Band, float]:
+    """Of the batches that have it, and the share that has not; where none has, a band of nothing."""
+    values = one.of(course)
+    if one.out_of is None:
+        return band(values), 0.0
+    has = np.broadcast_to(one.out_of(course) > _NOTHING_L, np.shape(values))
+    none = 1.0 - float(np.mean(has))
+    return (band(values[has]) if np.any(has) else Band(0.0, 0.0, 0.0)), none
+
+
+_NOTHING_L: Final = 1e-6
 
 
 def _run(course: Course) -> Receivers:
@@ -109,6 +151,7 @@ OUTCOMES: Final = {
             "heart",
             "pct_vol",
             lambda c: _run(c).heart.strength_pct_vol,
+            lambda c: _run(c).heart.volume_l,
         ),
         Outcome(
             "fill",
@@ -130,6 +173,7 @@ OUTCOMES: Final = {
             "cask",
             "pct_vol",
             lambda c: c.filled.cask_record.settled_pct_vol,
+            lambda c: c.available_l,
         ),
         Outcome(
             "feints",

@@ -8,21 +8,22 @@ from typing import Final
 
 import numpy as np
 
-from caskward.planning.belief.doubting import contradictions, doubted, without
-from caskward.planning.belief.weighing import quantiles
+from caskward.planning.belief.doubting import HARD, contradictions, doubted, without
+from caskward.planning.belief.weighing import Number, Seen, quantiles
 from caskward.planning.likelihood import seen
 from caskward.planning.observing import Watched, drives
 from caskward.planning.plan import Band, band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.update import Belief
 from caskward.services.batch_typed import Pair, exclude
+from caskward.stages.stream import Worlds
 
 _FEWEST: Final = 8
 """Worlds that do not follow a row from which it is told what they lead one to expect."""
-_HARD_IN: Final = 0.5
-"""Chance of being wrong from which a row of a log is hard to believe."""
 _APART: Final = 2.0
 """Errors of two readings together beyond which they contradict each other."""
+_BELIEVED: Final = 0.5
+"""Share of batches that show a reading from which it is believed, however little it was expected."""
 
 
 @dataclass(frozen=True)
@@ -30,8 +31,10 @@ class Taken:
     """A reading as it was taken in.
 
     follows: it is followed, unless it is wrong; wrong: the chance of that, None where it is judged. chance:
-    of a reading so far out, by all others, None where it is followed; fits: what they lead one to expect.
-    hard: hard to believe.
+    of a reading so far out, by all others; fits: what they lead one to expect; agrees: share of the batches,
+    as they are believed with it, that would show it; chance and agrees are None where it is followed. hard:
+    hard to believe by all others, and not believed. unforeseen: hard to believe by all others, and believed
+    all the same.
     """
 
     stage: Stage
@@ -45,6 +48,8 @@ class Taken:
     chance: float | None = None
     fits: Band | None = None
     hard: bool = False
+    agrees: float | None = None
+    unforeseen: bool = False
     wrong: float | None = None
 
 
@@ -70,10 +75,35 @@ def judged(now: Belief, pairs: Sequence[Pair]) -> tuple[tuple[Taken, ...], tuple
     for j, (reading, doubt) in enumerate(zip(told, found, strict=True)):
         low, mid, high = quantiles(expected[j], (0.1, 0.5, 0.9), without(log_likes, (j,)))
         fits = Band(float(low), float(mid), float(high))
-        taken[id(reading)] = _taken(reading, doubt.chance, fits, doubt.hard)
+        share = agreeing(likelihoods[j], expected[j])
+        believed = share >= _BELIEVED
+        taken[id(reading)] = replace(
+            _taken(reading, doubt.chance, fits, doubt.hard and not believed),
+            agrees=share,
+            unforeseen=doubt.hard and believed,
+        )
     every = {id(r): taken.get(id(r)) or _followed(watched, r) for r in readings}
     apart = [(told[i], told[j]) for i, j in contradictions(likelihoods, expected)]
     return tuple(every.values()), _contradictions(pairs, apart, every)
+
+
+def may_be_wrong(now: Belief, pairs: Sequence[Pair]) -> tuple[Reading, ...]:
+    """Readings that are hard to believe, were not foreseen, or contradict another."""
+    taken, apart = judged(now, pairs)
+    at_odds = {id(one) for c in apart for one in (c.first, c.second)}
+    return tuple(
+        reading
+        for reading, one in zip(now.readings, taken, strict=True)
+        if one.hard or one.unforeseen or id(one) in at_odds
+    )
+
+
+def agreeing(reading: Seen, expected: Worlds) -> float:
+    """Share of equal worlds in which a reading is not hard to believe."""
+    if isinstance(reading, Number):
+        low, high = reading.log_tails(expected)
+        return float(np.mean(2.0 * np.exp(np.minimum(low, high)) >= HARD))
+    return float(np.mean(np.exp(reading.log_chance(expected)) >= HARD))
 
 
 def _followed(watched: Watched, of: Reading) -> Taken:
@@ -82,7 +112,7 @@ def _followed(watched: Watched, of: Reading) -> Taken:
     chance = float(np.mean(wrong))
     some = watched.expected(of)[wrong]
     fits = band(some) if some.size >= _FEWEST else None
-    return replace(_taken(of, fits=fits, hard=chance > _HARD_IN), wrong=chance)
+    return replace(_taken(of, fits=fits, hard=chance > _BELIEVED), wrong=chance)
 
 
 def _taken(of: Reading, chance: float | None = None, fits: Band | None = None, hard: bool = False) -> Taken:

@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from caskward.planning.log_slips import log_of
 from caskward.planning.readings import MOST_HOURS, QUANTITIES, STAGES, Reading, Stage
 from caskward.services.plan_update import Told, first_stage
 from caskward.units.rounding import nice_volume
@@ -15,17 +16,27 @@ _STILL_AHEAD: Final = 2
 """Stages after the one read last whose readings are ranked."""
 
 
-def possible(batch: Told) -> Iterator[Reading]:
-    """Readings still to take: of the stage read last, later than its last, and of the next ones."""
+def possible(batch: Told, doubted: Sequence[Reading] = ()) -> Iterator[Reading]:
+    """Readings still to take: of the stage read last, later than its last, and of the next ones.
+
+    doubted: readings that may be wrong. Of the stage read last they can be read again.
+    """
     begin = STAGES.index(batch.last or first_stage(batch.now))
     taken = {(r.stage, r.quantity) for r in batch.readings}
     for stage in STAGES[begin : begin + 1 + _STILL_AHEAD]:
         for at_h, at_l, quantities in _moments(batch, stage):
-            for quantity in quantities:
+            for quantity in (*quantities, *_other_instruments(doubted, stage)):
                 at_a_moment = at_h > 0.0 or at_l > 0.0
-                if at_a_moment or (stage, quantity) not in taken:
+                again = any((r.stage, r.quantity) == (stage, quantity) for r in doubted)
+                if at_a_moment or (stage, quantity) not in taken or again:
                     kind = QUANTITIES[quantity]
                     yield Reading(stage, quantity, kind.low, at_h, kind.sd, at_l=at_l)
+
+
+def _other_instruments(doubted: Sequence[Reading], stage: Stage) -> list[str]:
+    """What may be read by another instrument in the place of a row of a log that may be wrong."""
+    rows = (log_of(r) for r in doubted if r.stage == stage)
+    return list(dict.fromkeys(of.second for of in rows if of is not None))
 
 
 def possible_now(batch: Told, tried: Sequence[Reading]) -> Iterator[Reading]:

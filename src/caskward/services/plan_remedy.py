@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, get_args
 
@@ -14,15 +14,17 @@ from caskward.planning.intent import SpiritStock
 from caskward.planning.plan import Band, Unit, band
 from caskward.planning.remedies import Remedy, adopt, not_open, remedies
 from caskward.planning.remedy_kinds import Closed, RemedyKey
+from caskward.planning.remedy_moves import RINSES
 from caskward.planning.remedy_prices import Warned
 from caskward.planning.remedy_weights import Takes, as_good
 from caskward.planning.strengths import read_strength, said
 from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import StandsStill, standing
-from caskward.services.plan_figures import OUTCOMES
+from caskward.services.plan_figures import OUTCOMES, Figure, figure_of
 from caskward.services.plan_remedy_shut import why_shut
-from caskward.services.plan_update import Figure, Told, told
+from caskward.services.plan_update import Told, told
+from caskward.services.tub_ask import TubAnswer, of_batch
 from caskward.services.tub_typed import items_of, quantity_and_value
 from caskward.units import convert, parse, show
 from caskward.units.types import UnitSystem
@@ -82,6 +84,7 @@ class Offer:
     hands_h: float
     extra_lpa: float
     warnings: tuple[Warned, ...]
+    in_row: float
     row: str
 
 
@@ -89,8 +92,9 @@ class Offer:
 class RemedyReport:
     """Moves by rank, and where one is taken, every figure as it stands and with it.
 
-    needed: false where the chance is as good as what was wanted. closed: moves that are not open, and why;
-    in_vain: open, and they do not raise the chance.
+    stands, tub: a ferment that stands still, and what may be wrong with it and what to do, which comes before
+    every move; it has no price. needed: false where the chance is as good as what was wanted. closed: moves
+    that are not open, and why; in_vain: open, and they do not raise the chance.
     """
 
     name: str
@@ -113,6 +117,7 @@ class RemedyReport:
     worlds: int
     seed: int
     stands: StandsStill | None = None
+    tub: TubAnswer | None = None
 
 
 def remedy(
@@ -157,6 +162,7 @@ def remedy_of(
         raise NotOffered(take, tuple(r.key for r in found), shut_for)
     shut = {c.key for c in closed} | {r.key for r in found}
     filled = batch.last == "cask"
+    stands = standing(batch.read)
     return RemedyReport(
         name=sized.intent.name,
         place=sized.intent.place,
@@ -177,21 +183,28 @@ def remedy_of(
         notes=(*batch.notes, *batch.said_of_pairs),
         worlds=len(now.z),
         seed=sized.intent.seed,
-        stands=standing(batch.read),
+        stands=stands,
+        tub=None if stands is None or not needed else _tub(batch),
     )
+
+
+def _tub(batch: Told) -> TubAnswer | None:
+    """What may be wrong with a ferment that stands; nothing where all of it is as planned."""
+    found = of_batch(batch.sized, [r for r in batch.readings if r.stage == "ferment"])
+    return None if found.dry or found.answer.as_planned else found
 
 
 def _offer(of: Remedy, system: UnitSystem, *, filled: bool) -> Offer:
     late, cost = of.method.late, of.cost
     sugar = "" if late.sugar is None else late.sugar.material.name
-    return Offer(
+    offer = Offer(
         key=of.key,
         unit=of.unit,
         amount=of.amount,
         now=of.now,
         then=of.then,
         of=sugar[:1].lower() + sugar[1:] if of.key == "sugar" else "",
-        also_pct_vol=late.top_up.pct_vol if of.key == "top-up" and late.top_up is not None else None,
+        also_pct_vol=_poured_pct_vol(of),
         tubs=of.method.ferments,
         filled=filled,
         chance=of.chance,
@@ -212,25 +225,42 @@ def _offer(of: Remedy, system: UnitSystem, *, filled: bool) -> Offer:
         hands_h=cost.hands_h,
         extra_lpa=cost.extra_lpa,
         warnings=of.warnings,
-        row=row_of(of, system),
+        in_row=_in_row(of),
+        row="",
     )
+    return replace(offer, row=row_of(offer, system))
 
 
-def row_of(of: Remedy, system: UnitSystem) -> str:
-    """What to write into the log once a move is done; as fine as it was solved, so that it can be read."""
+def _in_row(of: Remedy) -> float:
+    """The figure that the row of a log has: of rinses the litres of each, of a hold all its hours."""
     late = of.method.late
-    if of.key == "hold":
-        return f"hold: {show.duration(late.hold_h)}"
-    if of.key == "sugar":
-        return f"sugar: {_kg(of.then, system)}"
     if of.key == "rinse" and late.rinse is not None:
-        return f"rinse: {late.rinse.steps} x {_litres(late.rinse.litres_each, system)}"
+        return late.rinse.litres_each
+    if of.key == "hold":
+        return late.hold_h
+    return of.amount if of.key in ("feints", "top-up") else of.then
+
+
+def _poured_pct_vol(of: Remedy) -> float | None:
+    """Strength of spirit that goes in; of several from store, all together."""
+    late = of.method.late
     if of.key == "top-up" and late.top_up is not None:
-        return f"top-up: {_litres(of.amount, system)}, {said(late.top_up.pct_vol, system)}"
-    if of.key == "feints":
-        return f"feints: {_litres(of.amount, system)}, {said(_mean_pct_vol(of), system)}"
-    value = said(of.then, system) if of.unit == "pct_vol" else _litres(of.then, system)
-    return f"{of.key}: {value}"
+        return late.top_up.pct_vol
+    if of.key != "feints":
+        return None
+    more = of.method.spirits_in[len(of.before.spirits_in) :]
+    return sum(s.volume_l * s.pct_vol for s in more) / sum(s.volume_l for s in more)
+
+
+def row_of(of: Offer, system: UnitSystem) -> str:
+    """What to write into the log once a move is done; as fine as it was solved, so that it can be read."""
+    if of.key == "hold":
+        return f"hold: {show.duration(of.in_row)}"
+    if of.key == "sugar":
+        return f"sugar: {_kg(of.in_row, system)}"
+    value = said(of.in_row, system) if of.unit == "pct_vol" else _litres(of.in_row, system)
+    strength = "" if of.also_pct_vol is None else f", {said(of.also_pct_vol, system)}"
+    return f"{of.key}: {f'{RINSES} x ' if of.key == 'rinse' else ''}{value}{strength}"
 
 
 def _litres(volume_l: float, system: UnitSystem) -> str:
@@ -243,19 +273,10 @@ def _kg(mass_kg: float, system: UnitSystem) -> str:
     return f"{convert.pounds_from_kg(mass_kg):.4g} lb" if system == "us" else f"{mass_kg:.4g} kg"
 
 
-def _mean_pct_vol(of: Remedy) -> float:
-    """Strength of what goes in from store, all together."""
-    more = of.method.spirits_in[len(of.before.spirits_in) :]
-    return sum(s.volume_l * s.pct_vol for s in more) / sum(s.volume_l for s in more)
-
-
 def _figures(batch: Told, taken: Remedy) -> tuple[Figure, ...]:
     """Every figure as the batch stands and with the move."""
     stands, with_it = batch.now.course, adopt(batch.now, taken).course
-    return tuple(
-        Figure(o.name, o.words, o.stage, o.unit, band(o.of(stands)), band(o.of(with_it)))
-        for o in OUTCOMES.values()
-    )
+    return tuple(figure_of(o, stands, with_it) for o in OUTCOMES.values())
 
 
 # As typed ----------------------------------------------------------------------------------------

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from caskward.planning.remedy_prices import Warned
 from caskward.planning.strengths import said
-from caskward.services.plan_remedy import Offer, RemedyReport
+from caskward.services.plan_remedy import Offer, RemedyReport, row_of
+from caskward.services.plan_remedy_cautions import cautions
 from caskward.services.plan_remedy_shut import why_shut
-from caskward.services.words import banded, counted, figure
+from caskward.services.plan_update_words import figures_alike
+from caskward.services.tub_ask_words import check_sentence
+from caskward.services.tub_mend_words import mend
+from caskward.services.words import banded, figure, measured
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -30,18 +33,43 @@ def headline(of: RemedyReport, system: UnitSystem) -> str:
     if not of.needed:
         held = f"{aim} were wanted" if of.chance_now >= of.aim else f"as good as the {aim} that were wanted"
         return f"Nothing needs mending: the cask fills in {now}, {held}."
-    begin = f"The cask fills in {now}, {aim} were wanted."
+    return f"The cask fills in {now}, {aim} were wanted. {_what_first(of, system)}"
+
+
+def _what_first(of: RemedyReport, system: UnitSystem) -> str:
+    """What to do first: put a ferment right that stands, else the best move."""
+    if of.stands is not None:
+        return "Put the ferment right first; every move below is for one that stays as it is."
     if not of.offers:
-        return f"{begin} No move that is still open raises that."
+        return "No move that is still open raises that."
     first = of.offers[0]
     what = _small(move(first, system))
     there = [o for o in of.offers if o.reaches]
     if there:
         ways = "One move gets there" if len(there) == 1 else f"{len(there)} moves get there, each alone"
-        return f"{begin} {ways}. First: {what}."
+        return f"{ways}. First: {what}."
     if not first.helps:
-        return f"{begin} What is still open hardly helps: {_chance(first.chance)} if you {what}."
-    return f"{begin} No one move gets there. First: {what}; then it is {_chance(first.chance)}."
+        return f"What is still open hardly helps: {_chance(first.chance)} if you {what}."
+    return f"No one move gets there. First: {what}; then it is {_chance(first.chance)}."
+
+
+def mend_rows(of: RemedyReport, system: UnitSystem) -> list[str]:
+    """What may be wrong with a ferment that stands, the likeliest first, and what to do: it has no price."""
+    if of.tub is None:
+        return []
+    tub = of.tub
+    return [
+        f"If {cause.words} ({show.in_ten(min(cause.chance, 1.0))}): {mend(tub, cause.mends[0], system)} "
+        "Not priced."
+        for cause in tub.answer.causes
+        if cause.mends
+    ]
+
+
+def mend_check(of: RemedyReport, system: UnitSystem) -> str:
+    """The check that tells the causes apart; empty where none is needed."""
+    check = None if of.tub is None else of.tub.answer.check
+    return "" if check is None else check_sentence(check, system)
 
 
 def _chance(of: float) -> str:
@@ -68,7 +96,7 @@ def _sugar(of: Offer, system: UnitSystem) -> str:
 def _top_up(of: Offer, system: UnitSystem) -> str:
     strength = "" if of.also_pct_vol is None else f" at {said(of.also_pct_vol, system)}"
     where = "the cask" if of.filled else "the heart"
-    return f"Add {show.volume(of.amount, system)} of spirit from another batch{strength} to {where}"
+    return f"Add {measured(of.amount, system)} of spirit from another batch{strength} to {where}"
 
 
 def _entry_strength(of: Offer, system: UnitSystem) -> str:
@@ -79,14 +107,14 @@ def _entry_strength(of: Offer, system: UnitSystem) -> str:
 
 
 def _less_full(of: Offer, system: UnitSystem) -> str:
-    then, now = show.volume(of.then, system), show.volume(of.now, system)
+    then, now = measured(of.then, system), measured(of.now, system)
     if of.filled:
         return f"Let the cask stand with {then} in it, not {now}"
     return f"Put less into the cask: {then}, not {now}"
 
 
 def _smaller_cask(of: Offer, system: UnitSystem) -> str:
-    then, now = show.volume(of.then, system), show.volume(of.now, system)
+    then, now = measured(of.then, system), measured(of.now, system)
     begin = "Move it into a smaller cask" if of.filled else "Take a smaller cask"
     return f"{begin}: {then}, not {now}"
 
@@ -96,7 +124,7 @@ def _hold(of: Offer, _: UnitSystem) -> str:
 
 
 def _rinse(of: Offer, system: UnitSystem) -> str:
-    each = show.volume(0.5 * of.amount, system)
+    each = measured(0.5 * of.amount, system)
     return (
         f"Rinse the spent grain or fruit twice, with {each} of water each time, and strip what runs off too"
     )
@@ -118,7 +146,7 @@ _MOVES: Final[dict[str, Callable[[Offer, UnitSystem], str]]] = {
         if of.then < of.now
         else "End every strip when the spout shows"
     )(of, s),
-    "feints": lambda of, s: f"Put {show.volume(of.amount, s)} of the spirits in store into the charge",
+    "feints": lambda of, s: f"Put {measured(of.amount, s)} of the spirits in store into the charge",
     "heart end": _changed("Let the heart run on until the spout shows"),
     "entry strength": _entry_strength,
     "top-up": _top_up,
@@ -167,7 +195,7 @@ def _costs(one: Offer, of: RemedyReport) -> str:
     if one.hours + one.hands_h > _A_LITTLE:
         parts.append(show.duration(one.hours + one.hands_h))
     short = {"spirits in store": "stored spirit", "spirit of another batch": "spirit", "cask": "a cask"}
-    parts += [short[name] for name in one.unpriced if name in short]
+    parts += [short.get(name, "price not given") for name in one.unpriced if name != "energy"]
     return " + ".join(parts) or ("not priced" if one.unpriced else "nothing")
 
 
@@ -189,9 +217,9 @@ def _listed(keys: Sequence[str]) -> str:
 
 def told(of: Offer, report: RemedyReport, system: UnitSystem) -> str:
     """A move with all that goes with it: work, what to mind, the row for the log."""
-    warned = (_WARNED[w.key](w, system) for w in of.warnings)
-    row = f'Once it is done, a row of your log says so: "{of.row}".'
-    return " ".join(part for part in (f"{move(of, system)}.", _work(of, report), *warned, row) if part)
+    row = f'Once it is done, a row of your log says so: "{row_of(of, system)}".'
+    parts = (f"{move(of, system)}.", _work(of, report), *cautions(of, system), row)
+    return " ".join(part for part in parts if part)
 
 
 def _work(of: Offer, report: RemedyReport) -> str:
@@ -206,48 +234,10 @@ def _work(of: Offer, report: RemedyReport) -> str:
         parts.append(f"{show.duration(of.hands_h)} of hands")
     cost = f"It takes {', '.join(parts)}." if parts else ""
     unpriced = ", ".join(name.replace("-", " ") for name in of.unpriced)
-    return f"{cost} {f'Without a price: {unpriced}.' if unpriced else ''}".strip()
-
-
-_WARNED: Final[dict[str, Callable[[Warned, UnitSystem], str]]] = {
-    "name": lambda w, _: (
-        f"Sugar beside the bill, {show.share(w.value)} of it, may change what the spirit may be called."
-    ),
-    "tolerance": lambda w, _: f"In {show.share(w.value)} of batches strength then stops the yeast.",
-    "tub": lambda w, s: f"The tub is then filled to {show.volume(w.value, s)} of {show.volume(w.limit, s)}.",
-    "charge": lambda w, s: f"The charge is thinned to {said(w.value, s)}.",
-    "settles lower": lambda w, s: f"The cask then settles at {said(w.value, s)}, not {said(w.limit, s)}.",
-    "under legal strength": lambda w, s: (
-        f"One time in ten it settles at {said(w.value, s)} or less, under the {said(w.limit, s)} that most "
-        "rules ask at bottling."
-    ),
-    "air": lambda w, _: f"{show.share(w.value)} of the cask stays air: it ages faster and more evaporates.",
-    "strong feints": lambda w, s: (
-        f"At {said(w.value, s)} they are stronger than the charge, {said(w.limit, s)}: gauge them again, and "
-        "keep flames and sparks away while you pour."
-    ),
-    "feints over limit": lambda w, s: (
-        f"At {said(w.value, s)} they reach the {said(w.limit, s)} that a charge of this plan may have: thin "
-        "them with water before they go in. Keep flames and sparks away while you pour."
-    ),
-    "cover": lambda w, s: (
-        f"{show.volume(w.value, s)} of water goes into the charge to keep the still covered."
-    ),
-    "more strips": lambda w, _: f"It makes {counted(w.value, 'strip')}, not {w.limit:.0f}.",
-    "more runs": lambda w, _: f"It makes {counted(w.value, 'spirit run')}, not {w.limit:.0f}.",
-    "tails": lambda w, s: (
-        f"Hearts seldom run under {said(w.limit, s)}: smell and taste each jar before it goes in."
-    ),
-    "other batch": lambda w, s: (
-        f"Write the {show.volume(w.value, s)} into the account of both batches, and mind the label."
-    ),
-}
+    return f"{cost} {f'Price not given: {unpriced}.' if unpriced else ''}".strip()
 
 
 def figure_rows(of: RemedyReport, system: UnitSystem) -> list[list[str]]:
     """Every figure that the move taken changes: as it stands, and with it."""
-    rows = [
-        [f.words[:1].upper() + f.words[1:], banded(f.before, f.unit, system), banded(f.now, f.unit, system)]
-        for f in of.figures
-    ]
+    rows = [[f.words[:1].upper() + f.words[1:], *figures_alike(f, system)] for f in of.figures]
     return [["", "as it stands", "with it"], *(row for row in rows if row[1] != row[2])]

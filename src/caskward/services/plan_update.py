@@ -23,7 +23,7 @@ from caskward.planning.advice import broken
 from caskward.planning.as_done import AT_THE_CASK, Done, as_done
 from caskward.planning.batch_checks import most_of
 from caskward.planning.observing import Settings, tells
-from caskward.planning.plan import Band, Unit, band
+from caskward.planning.plan import Band, band
 from caskward.planning.readings import QUANTITIES, STAGES, Reading, Stage
 from caskward.planning.remedies import under
 from caskward.planning.sizing import Sized
@@ -32,7 +32,7 @@ from caskward.services import batch_done, batch_receivers, batch_typed, kept_bel
 from caskward.services.batch_typed import Pair, Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import FermentOutlook, outlook
-from caskward.services.plan_figures import OUTCOMES
+from caskward.services.plan_figures import OUTCOMES, Figure, figure_of
 from caskward.services.plan_judged import Contradiction, Taken, differ, judged
 from caskward.units import show
 from caskward.units.types import UnitSystem
@@ -70,18 +70,6 @@ class Told:
     def last(self) -> Stage | None:
         """The stage that was read last; None before any reading."""
         return max((r.stage for r in self.readings), key=STAGES.index, default=None)
-
-
-@dataclass(frozen=True)
-class Figure:
-    """One figure of a stage, by the plan and by its readings."""
-
-    name: str
-    words: str
-    stage: Stage
-    unit: Unit
-    before: Band
-    now: Band
 
 
 @dataclass(frozen=True)
@@ -153,10 +141,7 @@ def report(of: Told) -> PlanUpdate:
     sized, last = of.sized, of.last or first_stage(of.now)
     readings, apart = judged(of.read, of.pairs)
     before, now = of.before.sized.course, of.now.course
-    figures = tuple(
-        Figure(o.name, o.words, o.stage, o.unit, band(o.of(before)), band(o.of(now)))
-        for o in OUTCOMES.values()
-    )
+    figures = tuple(figure_of(o, before, now) for o in OUTCOMES.values())
     particles = of.now.particles
     return PlanUpdate(
         name=sized.intent.name,

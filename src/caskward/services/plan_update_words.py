@@ -9,10 +9,11 @@ from caskward.planning.plan import Band
 from caskward.planning.readings import STAGES
 from caskward.planning.strengths import said
 from caskward.services import plan_log_words
-from caskward.services.plan_ferment import FermentOutlook, StandsStill
+from caskward.services.plan_ferment_words import outlook_rows
+from caskward.services.plan_figures import Figure
 from caskward.services.plan_judged import Contradiction, Taken
-from caskward.services.plan_update import Figure, PlanUpdate
-from caskward.services.words import banded, figure
+from caskward.services.plan_update import PlanUpdate
+from caskward.services.words import banded, figure, volume_bands_alike
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -26,8 +27,6 @@ STAGE_TITLES: Final = {
     "heart": "Heart",
     "cask": "Cask",
 }
-MINE: Final = "mine.toml"
-"""What a plan's file is called where its own name is not known."""
 _BOTH_COUNT: Final = "Both count, so the figures settle between the two, or at the one that fits better"
 _AS_IF_BOTH: Final = (
     "That counts two readings that contradict each other: until one is left out, trust no narrow band."
@@ -38,8 +37,9 @@ ROUGH: Final = (
     "bands as rough."
 )
 _SAME: Final = 0.005
-_MOSTLY, _SOME = 0.5, 0.05
-"""Share of batches not dry from which that is the answer, and from which it is said beside it."""
+_ALL, _SOME = 0.995, 0.05
+"""Share of batches without a figure from which there is none, and from which that is said beside it."""
+_MISSING: Final = {"heart strength": "no heart", "cask strength": "no spirit"}
 _LITTLE: Final = 1.1
 """How many times narrower a band must be to be called so."""
 _MOVED: Final = 0.1
@@ -91,71 +91,46 @@ def figure_rows(of: PlanUpdate, system: UnitSystem) -> list[list[str]]:
     """Figures of the stage read last and of all after it: by the plan, and now."""
     from_here = STAGES.index(of.last)
     shown = [f for f in of.figures if STAGES.index(f.stage) >= from_here]
-    dry = [] if of.ferment is None else [_dry_row(of.ferment)]
-    return [["", "by the plan", "now"], *dry, *(_row(f, system) for f in shown)]
+    ferment = [] if of.ferment is None else outlook_rows(of.ferment)
+    return [["", "by the plan", "now"], *ferment, *(_row(f, system) for f in shown)]
 
 
 def _row(of: Figure, system: UnitSystem) -> list[str]:
     words = of.words[:1].upper() + of.words[1:]
-    return [words, banded(of.before, of.unit, system), banded(of.now, of.unit, system)]
+    return [words, *figures_alike(of, system)]
 
 
-def _dry_row(of: FermentOutlook) -> list[str]:
-    """When it is dry; or, where that is not nearly sure, in how many batches it is not."""
-    before, now = (
-        _dry(days, missed)
-        for days, missed in ((of.dry_before_d, of.not_dry_before), (of.dry_now_d, of.not_dry_now))
-    )
-    return [f"Dry after (followed to day {of.followed_d:.0f})", before, now]
+def figures_alike(of: Figure, system: UnitSystem) -> tuple[str, str]:
+    """A figure before and after: volumes of both in one unit; where there is none of it, that is said."""
+    before, now = (of.before, of.none_before), (of.now, of.none_now)
+    if of.unit == "L":
+        return volume_bands_alike(of.before, of.now, system)
+    return _unless_none(of, *before, system), _unless_none(of, *now, system)
 
 
-def _dry(days: Band | None, missed: float) -> str:
-    if days is None or missed > _MOSTLY:
-        return f"not dry: {show.in_ten(missed)}"
-    band = f"{days.mid:.1f} d ({days.low:.1f}–{days.high:.1f})"
-    return band if missed < _SOME else f"{band}; not dry: {show.in_ten(missed)}"
-
-
-def standing_sentences(of: PlanUpdate, file: str = MINE) -> list[str]:
-    """That a ferment stands still, where and since when, and what to do. file: the plan's own name."""
-    stands = None if of.ferment is None else of.ferment.stands
-    if stands is None:
-        return []
-    return [
-        f"{_stands_at(stands)}. Every figure below takes it as it stands. Find out why before you "
-        f"still it: read its temperature, its pH and its smell, and ask {_tub_ask(stands, file)}"
-    ]
-
-
-def first_put_right(stands: StandsStill | None, file: str = MINE) -> list[str]:
-    """Where a ferment stands, that it comes before every other move and reading; else nothing."""
-    if stands is None:
-        return []
-    return [
-        f"{_stands_at(stands)}. Put that right first: {_tub_ask(stands, file)} says how. What follows takes "
-        "it as it stands."
-    ]
-
-
-def _stands_at(of: StandsStill) -> str:
-    since, last = (show.duration(h) for h in (of.since_h, of.last_h))
-    when = f"read so at {since} and still at {last}" if of.seen_still else f"read at {last}"
-    chance = show.in_ten(of.chance)
-    return f"The ferment stands still at {of.gravity:.3f} with sugar left ({when}; {chance})"
-
-
-def _tub_ask(of: StandsStill, file: str) -> str:
-    named = f'"{file}"' if " " in file else MINE if file == "-" else file
-    return f'caskward tub ask {named} --reading "{of.said}"'
+def _unless_none(of: Figure, band: Band, none: float, system: UnitSystem) -> str:
+    """A strength of what most batches do not have is none."""
+    missing = _MISSING.get(of.name, "none")
+    if none > _ALL:
+        return missing
+    shown = banded(band, of.unit, system)
+    return f"{shown}; {missing}: {show.in_ten(none)}" if none >= _SOME else shown
 
 
 def doubted_sentences(of: PlanUpdate, system: UnitSystem) -> list[str]:
-    """Readings that are hard to believe, and pairs of which only one can be right."""
+    """Readings that are hard to believe or were not foreseen, and pairs of which only one can be right."""
     apart = [_apart(c, system) for c in of.contradictions]
     paired = {id(one) for c in of.contradictions for one in (c.first, c.second)}
+    stands = of.ferment.stands if of.ferment else None
+    standing = set() if stands is None else set(stands.rows)
     logged = [*_hard_rows(of.readings, paired, system), *_doubtful_rows(of.readings, paired, system)]
-    hard = [r for r in of.readings if r.hard and not r.follows and id(r) not in paired]
-    return [*logged, *apart, *(_hard(r, system, len(of.readings)) for r in hard)]
+    told = [
+        r
+        for r in of.readings
+        if id(r) not in paired and not r.follows and not (shows_a_ferment(r) and r.said in standing)
+    ]
+    hard = [_hard(r, system, len(of.readings)) for r in told if r.hard]
+    return [*logged, *apart, *hard, *(_unforeseen(r, system, len(of.readings)) for r in told if r.unforeseen)]
 
 
 def _hard_rows(readings: Sequence[Taken], paired: set[int], system: UnitSystem) -> list[str]:
@@ -170,16 +145,38 @@ def _doubtful_rows(readings: Sequence[Taken], paired: set[int], system: UnitSyst
     return [plan_log_words.may_be_wrong(r, _named(r, system)) for r in rows]
 
 
-def _fits(of: Taken, system: UnitSystem) -> str:
-    return "" if of.fits is None else f"; {reach(of.fits, of.unit, system)} would fit"
+def shows_a_ferment(of: Taken) -> bool:
+    """True for a gravity of a ferment: what a standstill is seen by."""
+    return of.stage == "ferment" and of.unit == "sg"
 
 
 def _hard(of: Taken, system: UnitSystem, count: int) -> str:
-    beside = "beside the plan" if count == 1 else "beside the rest"
     return (
-        f"Hard to believe {beside}: {_named(of, system)} in {of.said!r}{_fits(of, system)}. Check the "
-        "instrument and read it again; it counts for less until then."
+        f"Hard to believe {_beside(count)}: {_named(of, system)} in {of.said!r}{_fits(of, system)}. Check "
+        f"the instrument and read it again; {_counts(of)}."
     )
+
+
+def _counts(of: Taken) -> str:
+    """What a reading that is hard to believe still does."""
+    if of.agrees is None or of.agrees < _SOME:
+        return "it counts for less until then"
+    return f"until then it is taken for right {show.in_ten(of.agrees)}, and pulls the figures so far"
+
+
+def _unforeseen(of: Taken, system: UnitSystem, count: int) -> str:
+    return (
+        f"Not to be expected {_beside(count)}: {_named(of, system)} in {of.said!r}{_fits(of, system)}. The "
+        "figures follow it: read it again before you build on them."
+    )
+
+
+def _beside(count: int) -> str:
+    return "beside the plan" if count == 1 else "beside the rest"
+
+
+def _fits(of: Taken, system: UnitSystem) -> str:
+    return "" if of.fits is None else f"; {reach(of.fits, of.unit, system)} would fit"
 
 
 def _apart(of: Contradiction, system: UnitSystem) -> str:

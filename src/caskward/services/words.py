@@ -66,6 +66,28 @@ def banded(b: Band, unit: Unit, system: UnitSystem) -> str:
     return show.band(b.low, b.mid, b.high, lambda value: figure(value, unit, system))
 
 
+def measured(volume_l: float, system: UnitSystem) -> str:
+    """A volume as a maker measures it out: for a US maker in gallons, from a quart on."""
+    gallons = _GALLON * volume_l
+    if system == "us" and _QUART_GAL <= gallons < 1.0:
+        return f"{gallons:.3f} gal"
+    return show.volume(volume_l, system)
+
+
+def volume_bands_alike(one: Band, other: Band, system: UnitSystem) -> tuple[str, str]:
+    """Two bands of one volume beside each other, in one unit: `1.04 gal (0–2.62)` and `0 gal (0–0.38)`."""
+    ends = (one.low, one.mid, one.high, other.low, other.mid, other.high)
+    if len({show.volume(v, system).partition(" ")[2] for v in ends if v > 0.0}) <= 1:
+        return banded(one, "L", system), banded(other, "L", system)
+    alike = dict(zip(ends, volumes_alike(ends, system), strict=True))
+
+    def shown_as(b: Band) -> str:
+        low, mid, high = (alike[v] for v in (b.low, b.mid, b.high))
+        return mid if low == high else show.band(b.low, b.mid, b.high, lambda value: alike[value])
+
+    return shown_as(one), shown_as(other)
+
+
 def volumes_alike(volumes_l: Sequence[float], system: UnitSystem) -> list[str]:
     """Volumes that stand below each other, all in the unit of the largest: `2.41 L`, `0.36 L`.
 
@@ -79,6 +101,7 @@ def volumes_alike(volumes_l: Sequence[float], system: UnitSystem) -> list[str]:
     return [f"{v * of_a_litre:.{digits if v else 0}f} {unit}" for v in volumes_l]
 
 
+_QUART_GAL = 0.25
 _GALLON = float(convert.us_gallons_from_litres(1.0))
 _OF_A_LITRE = {"L": 1.0, "mL": 1000.0, "gal": _GALLON, "fl oz": 128.0 * _GALLON}
 
