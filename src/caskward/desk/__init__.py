@@ -6,6 +6,7 @@ pages          what a template may use, as frozen dataclasses; render: a page or
 routes/        one module for each screen: it parses, calls one service, renders
 forms, deeds   what was typed; live: tells every open screen that the book has moved on; kept: the open book
 batch_pages, batch_parts, river_drawing   a batch and the Bench; thoughts: what is worked out beside the pages
+run_pages, run_parts, run_drawing, run_thoughts   a run while it runs: receivers, charts, forecast
 casks_pages, cask_acts, cask_pictures   casks; line_drawing: a figure over time as shapes
 label_pages    labels of casks and bottles; tub_pages   a batch's tub; beside: answers that take seconds
 records        what the book has of each batch, read once

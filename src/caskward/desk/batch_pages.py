@@ -47,6 +47,7 @@ class BatchPage(Titled):
     where: str = told("Where it stands, in a word or two.")
     sentence: str = told("How far its alcohol has come.")
     planned: bool = told("Whether it has a plan.")
+    at_still: bool = told("Whether its runs have a page worth going to.")
     reading: ReadingForm | None = told("The form for a reading; None where nothing is read any more.")
     note: RecordForm = told("The form for a note.")
     sure: Part[Sure] = told("How sure the cask fills.")
@@ -108,6 +109,7 @@ class BenchTask:
     where: str = told("Where it stands.")
     sentence: str = told("How far its alcohol has come.")
     planned: bool = told("Whether it has a plan.")
+    at_still: bool = told("Whether the still is its next work, or at work now.")
     next: Part[NextRead] = told("What to do next.")
     reading: ReadingForm = told("The form for it.")
 

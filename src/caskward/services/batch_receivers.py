@@ -46,7 +46,7 @@ _HEAD = re.compile(
 _NUMBER = r"[\d.,]*\d"
 _AT = rf"(?:\s*(?:at|@|,)?\s*([+-]?{_NUMBER}\s*°?\s*[cf])\b)?"
 _STRENGTH = re.compile(rf"({_NUMBER}\s*(?:%(?:\s*vol\b)?|abv\b|proof\b)){_AT}", re.IGNORECASE)
-_VOLUME = re.compile(rf"({_NUMBER}\s*(?:us |imp )?(?!c\b|f\b)[a-z]+\b){_AT}", re.IGNORECASE)
+_VOLUME = re.compile(rf"({_NUMBER}\s*(?:us |imp |uk )?(?!c\b|f\b)(?:fl[ -]?oz|[a-z]+)\b){_AT}", re.IGNORECASE)
 _MARK = re.compile(rf"[+\-\N{{MINUS SIGN}}]\s*{_NUMBER}(?!\s*[%\w])|0(?![.,]?\d|\s*[%\w])")
 _WORDS = re.compile(r"[^\W\d_](?:[^\d,;+\-\N{MINUS SIGN}]|(?<=\w)-(?=[^\W\d]))*")
 _PLACES: Final = ("in", "out", "maybe", "discard")

@@ -15,14 +15,14 @@ from caskward.services.words import banded, figure
 from caskward.units.types import UnitSystem
 
 NAMES: Final = {"strip": "Strip", "run": "Spirit run"}
-_STAGES: Final = {"strip": ("strip",), "run": ("charge", "spirit")}
+_STAGES: Final = {"strip": ("strip",), "run": ("spirit", "charge")}
 _ROWS: Final = 10
 _NOTHING_L: Final = 1e-3
 
 
 @dataclass(frozen=True)
 class Standing:
-    """Where a run stands. headline: first; sentences: what comes next; figures: read, and expected."""
+    """Where a run stands. headline: first; sentences: what comes next; figures: what was read last."""
 
     headline: str
     sentences: tuple[str, ...]
@@ -73,10 +73,11 @@ def standing(log: RunLog, key: RunKey, of: RunForecast | None, system: UnitSyste
     begun = over_l > _NOTHING_L or key in {one for one, _ in log.begun}
     if of is None:
         headline = f"{_over(over_l, system)}." if begun else "Nothing is recorded of this run yet."
-        return Standing(headline, (), _figures(log, key, None, system))
+        return Standing(headline, (), _figures(log, key, system))
     sentences = _running(of, over_l, system) if begun else _before(of, system)
     headline, *rest = sentences
-    return Standing(headline, (*rest, *_against(log, key, of, system)), _figures(log, key, of, system))
+    here = _now_expected(of, over_l, system) if begun else ()
+    return Standing(headline, (*rest, *here, *_against(log, key, of, system)), _figures(log, key, system))
 
 
 def rows(of: RunForecast, log: RunLog, key: RunKey, system: UnitSystem) -> tuple[tuple[str, ...], ...]:
@@ -152,23 +153,19 @@ def _against(log: RunLog, key: RunKey, of: RunForecast, system: UnitSystem) -> t
     )
 
 
-def _figures(
-    log: RunLog, key: RunKey, of: RunForecast | None, system: UnitSystem
-) -> tuple[tuple[str, str], ...]:
-    over_l = log.over_l(key)
-    found = [("over so far", figure(over_l, "L", system) if over_l > _NOTHING_L else "nothing")]
+def _figures(log: RunLog, key: RunKey, system: UnitSystem) -> tuple[tuple[str, str], ...]:
+    """What was read last: strength at the spout, warmth at the head."""
+    found = []
     if spout := _last(log.spouts, key):
-        found.append((f"spout at {figure(spout.at_l, 'L', system)}, read", said(spout.value, system)))
+        found.append((f"spout at {figure(spout.at_l, 'L', system)}", said(spout.value, system)))
     if head := _last(log.heads, key):
-        found.append((f"head at {figure(head.at_l, 'L', system)}, read", figure(head.value, "C", system)))
-    if of is not None:
-        for words, expected, unit in (
-            ("spout now, expected", spout_at_litres(of, over_l), "pct_vol"),
-            ("head now, expected", head_at_litres(of, over_l), "C"),
-        ):
-            if expected is not None:
-                found.append((words, banded(expected, unit, system)))  # type: ignore[arg-type] # both are units
+        found.append((f"head at {figure(head.at_l, 'L', system)}", figure(head.value, "C", system)))
     return tuple(found)
+
+
+def _now_expected(of: RunForecast, over_l: float, system: UnitSystem) -> tuple[str, ...]:
+    spout, head = _expected(of, over_l, system)
+    return (f"Expected here: {spout} at the spout, {head} at the head.",) if spout and head else ()
 
 
 def _last(read: tuple[AtLitres, ...], key: RunKey) -> AtLitres | None:

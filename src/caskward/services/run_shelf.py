@@ -236,12 +236,14 @@ def _traces(ran: Between | None, one: Receiver, pct_vol: float) -> dict[str, Ban
     return {name: band(levels[row]) for row, name in enumerate(CONGENERS)}
 
 
-def chosen(log: RunLog, of: RunForecast | None, names: Collection[str], system: UnitSystem) -> Chosen:
-    """What a choice of receivers gives, at once."""
+def chosen(
+    log: RunLog, of: RunForecast | None, names: Collection[str], system: UnitSystem, *, planned: bool = True
+) -> Chosen:
+    """What a choice of receivers gives, at once. planned: whether a cask asks for it, once that is known."""
     jars, wish = gauged(log, of), wish_of(of, system)
     names = [jar.name for jar in jars if jar.name in names]
     unread = [one.name for one in log.of_kind("run") if one.name not in {jar.name for jar in jars}]
-    missing = f"{', '.join(unread)}: no strength is read yet, so it is left out." if unread else ""
+    missing = _not_read(unread) if unread and (of is not None or not planned) else ""
     if not names:
         nothing = "Nothing is taken in yet: tap a jar." if jars else "No jar is filled yet."
         return Chosen(nothing, (), (), (missing,) if missing else (), (), ())
@@ -249,7 +251,7 @@ def chosen(log: RunLog, of: RunForecast | None, names: Collection[str], system: 
     warnings = still_jar_words.choice_warnings(report, wish, system)
     return Chosen(
         headline=_headline(report, system),
-        sentences=_sentences(report, of, wish, system),
+        sentences=_sentences(report, of, wish, system, planned=planned),
         figures=_figures(report, wish, system),
         warnings=(*warnings, missing) if missing else warnings,
         congeners=_congeners(log, of, names),
@@ -285,11 +287,16 @@ def _headline(report: ChoiceReport, system: UnitSystem) -> str:
     return f"What is in makes {volume} at {banded(report.heart.pct_vol, 'pct_vol', system)}."
 
 
+def _not_read(names: Sequence[str]) -> str:
+    are = "it is" if len(names) == 1 else "they are"
+    return f"No strength of {' and '.join(names)} is read yet, so {are} left out."
+
+
 def _sentences(
-    report: ChoiceReport, of: RunForecast | None, wish: Wish, system: UnitSystem
+    report: ChoiceReport, of: RunForecast | None, wish: Wish, system: UnitSystem, *, planned: bool
 ) -> tuple[str, ...]:
     if of is None:
-        return ("No plan is kept with this batch, so no cask asks for it.",)
+        return () if planned else ("No plan is kept with this batch, so no cask asks for it.",)
     wanted, entry = figure(wish.wanted_l, "L", system), said(wish.entry_pct_vol, system)
     if report.heart.pct_vol.mid < wish.entry_pct_vol - 0.05:
         return (f"It is weaker than {entry}, so no water brings it to the cask's entry strength.",)

@@ -91,7 +91,8 @@ def test_receivers_say_where_the_batch_stands_and_leave_its_forecast_alone(book:
         ("run 12 L", "4.5 gal: 142 proof", "run 4.5 gal: 142 proof"),
         ("run 12 L", "heart: 20 L", "heart: 20 L"),
         ("jar", "1 L, 74 %", "jar: 1 L, 74 %"),
-        ("strip", "8 L: 30 %", "8 L: 30 %"),
+        ("strip", "8 L: 30 %", "strip 8 L: 30 %"),
+        ("wash", "8 L: 30 %", "8 L: 30 %"),
     ],
 )
 def test_what_is_typed_at_other_litres_goes_there(begin: str, text: str, row: str) -> None:

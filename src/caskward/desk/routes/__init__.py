@@ -5,6 +5,7 @@ casks, stores, gear   what stands where                · batches, bench  what i
 record         what was done goes into the book        · live, files     live updates; styles, scripts, type
 access, people_page   who comes in                     · more            looks, units, law and safety, a phone
 api_page       what programs can ask                   · labels          of casks and bottles, to print
+run_day        a strip or spirit run while it runs
 tub            a batch's mash and ferment: readings, course, what now
 wishes         a new batch, answered while one types   · plans          a batch's plan to print, and its end
 

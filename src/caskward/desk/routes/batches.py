@@ -25,6 +25,7 @@ from caskward.services.book.batch_record import BatchRecord
 router = APIRouter()
 CLOSED_AT_ONCE = 8
 LINES = 8
+_AT_THE_STILL = ("separate", "strip", "charge", "spirit")
 WAIT_S = 120.0
 """How long a page waits for all its parts where no script asks for them."""
 
@@ -77,6 +78,7 @@ def batch(request: Request, name: str) -> Response:
         where=batch_record.stage_words(of),
         sentence=batch_record.sentence(of, system),
         planned=bool(of.plan),
+        at_still=at_still(of) or bool(of.runs.begun),
         reading=reading_form(of, own) if of.is_open else None,
         note=deeds.one_deed("note", "Words to keep", "the lid was left open overnight", own, batch=name),
         **{part: batch_parts.part(part, of, thought, system) for part in batch_parts.NAMES},
@@ -134,6 +136,11 @@ def record_of(request: Request, name: str) -> BatchRecord:
 def thought_of(request: Request, of: BatchRecord) -> Thought | None:
     """What is believed of a batch, as far as it is worked out; None without a plan."""
     return house_of(request).thoughts.of(of) if of.plan else None
+
+
+def at_still(of: BatchRecord) -> bool:
+    """Whether the still is an open batch's next work, or at work now."""
+    return of.is_open and batch_record.stage_now(of) in _AT_THE_STILL
 
 
 def reading_form(of: BatchRecord, back: str, *, big: bool = False) -> ReadingForm:

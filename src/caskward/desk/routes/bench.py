@@ -10,7 +10,7 @@ from caskward.desk import batch_parts, entries
 from caskward.desk.batch_pages import BenchPage, BenchTask
 from caskward.desk.forms import house_of
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import reading_form, record_of, thought_of
+from caskward.desk.routes.batches import at_still, reading_form, record_of, thought_of
 from caskward.desk.screens import BENCH
 from caskward.errors import NoBookYet
 from caskward.services.book import batch_record, shelf
@@ -51,6 +51,7 @@ def _task(request: Request, of: BatchRecord) -> BenchTask:
         where=batch_record.stage_words(of),
         sentence=batch_record.sentence(of, system),
         planned=bool(of.plan),
+        at_still=at_still(of),
         next=batch_parts.part("next", of, thought_of(request, of), system),
         reading=reading_form(of, "/", big=True),
     )

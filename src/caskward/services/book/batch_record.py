@@ -25,7 +25,7 @@ from caskward.services.run_log import RunLog
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
-_AT_SOME_LITRES = re.compile(r"(run|strip)\s+\d", re.IGNORECASE)
+_AT_SOME_LITRES = re.compile(r"(run|strip)(?:\s+\d|\s*$)", re.IGNORECASE)
 _LITRES_FIRST = re.compile(r"[\d.,]+\s*[a-z]+\s*:", re.IGNORECASE)
 _STAGE_OF_KIND = {"mashed": "cook", "converted": "separate", "filled": "fill"}
 _STAGE_OF_RUN = {"strip": "strip", "spirit run": "spirit"}

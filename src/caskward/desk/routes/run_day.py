@@ -1,0 +1,153 @@
+"""Run day: a strip or a spirit run of a batch while it runs, and what its receivers do to the cask."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from caskward.desk import batch_parts, deeds, run_parts, run_thoughts
+from caskward.desk.batch_pages import ReadingForm
+from caskward.desk.forms import asked, house_of
+from caskward.desk.render import page, units_of
+from caskward.desk.routes.batches import WAIT_S, record_of, thought_of
+from caskward.desk.run_pages import RunPage, RunPart
+from caskward.desk.run_parts import Seen
+from caskward.desk.screens import BATCHES
+from caskward.desk.thoughts import Thought
+from caskward.errors import CaskwardError
+from caskward.errors.desk import NoSuchPage
+from caskward.services import run_day, run_shelf
+from caskward.services.batch_receivers import RunKey
+from caskward.services.book import batch_record
+from caskward.services.book.batch_record import BatchRecord
+
+router = APIRouter()
+PARTS: Final = ("now", "at", "chart", "which", "shelf", "choice")
+_RUN = re.compile(r"(strip|run)-([1-9]\d?)")
+
+
+@router.get("/batches/{name}/run")
+def run_page(request: Request, name: str) -> Response:
+    """A run whole."""
+    of = record_of(request, name)
+    thought = thought_of(request, of)
+    waits = bool(asked(request, "wait"))
+    if thought is not None and waits:
+        thought.part("now", WAIT_S)
+    seen = _seen(request, of, thought, work=waits)
+    best, taken = _taken(request, seen)
+    words = run_day.name_of(seen.key, seen.runs)
+    begins = deeds.one_deed("measure", "", "", f"{seen.path}?of={seen.word}", batch=name)
+    data = RunPage(
+        title=words,
+        screen=BATCHES.key,
+        batch=name,
+        batch_path=batch_parts.path_of(name),
+        path=f"{seen.path}?of={seen.word}",
+        tabs=run_parts.tabs(seen, *_counts(thought)),
+        is_open=of.is_open,
+        cautions=_cautions(seen.key, thought),
+        now=run_parts.now(seen),
+        drawn=run_parts.drawn(seen),
+        which=run_parts.which(seen),
+        shelf=run_parts.shelf(seen, taken, best),
+        change=run_parts.change_form(seen),
+        begins=begins,
+        reading=_reading_form(of, seen),
+        mark_key=deeds.new_key(),
+        take_key=deeds.new_key(),
+        note=deeds.one_deed(
+            "note", "Words to keep", "condenser ran warm for a while", begins.back, batch=name
+        ),
+    )
+    return page(request, "run", data)
+
+
+@router.get("/batches/{name}/run/{part}")
+def run_part(request: Request, name: str, part: str) -> Response:
+    """One part of a run's page as it is now."""
+    if part not in PARTS:
+        raise NoSuchPage
+    of = record_of(request, name)
+    seen = _seen(request, of, thought_of(request, of), work=True)
+    return page(request, f"parts/run_{part}", _part(request, seen, part))
+
+
+def _part(request: Request, seen: Seen, part: str) -> RunPart:
+    if part in ("now", "at"):
+        return run_parts.now(seen)
+    if part == "chart":
+        return run_parts.drawn(seen)
+    if part == "which":
+        return run_parts.which(seen, asked(request, "before"))
+    best, taken = _taken(request, seen)
+    return run_parts.shelf(seen, taken, best) if part == "shelf" else run_parts.choice(seen, taken)
+
+
+# What was asked for ------------------------------------------------------------------------------
+
+
+def _seen(request: Request, of: BatchRecord, thought: Thought | None, *, work: bool) -> Seen:
+    key = _run_of(request) or run_day.run_at(of.runs, batch_record.stage_now(of))
+    known = run_thoughts.known(house_of(request).thoughts, thought, key, work=work)
+    return Seen(of, key, known, units_of(request))
+
+
+def _run_of(request: Request) -> RunKey | None:
+    given = asked(request, "of")
+    if not given:
+        return None
+    found = _RUN.fullmatch(given)
+    if not found:
+        raise NoSuchPage
+    return "strip" if found[1] == "strip" else "run", int(found[2])
+
+
+def _taken(request: Request, seen: Seen) -> tuple[str, tuple[str, ...]]:
+    """What was said of the best choice, and what is taken: the best, as it was ticked, or by the marks."""
+    way = asked(request, "best")
+    if way in ("cut", "free") and seen.key[0] == "run":
+        try:
+            found = run_shelf.best(seen.log, seen.known.forecast, way, seen.system)  # type: ignore[arg-type] # as tested
+        except CaskwardError as error:
+            found = run_shelf.Best((), str(error))
+        if found.names:
+            return found.sentence, found.names
+        return found.sentence, _ticked(request, seen)
+    return "", _ticked(request, seen)
+
+
+def _ticked(request: Request, seen: Seen) -> tuple[str, ...]:
+    ticked = request.query_params.getlist("in") if asked(request, "chosen") else None
+    return run_parts.taken(seen, ticked, asked(request, "seen").split(","))
+
+
+def _counts(thought: Thought | None) -> tuple[int, int]:
+    """How many strips and spirit runs the plan has."""
+    plan = thought.good("plan") if thought else None
+    return (plan.sized.method.strips, plan.sized.method.spirit_runs) if plan else (1, 1)
+
+
+def _cautions(key: RunKey, thought: Thought | None) -> tuple[str, ...]:
+    """By the plan's own cards, which know what heats the pot; else for every still."""
+    cards = (thought.good("cards") if thought else None) or ()
+    stages = ("strip",) if key[0] == "strip" else ("spirit", "charge")
+    own = tuple(text for stage in stages for card in cards if card.key == stage for text in card.cautions)
+    found = tuple(dict.fromkeys(own)) or run_day.cautions(key)
+    # Nobody leaves a still: that stands nearest to the hands.
+    return tuple(sorted(found, key=lambda text: "leave it alone" not in text))
+
+
+def _reading_form(of: BatchRecord, seen: Seen) -> ReadingForm:
+    return ReadingForm(
+        slug=batch_parts.slug_of(of.name),
+        key=deeds.new_key(),
+        batch=of.name,
+        path=batch_parts.path_of(of.name),
+        back=f"{seen.path}?of={seen.word}",
+        big=False,
+    )

@@ -1,0 +1,197 @@
+"""Parts of a run's page: where it stands, its charts, its shelf, what a choice makes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any
+
+from caskward.desk import batch_parts, deeds, run_drawing
+from caskward.desk.run_pages import ChangeForm, RunChosen, RunDrawn, RunNow, RunShelf, RunTab, RunWhich
+from caskward.desk.run_thoughts import Known
+from caskward.desk.screens import BATCHES
+from caskward.services import run_day, run_shelf
+from caskward.services.batch_receivers import FORESHOTS, RunKey
+from caskward.services.book.batch_record import BatchRecord
+from caskward.services.run_log import RunLog
+from caskward.services.run_units import typed_litres
+from caskward.units import show
+from caskward.units.types import UnitSystem
+
+_MORE_L = 0.005
+_LATE_WORDS = (
+    "The heart is of all runs together: record the choice when the last of them has run. Until then the "
+    "answer changes with every jar."
+)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What every part is made from."""
+
+    of: BatchRecord
+    key: RunKey
+    known: Known
+    system: UnitSystem
+
+    @property
+    def log(self) -> RunLog:
+        """What rows say of the batch's runs."""
+        return self.of.runs
+
+    @property
+    def word(self) -> str:
+        """The run as a word of an address: `run-2`."""
+        return f"{self.key[0]}-{self.key[1]}"
+
+    @property
+    def path(self) -> str:
+        """The page of the batch's runs."""
+        return f"{batch_parts.path_of(self.of.name)}/run"
+
+    @property
+    def runs(self) -> int:
+        """How many such runs the plan has; 0 if that is not known."""
+        return self.known.forecast.runs if self.known.forecast else 0
+
+    def part(self, name: str) -> dict[str, Any]:
+        """What all parts have."""
+        return {
+            "title": self.of.name,
+            "screen": BATCHES.key,
+            "name": name,
+            "path": f"{self.path}/{name}?of={self.word}",
+            "slug": batch_parts.slug_of(self.of.name),
+            "waiting": self.known.waiting,
+            "stale": self.known.stale,
+            "error": self.known.error,
+        }
+
+
+def now(seen: Seen) -> RunNow:
+    """Where the run stands."""
+    log, key, system = seen.log, seen.key, seen.system
+    over_l = log.over_l(key)
+    begun = over_l > 0.0 or key in {one for one, _ in log.begun}
+    here = typed_litres(over_l, system)
+    spirit = key[0] == "run"
+    if system == "us":
+        read = "142 proof at 75 F" if spirit else "60 proof at 75 F"
+    else:
+        read = "71.2 % at 24 C" if spirit else "30 % at 24 C"
+    first = "0.25 gal" if system == "us" else "1 L"
+    return RunNow(
+        **seen.part("now"),
+        standing=run_day.standing(log, key, seen.known.forecast, system),
+        begun=begun,
+        begin=f"{key[0]} {here}" if over_l > 0.0 else key[0],
+        at=here if over_l > 0.0 else "",
+        example=read if over_l > 0.0 else f"{first}: {read}",
+        head_example="182 F" if system == "us" else "84.1 C",
+    )
+
+
+def drawn(seen: Seen) -> RunDrawn:
+    """The charts."""
+    forecast = seen.known.forecast
+    if forecast is None:
+        return RunDrawn(**seen.part("chart"), charts=(), rows=())
+    return RunDrawn(
+        **seen.part("chart"),
+        charts=run_drawing.charts(seen.log, forecast, seen.system),
+        rows=run_day.rows(forecast, seen.log, seen.key, seen.system),
+    )
+
+
+def which(seen: Seen, selected: str = "") -> RunWhich:
+    """Receivers to mark, the newest first."""
+    names = tuple(one.name for one in reversed(seen.log.of_kind(seen.key[0])))
+    return RunWhich(**seen.part("which"), names=names, selected=selected)
+
+
+def shelf(seen: Seen, taken: Collection[str], best: str = "") -> RunShelf:
+    """The shelf, with what the taken ones make."""
+    chooses = seen.key[0] == "run"
+    receivers = seen.log.of_kind("run") if chooses else seen.log.of_run(seen.key)
+    jars = run_shelf.shelf(receivers, seen.known.forecast, taken, seen.system)
+    filling_l = seen.log.over_l(seen.key) - sum(one.volume_l for one in seen.log.of_run(seen.key))
+    return RunShelf(
+        **seen.part("shelf"),
+        jars=jars,
+        filling=show.volume(filling_l, seen.system) if filling_l > _MORE_L else "",
+        seen=",".join(one.name for one in jars),
+        of=seen.word,
+        page=seen.path,
+        congeners=tuple((one.name, *(text for _, text in one.congeners)) for one in jars if one.congeners),
+        chooses=chooses,
+        planned=bool(seen.of.plan),
+        best=best,
+        choice=choice(seen, taken),
+    )
+
+
+def choice(seen: Seen, taken: Collection[str]) -> RunChosen:
+    """What the taken ones make."""
+    log = seen.log
+    chosen = run_shelf.chosen(log, seen.known.forecast, taken, seen.system, planned=bool(seen.of.plan))
+    recorded = ", ".join(log.taken)
+    early = _LATE_WORDS if seen.key[0] == "run" and seen.runs > max(_numbers(log), default=1) else ""
+    rows = "" if recorded or not seen.of.is_open else "\n".join(chosen.rows)
+    return RunChosen(**seen.part("choice"), chosen=chosen, rows=rows, recorded=recorded, early=early)
+
+
+def _numbers(log: RunLog) -> list[int]:
+    return [number for (kind, number), _ in log.begun if kind == "run"]
+
+
+def taken(seen: Seen, ticked: Collection[str] | None, shown: Collection[str]) -> tuple[str, ...]:
+    """What is taken: as ticked; what was not on the page yet, or everything before a tap, by its marks.
+
+    Args:
+        ticked: None before any tap. shown: what was on the page when it was ticked.
+    """
+    first = run_shelf.taken_first(seen.log, seen.known.forecast)
+    if ticked is None:
+        return first
+    jars = [one.name for one in seen.log.of_kind("run") if not one.discarded]
+    return tuple(name for name in jars if (name in ticked if name in shown else name in first))
+
+
+def tabs(seen: Seen, strips: int, runs: int) -> tuple[RunTab, ...]:
+    """Every run of the batch."""
+    spirit = seen.log.now is not None and seen.log.now[0] == "run"
+    return tuple(
+        RunTab(
+            name=one.name,
+            path=f"{seen.path}?of={one.key[0]}-{one.key[1]}",
+            here=one.key == seen.key,
+            begun=one.begun,
+            else_words="not recorded here" if one.key[0] == "strip" and spirit else "to come",
+        )
+        for one in run_day.choices(seen.log, strips, runs)
+    )
+
+
+def change_form(seen: Seen) -> ChangeForm:
+    """The form that a receiver is changed with: the one before it says what comes next most likely."""
+    own = seen.log.of_run(seen.key)
+    spirit = seen.key[0] == "run"
+    before = next((one for one in reversed(own) if one.name != FORESHOTS), None)
+    small, large = ("1 qt", "5 gal") if seen.system == "us" else ("1 L", "20 L")
+    vessel, words = ("jar", small) if spirit else ("can", large)
+    if before is not None:
+        vessel, words = before.vessel, typed_litres(before.volume_l, seen.system)
+    next_words = words
+    if spirit and not own:
+        vessel, words = FORESHOTS, "10 fl oz" if seen.system == "us" else "300 mL"
+    strength = "148 proof at 72 F, +1, bread" if seen.system == "us" else "74.2 % at 22 C, +1, bread"
+    if not spirit:
+        strength = "64 proof at 72 F" if seen.system == "us" else "32 % at 22 C"
+    return ChangeForm(
+        key=deeds.new_key(),
+        vessels=("jar", "can", FORESHOTS) if spirit else ("can", "jar"),
+        vessel=vessel,
+        words=words,
+        next_words=next_words,
+        example=f"{next_words}, {strength}",
+    )
