@@ -242,7 +242,9 @@ def run_tests(words: list[str]) -> int:
     failed = run_checks()
     if not words:
         fetch_tools()
-        failed += ["pytest"] if subprocess.call(pytest) else []
+        # A worker for each core; a file stays with one, which has made what its tests share.
+        workers = ["-n", str(os.cpu_count() or 1), "--dist", "loadfile"]
+        failed += ["pytest"] if subprocess.call([*pytest, *workers]) else []
     if failed:
         print(f"Not passed: {', '.join(failed)}", flush=True)
     return 1 if failed else 0
