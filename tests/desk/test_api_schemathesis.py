@@ -10,11 +10,12 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 import schemathesis
 from hypothesis import HealthCheck, settings
-from schemathesis.specs.openapi.checks import positive_data_acceptance
+from schemathesis.specs.openapi.checks import negative_data_rejection, positive_data_acceptance
 from starlette.testclient import TestClient
 from starlette.types import ASGIApp, Receive, Scope, Send
 
@@ -22,7 +23,7 @@ from caskward.desk.api.app import make_api
 from caskward.desk.app import make_app
 from caskward.desk.settings import HOME_NAMES, Settings
 
-LEAN, LONG = 8, 400
+LEAN, LONG = 8, 200
 # What a maker types is a language of its own, which no description of texts can hold: `0 L` may be refused.
 WORDS = [positive_data_acceptance]
 
@@ -64,14 +65,24 @@ def held(count: int) -> settings:
     return settings(max_examples=count, deadline=None, database=None, suppress_health_check=list(HealthCheck))
 
 
+def ask(case, token: str) -> None:
+    said = {"headers": {"Authorization": f"Bearer {token}"}}
+    answer = case.call(**said)
+    sent = parse_qs(urlsplit(answer.request.url).query, keep_blank_values=True)
+    # A word with an empty list is not sent at all, so that what was wrong about it cannot be seen.
+    lost = set(case.query or {}) - set(sent)
+    left_out = [*WORDS, negative_data_rejection] if lost else WORDS
+    case.validate_response(answer, excluded_checks=left_out, transport_kwargs=said)
+
+
 @DESCRIBED.parametrize()
 @held(LEAN)
 def test_nothing_is_answered_that_is_not_described(case, token: str) -> None:
-    case.call_and_validate(headers={"Authorization": f"Bearer {token}"}, excluded_checks=WORDS)
+    ask(case, token)
 
 
 @pytest.mark.slow
 @DESCRIBED.parametrize()
 @held(LONG)
 def test_nor_after_many_more_questions(case, token: str) -> None:
-    case.call_and_validate(headers={"Authorization": f"Bearer {token}"}, excluded_checks=WORDS)
+    ask(case, token)
