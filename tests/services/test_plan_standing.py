@@ -2,17 +2,31 @@
 
 from __future__ import annotations
 
+import json
 import re
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from caskward.errors import NothingToRead, NotOffered
 from caskward.planning.intent import SpiritStock
+from caskward.planning.late import TopUp
+from caskward.planning.late_moves import topped_up
 from caskward.planning.plan import Band
+from caskward.planning.remedy_prices import cost_of
+from caskward.planning.remedy_trials import base_chain
+from caskward.planning.remedy_weights import takes_of
 from caskward.planning.sizing import Sized, size
-from caskward.services import plan_doubt, plan_ferment_words, plan_remedy_words, plan_update_words
+from caskward.services import (
+    plan_doubt,
+    plan_doubt_words,
+    plan_ferment_words,
+    plan_remedy_words,
+    plan_update_words,
+    still_run,
+)
 from caskward.services.plan_doubt import Next
 from caskward.services.plan_ferment import StandsStill
 from caskward.services.plan_figures import outcome
@@ -20,6 +34,7 @@ from caskward.services.plan_remedy import RemedyReport, remedy_of, row_of
 from caskward.services.plan_update import PlanUpdate, Told, report, rows_of, told_of
 from caskward.services.plans import intent_text, starting_point
 
+NEXT_TO_NOTHING = "mashed: rye 1 kg, malt 0.6 kg, oats 0.4 kg, 375 L water"
 STOOD = ("ferment 3 d: 1.030", "ferment 5 d: 1.030", "ferment 9 d: 1.030")
 
 
@@ -199,7 +214,7 @@ def test_what_is_believed_afterwards_is_not_hard_to_believe(typed: tuple[str, ..
 
 
 def test_a_batch_without_a_heart_says_so_and_shows_no_strength_of_it() -> None:
-    found = _updated("mashed: rye 1 kg, malt 0.6 kg, oats 0.4 kg, 375 L water")
+    found = _updated(NEXT_TO_NOTHING)
     rows = {row[0]: row[2] for row in plan_update_words.figure_rows(found, "metric")}
     assert rows["Heart, all runs"] == "0 L"
     assert rows["Strength of the heart"] == "no heart"
@@ -269,3 +284,58 @@ def test_rows_for_the_log_are_in_the_units_asked_for_and_read_back_the_same() ->
         assert f'"{us}"' in for_us
         assert not re.search(r"\d (L|kg|mL)\b", for_us)
         assert "fl oz" not in for_us
+
+
+def test_a_tub_with_next_to_nothing_in_it_is_not_made_syrup() -> None:
+    """Sugar stops at what yeast is set to, however much room a tub has."""
+    assert "sugar" in _remedies(NEXT_TO_NOTHING).in_vain
+
+
+def test_spirit_beside_a_batch_that_has_none_is_held_against_a_full_cask() -> None:
+    """By hand: half of a full cask's alcohol poured in is half a batch."""
+    base = base_chain(_told(NEXT_TO_NOTHING).now)
+    method = base.method
+    half = TopUp(0.5 * method.fill_l, method.entry_pct_vol)
+    then = base.changed("filled", *topped_up(base.intent, method, half))
+    assert float(np.median(base.filled.reduced.lpa)) == 0.0
+    assert takes_of(base, then, cost_of(base, then)).spirit == pytest.approx(0.5)
+
+
+def test_a_doubted_row_is_offered_to_be_read_again_and_first() -> None:
+    found = _next("heart: 22 L, 70 %", "heart: 28 L, 70 %")
+    first = found.readings[0]
+    assert (first.stage, first.quantity, first.now) == ("heart", "volume", True)
+    assert first.again in {"heart: 22 L, 70 %", "heart: 28 L, 70 %"}
+    said = plan_doubt_words.next_headline(found, "metric")
+    assert said.startswith(f"Read again, for {first.again!r} may be wrong: volume of the heart.")
+    sound = _next("heart: 25 L, 70 %")
+    assert not any(one.again for one in sound.readings)
+    assert all(one.stage == "cask" for one in sound.readings)
+
+
+def test_a_doubted_row_that_says_little_is_offered_all_the_same() -> None:
+    """A cask of 20 L after a heart that makes 28 L of it: little doubt, and yet one of them is wrong."""
+    found = _next("heart: 25.5 L, 69.5 %", "cask: 20 L")
+    assert found.readings[0].again == "cask: 20 L"
+    assert "volume of the cask" in plan_doubt_words.next_headline(found, "metric")
+    assert plan_doubt_words.next_rows(found, "metric")[1][0] == "Volume of the cask"
+
+
+def test_feints_written_below_the_charge_are_said_to_be_taken_before_it() -> None:
+    """What was read of a charge is read with all that is in it."""
+    typed = ("charge: 115 L, 26 %", "feints: 8 L, 28 %")
+    assert (
+        f"{typed[1]!r} came after {typed[0]!r} but is earlier: taken in its place."
+        in rows_of((), typed).notes
+    )
+    assert rows_of((), typed[::-1]).notes == ()
+
+
+@pytest.mark.parametrize("typed", [STOOD, (NEXT_TO_NOTHING,), ("heart: 25.5 L, 69.5 %", "cask: 20 L")])
+def test_every_answer_is_whole_json_without_what_is_no_number(typed: tuple[str, ...]) -> None:
+    of_why = plan_doubt.why_of(_told(*typed), outcome("fill"))
+    for answer in (_updated(*typed), _next(*typed), of_why, _remedies(*typed)):
+        text = still_run.as_json(answer)
+        assert "NaN" not in text
+        assert "Infinity" not in text
+        assert set(json.loads(text)) == {field.name for field in fields(answer)}

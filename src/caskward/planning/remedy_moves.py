@@ -33,11 +33,14 @@ from caskward.planning.remedy_kinds import (
     over_from,
 )
 from caskward.planning.sizing import NEARLY_ALL
+from caskward.stages.stream import Stream
 
 _MOST_HOLD_H = 6.0
 """Longest that a rest is held over its time: sour bacteria come after; *common practice, no source*."""
 _CONVERSION_SHORT = 0.03
 """Share of more sugar from which a longer hold is worth the wait; *common practice, no source*."""
+_SWEETEST = 0.3
+"""Share of solubles in the sweetest must that is still offered; *common practice, no source*."""
 RINSES = 2
 """Rinses of the spent solids; a third brings little; *common practice, no source*."""
 _LOWEST_STRIP_STOP_PCT_VOL = 0.5
@@ -106,8 +109,15 @@ def _sugar(base: Chain, shelf: Shelf) -> Iterator[Move | Closed]:
     now_l = base.mash.tub.volume_l
     room_l = tub.working_l * method.ferments - float(np.quantile(now_l, NEARLY_ALL))
     l_kg = float(np.max(base.changed("mash", *with_kg(1.0)).mash.tub.volume_l - now_l))
-    most_kg = max(room_l, 0.0) / l_kg
+    most_kg = min(max(room_l, 0.0) / l_kg, _sweetest_kg(base.mash.tub))
     yield Move("sugar", "mash", "kg", 0.1, most_kg, now_kg, lambda x: now_kg + x, with_kg)
+
+
+def _sweetest_kg(must: Stream) -> float:
+    """Sugar that brings a must to the sweetest that yeast is set to."""
+    wet_kg = must.water_kg + must.dissolved_kg
+    more_kg = (_SWEETEST * wet_kg - must.dissolved_kg) / (1.0 - _SWEETEST)
+    return max(float(np.min(more_kg)), 0.0)
 
 
 def _rinse(base: Chain, shelf: Shelf) -> Iterator[Move | Closed]:
