@@ -22,6 +22,7 @@ from caskward.stages.stream import Worlds
 from tests.support.reference_chain import random_walk
 from tests.support.simulated import (
     ASKED,
+    LOGGED,
     Asked,
     Ranked,
     covered,
@@ -69,6 +70,18 @@ def within_chance(ranks: Worlds) -> bool:
 def test_a_few_batches_lie_where_they_should(key: str) -> None:
     """Limits are those of chance: 30 truths cannot tell 80 % from 85 %, but they do tell it from 60 %."""
     assert within_chance(below(quick())[key])
+
+
+@cache
+def quick_with_a_log() -> tuple[Ranked, ...]:
+    """The same with a log of the mash's warmth and pH, of which one row in fifty is wrong."""
+    log = tuple(a for a in LOGGED if a[0] == "mash")
+    return tuple(replicate("rye", 128, 20_000 + seed, UPSTREAM, logged=log) for seed in range(QUICK))
+
+
+@pytest.mark.parametrize("key", ["fill", "mash gravity", "wash strength"])
+def test_batches_with_a_log_that_may_be_wrong_lie_where_they_should(key: str) -> None:
+    assert within_chance(below(quick_with_a_log())[key])
 
 
 def test_the_check_would_see_a_belief_twice_too_sure_and_one_beside_the_truth() -> None:
