@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import fields, replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -27,10 +28,11 @@ from caskward.services import (
     plan_update_words,
     still_run,
 )
-from caskward.services.plan_doubt import Next
+from caskward.services.plan_doubt import Next, Possible, Share, Why
 from caskward.services.plan_ferment import StandsStill
-from caskward.services.plan_figures import outcome
-from caskward.services.plan_remedy import RemedyReport, remedy_of, row_of
+from caskward.services.plan_figures import Figure, outcome
+from caskward.services.plan_judged import Taken
+from caskward.services.plan_remedy import Offer, RemedyReport, remedy_of, row_of
 from caskward.services.plan_update import PlanUpdate, Told, report, rows_of, told_of
 from caskward.services.plans import intent_text, starting_point
 
@@ -339,3 +341,25 @@ def test_every_answer_is_whole_json_without_what_is_no_number(typed: tuple[str, 
         assert "NaN" not in text
         assert "Infinity" not in text
         assert set(json.loads(text)) == {field.name for field in fields(answer)}
+
+
+@pytest.mark.parametrize(
+    ("question", "answer", "of_rows"),
+    [
+        ("plan update", PlanUpdate, (Figure, Taken)),
+        ("plan next", Next, (Possible,)),
+        ("plan why", Why, (Share,)),
+        ("plan remedy", RemedyReport, (Offer,)),
+    ],
+)
+def test_the_page_names_every_key_of_an_answer_and_no_other(
+    question: str, answer: type, of_rows: tuple[type, ...]
+) -> None:
+    page = (Path(__file__).parents[2] / "docs" / "howto" / "moving-plan.md").read_text(encoding="utf-8")
+    told = page.partition("## For another program")[2]
+    named = set(re.findall(r"`(\w+)`", next(li for li in told.splitlines() if f"`{question}`" in li)))
+    in_all = {"name", "place", "invented", "show", "notes", "worlds", "seed"}
+    own = {field.name for field in fields(answer)}
+    assert in_all <= own
+    assert own - in_all <= named
+    assert named <= own | {field.name for row in of_rows for field in fields(row)}
