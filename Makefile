@@ -31,5 +31,5 @@ lock: setup ## solve the requirements again (UPGRADE=--upgrade takes newer relea
 bench: setup ## the benchmarks, on demand
 	@for file in bench/*.py; do echo "$$file"; $(BIN)/python "$$file" || exit 1; done
 
-demo: ## the invented farm's cask, planned from sacks to fill
+demo: ## the invented farm at the desk; in a pipe its cask planned as text
 	@$(PYTHON) run.py demo

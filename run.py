@@ -40,7 +40,7 @@ TOOLS = {
 HELP = """\
 Caskward plans a batch of spirit backward from the cask.
 
-  python3 run.py demo        an invented farm's cask, planned from sacks to fill
+  python3 run.py demo        an invented farm at the desk, in your browser (--text: in the terminal)
   python3 run.py plan --new  a file to begin with: ... plan --new > mine.toml
   python3 run.py plan FILE   your own cask
   python3 run.py gauge ...   what a reading really is, such as: gauge 47 % at 28C

@@ -47,10 +47,7 @@ def test_the_demo_opens_answers_and_closes_in_peace(tmp_path: Path) -> None:
     with subprocess.Popen(
         words, env=_environment(tmp_path), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
     ) as running:
-        request = urllib.request.Request(
-            f"http://127.0.0.1:{port}/casks", headers={"Cookie": "caskward-read=1"}
-        )
-        page = _once_it_is_open(request, running)
+        page = _once_it_is_open(asked_for(port, "/casks"), running)
         live = urllib.request.Request(f"http://127.0.0.1:{port}/live", headers={"Cookie": "caskward-read=1"})
         with urllib.request.urlopen(live, timeout=PATIENCE_S) as updates:
             assert updates.readline() == b"retry: 3000\n"
@@ -61,6 +58,11 @@ def test_the_demo_opens_answers_and_closes_in_peace(tmp_path: Path) -> None:
     assert f"http://localhost:{port}/" in said
     assert "Traceback" not in said
     assert running.returncode == 0
+
+
+def asked_for(port: int, path: str) -> urllib.request.Request:
+    """A page, as a browser asks for it that has read the first one."""
+    return urllib.request.Request(f"http://127.0.0.1:{port}{path}", headers={"Cookie": "caskward-read=1"})
 
 
 def _once_it_is_open(request: urllib.request.Request, running: subprocess.Popen[str]) -> str:

@@ -40,7 +40,7 @@ def desk(given: Given) -> int:
         lan=given.flag("--lan"),
         port=_port(given),
         names=given.texts("--host"),
-        say=_say,
+        say=say,
     )
     return 0
 
@@ -56,7 +56,7 @@ def _choose_book(given: Given) -> None:
         serve.use_book(given.text("--book"))
 
 
-def _say(text: str) -> None:
+def say(text: str) -> None:
     """A sentence within the terminal's width; a drawing as it is."""
     put(text if "\n" in text else "\n".join(wrapped(in_my_words(text), terminal().width)))
 

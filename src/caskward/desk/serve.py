@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import socket
-from collections.abc import Callable
-from contextlib import closing, suppress
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 import segno
@@ -59,12 +60,18 @@ def free_port(wanted: int, host: str) -> int:
 
 
 def serve(
-    *, lan: bool = False, port: int = 0, names: tuple[str, ...] = (), say: Callable[[str], None] = print
+    *,
+    lan: bool = False,
+    port: int = 0,
+    names: tuple[str, ...] = (),
+    say: Callable[[str], None] = print,
+    once_open: Callable[[str], None] = lambda _: None,
 ) -> None:
     """Serve until the keyboard stops it.
 
     Args:
         port: 0 for the usual one. names: further host names to answer to, such as one that a router gives.
+        once_open: told the address once it answers.
     """
     host = "0.0.0.0" if lan else "127.0.0.1"
     settings = settings_for(lan=lan, port=free_port(port, host), names=names)
@@ -83,15 +90,21 @@ def serve(
         limit_concurrency=_MOST_AT_ONCE,
     )
     with suppress(KeyboardInterrupt):  # that is how it is closed
-        _Server(config, app.state.house.live).run()
+        _Server(config, app.state.house.live, lambda: once_open(settings.address)).run()
 
 
 class _Server(uvicorn.Server):
     """Ends live updates before it waits for open requests, since they would never end by themselves."""
 
-    def __init__(self, config: uvicorn.Config, live: Broker) -> None:
+    def __init__(self, config: uvicorn.Config, live: Broker, opened: Callable[[], None]) -> None:
         super().__init__(config)
-        self._live = live
+        self._live, self._opened = live, opened
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Open."""
+        await super().startup(sockets)
+        if self.started:
+            self._opened()
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """Close."""
@@ -104,7 +117,7 @@ def opening(settings: Settings) -> list[str]:
     if not settings.lan:
         return [
             f"The desk is open at {settings.address}",
-            "For this machine alone. On a phone: start it with --lan. Stop it with Ctrl+C.",
+            "For this machine alone; for a phone there is desk --lan. Stop it with Ctrl+C.",
         ]
     code = segno.make(settings.address, error="m")
     return [_drawn(code), f"The desk is open at {settings.address}", CLEAR, "Stop it with Ctrl+C."]
@@ -160,12 +173,25 @@ def _tokens() -> Tokens:
 
 
 def use_demo() -> None:
-    """The invented book, written into the user's data folder if it is not there yet."""
-    from caskward.services.book.demo_book import DEMO_FILE, write_demo
+    """The invented book in the user's data folder; written if it is not there yet, then left as it is."""
+    _write_demo(data_folder() / "demo")
 
-    file = data_folder() / "demo" / DEMO_FILE
+
+@contextmanager
+def fresh_demo() -> Iterator[None]:
+    """The invented book as it stands today, in a folder of its own that goes when it is closed."""
+    with tempfile.TemporaryDirectory(prefix="caskward-demo-", ignore_cleanup_errors=True) as folder:
+        _write_demo(Path(folder))
+        yield
+
+
+def _write_demo(folder: Path) -> None:
+    from caskward.services.book.demo_book import DEMO_FILE
+    from caskward.services.book.demo_today import write_today
+
+    file = folder / DEMO_FILE
     if not file.exists():
-        write_demo(str(file))
+        write_today(str(file))
     use_book(str(file))
 
 

@@ -15,7 +15,7 @@ LABELS: Final = {
     "wood": "Its wood",
     "staves": "When it is filled, its staves are",
     "fill": "How full",
-    "strength_is": "The strength is that",
+    "strength_is": "Strength is meant",
     "strength": "Strength",
     "sure": "How sure it should fill",
     "ratio": "Litres of water to the kilogram",
@@ -76,7 +76,7 @@ _EXAMPLES: Final[Mapping[UnitSystem, Mapping[str, str]]] = {
         "volume": "2 gal", "amount": "55 lb",
     },
 }  # fmt: skip
-_STRENGTH_IS: Final = (("settle_strength", "it settles at in the wood"), ("entry_strength", "it goes in at"))
+_STRENGTH_IS: Final = (("settle_strength", "once it has settled"), ("entry_strength", "as it goes in"))
 _STAVES: Final = (("soaked", "soaked tight"), ("dry", "dry"))
 _SURE: Final = tuple((f"{n} in 10", f"{n} in 10") for n in range(5, 10))
 _BUY: Final = (("yes", "is bought"), ("no", "is not bought: only what is there"))

@@ -43,11 +43,15 @@ class BatchCourse:
             self.days += 1
             self.farm.enter(deeds.close(self.farm.act(self.at(17), self.batch.name)))
 
+    def rows(self, day: int, sg: str, warm_c: float) -> dict[str, list[str]]:  # noqa: ARG002
+        """Rows that a plan follows, where the batch has one: none in the year's books."""
+        return {}
+
     # Tub ---------------------------------------------------------------------------------------------
 
     def _mash(self) -> None:
         farm, batch = self.farm, self.batch
-        farm.enter(deeds.begin(farm.act(self.at(6.5), batch.name, "Begun with the first cook.")))
+        self._begin()
         adds = batch.cooks + (1 if batch.after else 0)
         gains = shared_out(ul(batch.tub_l), [1] * adds)
         for cook in range(batch.cooks):
@@ -69,13 +73,17 @@ class BatchCourse:
             self._parts[what] = shared_out(whole, [1] * self.batch.cooks)
         return self.farm.take(what, self._parts[what][cook])
 
+    def _begin(self) -> None:
+        farm = self.farm
+        farm.enter(deeds.begin(farm.act(self.at(6.5), self.batch.name, "Begun with the first cook.")))
+
     def _ferment(self) -> None:
         farm, batch = self.farm, self.batch
         for day, sg in enumerate(batch.gravities):
             warm_c = round(farm.near(29.0, 1.5), 1)
             self.days = float(day)
             act = farm.act(self.at(20.5), batch.name, readings=farm.gravity(sg, warm_c), author=HAND)
-            farm.enter(deeds.measure(act, TUB, {"temp_c": f"{warm_c:g}"}))
+            farm.enter(deeds.measure(act, TUB, {"temp_c": f"{warm_c:g}", **self.rows(day, sg, warm_c)}))
         self.days += 1
         found, readings = farm.read(float(batch.wash_l), float(batch.wash_pct))
         act = farm.act(self.at(7), batch.name, "Gauged clear of the solids.", readings)

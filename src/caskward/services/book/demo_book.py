@@ -46,7 +46,11 @@ def write_demo(place: str, seed: int = SEED) -> DemoWritten:
     Raises:
         BookAlreadyThere: the book has entries, which stay as they are. StoreError, InputError: as `opened`.
     """
-    entries = demo_entries(seed)
+    return write_entries(place, demo_entries(seed))
+
+
+def write_entries(place: str, entries: list[Entry]) -> DemoWritten:
+    """Write entries into a book that is empty or not there yet; raises as `write_demo`."""
     with to_write(place) as book:
         there = book.head()
         if there is not None:
@@ -58,6 +62,12 @@ def write_demo(place: str, seed: int = SEED) -> DemoWritten:
 def demo_entries(seed: int = SEED) -> list[Entry]:
     """The whole year as entries of a book."""
     farm = Farm(seed)
+    live_the_year(farm)
+    return farm.entries
+
+
+def live_the_year(farm: Farm) -> None:
+    """All that is done in the year."""
     _first_day(farm)
     lots, batches = list(LOTS), list(BATCHES)
     days = sorted([*_DAYS, *(lot.received for lot in lots), *(batch.day for batch in batches)])
@@ -69,7 +79,6 @@ def demo_entries(seed: int = SEED) -> list[Entry]:
                 BatchCourse(farm, batch).run()
         if day in _DAYS:
             _DAYS[day](farm)
-    return farm.entries
 
 
 def _first_day(farm: Farm) -> None:

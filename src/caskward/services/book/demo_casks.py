@@ -30,7 +30,7 @@ def put_right(farm: Farm, day: str, old: Entry) -> None:
     """A sample that was typed ten times too big, corrected."""
     cask = str(old.details["from"])
     there = deeds.all_of(farm.state, cask).liquid
-    act = farm.act(old.done_at, author=HAND)
+    act = farm.act(old.done_at - farm.later, author=HAND)
     right = deeds.sample(act, farm.state, Part(cask, there.part(ul("0.05"))))
     farm.enter(deeds.correct(farm.act(moment(day, 9)), old, right, "50 mL were meant, 0.5 L was typed"))
 

@@ -23,8 +23,10 @@ _ALCOHOLMETER = "alcoholmeter, 20 °C"
 class Farm:
     """A book in memory; every deed goes through the acts and rules of any other book."""
 
-    def __init__(self, seed: int = SEED) -> None:
+    def __init__(self, seed: int = SEED, later: timedelta = timedelta()) -> None:
+        """later: by how much everything is done later than it says."""
         self.state = State()
+        self.later = later
         self.draw = random.Random(seed)
         self._lots: dict[str, list[str]] = {}
         self._recorded: datetime | None = None
@@ -46,7 +48,7 @@ class Farm:
         """Who, when, for which batch; the key counts on."""
         return Act(
             key=f"low-marl-2025-{len(self.entries) + 1:04d}",
-            done_at=at,
+            done_at=at + self.later,
             author=author,
             site=SITE,
             batch=batch,
