@@ -8,6 +8,7 @@ forms, deeds   what was typed; live: tells every open screen that the book has m
 batch_pages, batch_parts, river_drawing   a batch and the Bench; thoughts: what is worked out beside the pages
 run_pages, run_parts, run_drawing, run_thoughts   a run while it runs: receivers, charts, forecast
 casks_pages, cask_acts, cask_pictures   casks; line_drawing: a figure over time as shapes
+picture, album, photo_pages   photos: what is kept of a picture, and where
 label_pages    labels of casks and bottles; tub_pages   a batch's tub; beside: answers that take seconds
 records        what the book has of each batch, read once
 templates/     whole pages, and `parts/` that a page and an update of it share; static/: look, scripts, type

@@ -17,7 +17,7 @@ from caskward.errors.desk import FieldTooLong, NotYourRole, SentFromElsewhere
 
 Route = TypeVar("Route", bound=Callable[..., Any])
 MOST_LETTERS = 4000
-_NEEDED = "caskward_needs"
+_NEEDED, _PHOTO = "caskward_needs", "caskward_photo"
 _MOST_FIELDS = 400
 _LONG = {"source": 60_000, "file": 60_000}
 """Fields that hold a plan's file."""
@@ -36,10 +36,15 @@ async def checked(request: Request) -> None:
     if request.method in _LOOKS:
         _check_role(request)
         return
+    photos = 1 if getattr(request.scope.get("endpoint"), _PHOTO, False) else 0
+    if photos:
+        _check_role(request)  # before so much is read
     async with request.form(
-        max_files=0, max_fields=_MOST_FIELDS, max_part_size=house.settings.most_bytes
+        max_files=photos, max_fields=_MOST_FIELDS, max_part_size=house.settings.most_bytes
     ) as form:
         typed = {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
+        if photos and isinstance(sent := form.get("photo"), UploadFile):
+            request.state.photo = await sent.read()
     token = typed.pop("token", "") or request.headers.get("x-caskward-token", "")
     if not house.sessions.is_token(session, token):
         raise SentFromElsewhere
@@ -53,6 +58,12 @@ async def checked(request: Request) -> None:
 def for_a_maker(route: Route) -> Route:
     """Marks a route that only a maker may ask for."""
     setattr(route, _NEEDED, "maker")
+    return route
+
+
+def takes_a_photo(route: Route) -> Route:
+    """Marks a route whose form has a file, `photo`: what was in it is in `request.state.photo`."""
+    setattr(route, _PHOTO, True)
     return route
 
 

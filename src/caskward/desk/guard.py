@@ -69,7 +69,8 @@ class Guard:
             if answer is not None:
                 await answer(scope, receive, visit.send)
             else:
-                await self._app(scope, _counted(receive, self._house.settings.most_bytes), visit.send)
+                most = self._house.settings.most_sent(request.method, request.url.path)
+                await self._app(scope, _counted(receive, most), visit.send)
         except Exception as error:
             note_fault(error)
             if visit.begun:  # half a page cannot be taken back
@@ -100,8 +101,9 @@ class Guard:
             return UnknownHost()
         if not door.is_here(request):
             visit.greet()
-        if _declared_bytes(request.headers) > settings.most_bytes:
-            return TooMuchSent(settings.most_bytes)
+        most = settings.most_sent(request.method, request.url.path)
+        if _declared_bytes(request.headers) > most:
+            return TooMuchSent(most)
         if door.is_here(request):
             return door.refusal(request, self._house, own_page=_same_origin(request.headers))
         if request.method not in _LOOKS and not _same_origin(request.headers):

@@ -12,6 +12,10 @@ from caskward.services.book.opened import where
 HOME_NAMES = ("localhost", "127.0.0.1", "[::1]")
 MOST_BYTES = 256 * 1024
 """The most that one form may hold [bytes]; readings and notes need a hundredth of it."""
+MOST_PHOTO_BYTES = 12_000_000
+"""The most that the one form with a photo may hold [bytes]: what a phone's camera makes, and no film."""
+PHOTOS = "/photos"
+"""The one address that takes a file."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +31,11 @@ class Settings:
     lan: bool = False
     names: tuple[str, ...] = HOME_NAMES
     most_bytes: int = MOST_BYTES
+    most_photo_bytes: int = MOST_PHOTO_BYTES
+
+    def most_sent(self, method: str, path: str) -> int:
+        """The most that one request may hold [bytes]."""
+        return self.most_photo_bytes if method == "POST" and path == PHOTOS else self.most_bytes
 
     @property
     def address(self) -> str:

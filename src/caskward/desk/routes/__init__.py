@@ -6,6 +6,7 @@ record         what was done goes into the book        · live, files     live u
 access, people_page   who comes in                     · more            looks, units, law and safety, a phone
 api_page       what programs can ask                   · labels          of casks and bottles, to print
 run_day        a strip or spirit run while it runs
+photos         of a batch or a cask, with notes
 tub            a batch's mash and ferment: readings, course, what now
 wishes         a new batch, answered while one types   · plans          a batch's plan to print, and its end
 
@@ -28,6 +29,7 @@ from caskward.desk.routes import (
     live,
     more,
     people_page,
+    photos,
     plans,
     record,
     reports,
@@ -38,6 +40,6 @@ from caskward.desk.routes import (
 )
 
 MODULES = (
-    *(bench, wishes, plans, batches, tub, run_day, casks, labels, stores, gear, book, reports, gauging),
+    *(bench, wishes, plans, batches, tub, run_day, casks, labels, photos, stores, gear, book, reports, gauging),
     *(record, live, more, access, people_page, api_page, files),
 )

@@ -13,7 +13,7 @@ look, words, kept   entries and balances; what was entered, in sentences; check,
 pages, periods, period_report, cask_list, cost_report, stock_report, shopping   reports of what was looked at
 cask_story, cask_words   a cask since its fill; tried: what a deed would do, before it is recorded
 batch_tub, tub_course, tub_now   a batch's tub: its clock and readings, its course, what now
-labels   what stands on a cask, and the data for a bottle
+labels   what stands on a cask, and the data for a bottle; photo_notes: a photo's words and hash
 lineage, trace_report   where something came from and went to; marks: a maker's own limits
 demo_book   an invented year
 """
