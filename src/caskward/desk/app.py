@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -33,9 +32,7 @@ def make_app(settings: Settings) -> FastAPI:
 
     @asynccontextmanager
     async def open_for_now(_: FastAPI) -> AsyncIterator[None]:
-        describing = asyncio.create_task(asyncio.to_thread(app.state.api.openapi))
         yield
-        await describing
         await ours.live.close()
         ours.book.close()
 

@@ -76,6 +76,7 @@ def serve(
     host = "0.0.0.0" if lan else "127.0.0.1"
     settings = settings_for(lan=lan, port=free_port(port, host), names=names)
     app = make_app(settings)
+    app.state.api.openapi()  # else whoever asks first waits for it
     for line in opening(settings):
         say(line)
     config = uvicorn.Config(

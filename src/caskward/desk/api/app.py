@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from fastapi import Depends, FastAPI
@@ -54,9 +55,22 @@ TAGS = (
 )
 
 
+class _Described(FastAPI):
+    """Every interface of this program has the same description, made once."""
+
+    def openapi(self) -> dict[str, Any]:
+        """The description."""
+        return _description()
+
+
+@cache
+def _description() -> dict[str, Any]:
+    return FastAPI.openapi(make_api())
+
+
 def make_api() -> FastAPI:
     """The interface; who may come in was looked at before (`door`)."""
-    api = FastAPI(
+    api = _Described(
         title="Caskward's desk",
         summary="A book of spirit made in small batches, and what can be worked out of it.",
         description=_ABOUT,
