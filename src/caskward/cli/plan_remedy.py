@@ -95,7 +95,7 @@ def _mends(report: RemedyReport, system: UnitSystem, to: Terminal) -> list[str]:
         *(wrapped(check, to.width, "   ") if check else []),
         *cautions(tub_ask_words.cautions(report.tub, system), to),
         "",
-        to.paint("Moves at the still and the cask, if it stays as it is", "bold"),
+        to.paint("Moves at the still and the cask, if nothing is done to it", "bold"),
     ]
 
 

@@ -39,7 +39,7 @@ def headline(of: RemedyReport, system: UnitSystem) -> str:
 def _what_first(of: RemedyReport, system: UnitSystem) -> str:
     """What to do first: put a ferment right that stands, else the best move."""
     if of.stands is not None:
-        return "Put the ferment right first; every move below is for one that stays as it is."
+        return "Put the ferment right first; every move below counts on nothing being done to it."
     if not of.offers:
         return "No move that is still open raises that."
     first = of.offers[0]

@@ -13,7 +13,7 @@ from caskward.services.plan_ferment_words import outlook_rows
 from caskward.services.plan_figures import Figure
 from caskward.services.plan_judged import Contradiction, Taken
 from caskward.services.plan_update import PlanUpdate
-from caskward.services.words import banded, figure, volume_bands_alike
+from caskward.services.words import banded, figure, volume_bands_alike, volumes_alike
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -63,13 +63,14 @@ def width_sentence(of: PlanUpdate, system: UnitSystem) -> str:
     """What the readings did to the doubt of the fill."""
     before, now = width(of.fill_before), width(of.fill_now)
     was = f"the plan said {banded(of.fill_before, 'L', system)}"
+    wide_before, wide_now = _widths(before, now, system)
     if now <= 0.0 or before / now >= _LITTLE:
         times = "" if now <= 0.0 else f", {before / now:.2g} times narrower"
-        told = f"Before, {was}; the band was {litres(before, system)} wide and is {litres(now, system)}"
+        told = f"Before, {was}; the band was {wide_before} wide and is {wide_now}"
         return f"{told}. {_AS_IF_BOTH}" if _both_count(of) else f"{told}{times}."
     if now / before >= _LITTLE:
         return (
-            f"Before, {was}. The band is wider now, {litres(now, system)} after {litres(before, system)}: "
+            f"Before, {was}. The band is wider now, {wide_now} after {wide_before}: "
             "these readings are not what the plan led one to expect."
         )
     moved = of.fill_now.mid - of.fill_before.mid
@@ -77,9 +78,18 @@ def width_sentence(of: PlanUpdate, system: UnitSystem) -> str:
         less = "less" if moved < 0.0 else "more"
         return (
             f"Before, {was}: expect {litres(abs(moved), system)} {less} now. It is no surer than it was: "
-            f"the band was {litres(before, system)} wide and is {litres(now, system)}."
+            f"the band was {wide_before} wide and is {wide_now}."
         )
     return f"Before, {was}. These readings say little about how much there will be."
+
+
+def _widths(before: float, now: float, system: UnitSystem) -> tuple[str, str]:
+    """Widths of two bands, in one unit."""
+    shown = litres(before, system), litres(now, system)
+    if len({text.partition(" ")[2] for text in shown}) == 1:
+        return shown
+    alike_before, alike_now = volumes_alike((before, now), system)
+    return alike_before, alike_now
 
 
 def _both_count(of: PlanUpdate) -> bool:
