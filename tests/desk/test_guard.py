@@ -182,7 +182,7 @@ def test_a_fault_of_our_own_shows_none_of_its_insides(desk, monkeypatch: pytest.
     def broken(*_: object) -> None:
         raise RuntimeError("secret inside")
 
-    monkeypatch.setattr("caskward.desk.routes.casks.shelf", broken)
+    monkeypatch.setattr("caskward.desk.seen.Seen.shelf", broken)
     answer = desk.browser.get("/casks")
     assert answer.status_code == 500
     assert "not your fault" in answer.text
