@@ -76,10 +76,15 @@ def _standing() -> Iterator[Row]:
     yield Row(
         "measure",
         "Readings of a batch, which change no balance.",
-        ('"mash 3 h: 1.060, 61 C" "ferment 4 d: 1.010, 24 C"', "wash: 8.4 %, 340 L"),
+        (
+            '"mash 3 h: 1.060, 61 C" "ferment 4 d: 1.010, 24 C"',
+            "wash: 8.4 %, 340 L",
+            '"jar: 1 L, 74.2 % at 22 C, +1, bread"',
+        ),
         (Option("--of", "PLACE", "What was read: tub 1."),),
         "Rows are written as for plan update; book forecast follows them. Without --batch they are of the "
-        "only batch that is open.",
+        "only batch that is open. A run's receivers are rows, too: jar: 1 L is the next one, jar 3: -1, glue "
+        "says more of it, foreshots: 0.3 L, begins: run 2, and taken: jar 3, jar 4 what went into the heart.",
     )
     yield Row(
         "note",

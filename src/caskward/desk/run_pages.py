@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from caskward.desk.batch_pages import ReadingForm
 from caskward.desk.pages import RecordForm, Titled, told
 from caskward.desk.run_drawing import Chart
+from caskward.services.run_choice import Chosen
 from caskward.services.run_day import Standing
-from caskward.services.run_shelf import Chosen, OnShelf
+from caskward.services.run_shelf import OnShelf
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,7 @@ from caskward.desk import batch_parts, deeds, run_drawing
 from caskward.desk.run_pages import ChangeForm, RunChosen, RunDrawn, RunNow, RunShelf, RunTab, RunWhich
 from caskward.desk.run_thoughts import Known
 from caskward.desk.screens import BATCHES
-from caskward.services import run_day, run_shelf
+from caskward.services import run_choice, run_day, run_shelf
 from caskward.services.batch_receivers import FORESHOTS, RunKey
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.run_log import RunLog
@@ -133,7 +133,7 @@ def shelf(seen: Seen, taken: Collection[str], best: str = "") -> RunShelf:
 def choice(seen: Seen, taken: Collection[str]) -> RunChosen:
     """What the taken ones make."""
     log = seen.log
-    chosen = run_shelf.chosen(log, seen.known.forecast, taken, seen.system, planned=bool(seen.of.plan))
+    chosen = run_choice.chosen(log, seen.known.forecast, taken, seen.system, planned=bool(seen.of.plan))
     recorded = ", ".join(log.taken)
     early = _LATE_WORDS if seen.key[0] == "run" and seen.runs > max(_numbers(log), default=1) else ""
     rows = "" if recorded or not seen.of.is_open else "\n".join(chosen.rows)

@@ -20,7 +20,7 @@ from caskward.desk.screens import BATCHES
 from caskward.desk.thoughts import Thought
 from caskward.errors import CaskwardError
 from caskward.errors.desk import NoSuchPage
-from caskward.services import run_day, run_shelf
+from caskward.services import run_choice, run_day
 from caskward.services.batch_receivers import RunKey
 from caskward.services.book import batch_record
 from caskward.services.book.batch_record import BatchRecord
@@ -112,9 +112,9 @@ def _taken(request: Request, seen: Seen) -> tuple[str, tuple[str, ...]]:
     way = asked(request, "best")
     if way in ("cut", "free") and seen.key[0] == "run":
         try:
-            found = run_shelf.best(seen.log, seen.known.forecast, way, seen.system)  # type: ignore[arg-type] # as tested
+            found = run_choice.best(seen.log, seen.known.forecast, way, seen.system)  # type: ignore[arg-type] # as tested
         except CaskwardError as error:
-            found = run_shelf.Best((), str(error))
+            found = run_choice.Best((), str(error))
         if found.names:
             return found.sentence, found.names
         return found.sentence, _ticked(request, seen)

@@ -1,0 +1,197 @@
+"""What any choice of receivers does to the cask, at once; and the best choice under the maker's marks."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+from weakref import WeakKeyDictionary
+
+from caskward.errors import CaskwardError, NoSuchChoice
+from caskward.planning.jars import Gauged, Mark
+from caskward.planning.plan import band
+from caskward.planning.strengths import said
+from caskward.planning.wish import Wish
+from caskward.properties import alcohol
+from caskward.services import still_choice, still_jar_words
+from caskward.services.run_forecast import Between, RunForecast, settled
+from caskward.services.run_log import RunLog
+from caskward.services.run_shelf import Lines, congener_lines, ran_into
+from caskward.services.still_choice import ChoiceReport
+from caskward.services.words import banded, figure
+from caskward.stages.stream import mixed
+from caskward.units import convert, show
+from caskward.units.types import UnitSystem
+
+Way = Literal["cut", "free"]
+BEST_IN_S: Final = 4.0
+NO_WISH: Final = Wish(0.0, 1.0)
+_MOST_KEPT: Final = 64
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """What a choice gives. rows: what is entered when it is recorded; empty where it cannot be.
+
+    congeners: group, level in the chosen heart [g/hL of pure alcohol] as text.
+    """
+
+    headline: str
+    sentences: tuple[str, ...]
+    figures: tuple[tuple[str, str], ...]
+    warnings: tuple[str, ...]
+    congeners: Lines
+    rows: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Best:
+    """The best choice: names, and how good it is; where none meets every limit, why, and the nearest."""
+
+    names: tuple[str, ...]
+    sentence: str
+
+
+_CHOSEN: WeakKeyDictionary[RunForecast, dict[object, Chosen]] = WeakKeyDictionary()
+
+
+def wish_of(of: RunForecast | None, system: UnitSystem) -> Wish:
+    """What the batch's cask asks for; nothing without a plan."""
+    if of is None:
+        return NO_WISH
+    method = of.belief.sized.method
+    return Wish(method.fill_l, method.entry_pct_vol, show=system)
+
+
+def gauged(log: RunLog, of: RunForecast | None) -> tuple[Gauged, ...]:
+    """Receivers of the spirit runs as a choice takes them; without any strength one cannot be chosen."""
+    found = []
+    for one in log.of_kind("run"):
+        ran = ran_into(of, one)
+        pct_vol = one.pct_vol if one.pct_vol is not None else ran.pct_vol.mid if ran else None
+        if pct_vol is not None:
+            found.append(Gauged(one.name, one.volume_l, pct_vol, one.mark or Mark()))
+    return tuple(found)
+
+
+def chosen(
+    log: RunLog, of: RunForecast | None, names: Collection[str], system: UnitSystem, *, planned: bool = True
+) -> Chosen:
+    """What a choice of receivers gives, at once. planned: whether a cask asks for it, once that is known."""
+    jars = gauged(log, of)
+    names = [jar.name for jar in jars if jar.name in names]
+    unread = [one.name for one in log.of_kind("run") if one.name not in {jar.name for jar in jars}]
+    missing = _not_read(unread) if unread and (of is not None or not planned) else ""
+    if not names:
+        nothing = "Nothing is taken in yet: tap a jar." if jars else "No jar is filled yet."
+        return Chosen(nothing, (), (), (missing,) if missing else (), (), ())
+    key = (tuple((jar.name, jar.volume_l, jar.pct_vol, jar.mark) for jar in jars), *names, missing, system)
+    known = _CHOSEN.setdefault(of, {}) if of is not None else {}
+    if key not in known:
+        if len(known) >= _MOST_KEPT:
+            known.clear()
+        known[key] = _worked_out(log, of, jars, names, missing, system, planned=planned)
+    return known[key]
+
+
+def _worked_out(
+    log: RunLog,
+    of: RunForecast | None,
+    jars: Sequence[Gauged],
+    names: Sequence[str],
+    missing: str,
+    system: UnitSystem,
+    *,
+    planned: bool,
+) -> Chosen:
+    wish = wish_of(of, system)
+    report = still_choice.chosen(jars, names, wish, worths=False)
+    warnings = still_jar_words.choice_warnings(report, wish, system)
+    return Chosen(
+        headline=_headline(report, system),
+        sentences=_sentences(report, of, wish, system, planned=planned),
+        figures=_figures(report, wish, system),
+        warnings=(*warnings, missing) if missing else warnings,
+        congeners=_congeners(log, of, names),
+        rows=_rows(names, report, system),
+    )
+
+
+def best(log: RunLog, of: RunForecast | None, way: Way, system: UnitSystem) -> Best:
+    """The best choice under the maker's marks.
+
+    Raises:
+        InputError: nothing to choose from.
+    """
+    jars, wish = gauged(log, of), wish_of(of, system)
+    try:
+        report = still_choice.choose(jars, wish, way, BEST_IN_S, worths=False)
+    except NoSuchChoice as why:
+        near = Wish(wish.wanted_l, wish.entry_pct_vol, volume="near", show=system)
+        try:
+            report = still_choice.choose(jars, near, "cut", BEST_IN_S, worths=False)
+        except CaskwardError:
+            return Best((), str(why))
+        return Best(_names(report), f"{why} The nearest to it is taken in below.")
+    return Best(_names(report), f"Taken in below: {report.how}.")
+
+
+def _names(report: ChoiceReport) -> tuple[str, ...]:
+    return tuple(line.name for line in report.jars if line.share >= 0.5)
+
+
+def _headline(report: ChoiceReport, system: UnitSystem) -> str:
+    volume = banded(report.heart.volume_l, "L", system)
+    return f"What is in makes {volume} at {banded(report.heart.pct_vol, 'pct_vol', system)}."
+
+
+def _not_read(names: Sequence[str]) -> str:
+    are = "it is" if len(names) == 1 else "they are"
+    return f"No strength of {' and '.join(names)} is read yet, so {are} left out."
+
+
+def _sentences(
+    report: ChoiceReport, of: RunForecast | None, wish: Wish, system: UnitSystem, *, planned: bool
+) -> tuple[str, ...]:
+    if of is None:
+        return () if planned else ("No plan is kept with this batch, so no cask asks for it.",)
+    wanted, entry = figure(wish.wanted_l, "L", system), said(wish.entry_pct_vol, system)
+    if report.heart.pct_vol.mid < wish.entry_pct_vol - 0.05:
+        return (f"It is weaker than {entry}, so no water brings it to the cask's entry strength.",)
+    _, settles = settled(of, report.in_cask_l.mid, report.reduced.pct_vol.mid)
+    fills = (
+        f"Let down to {entry} it fills the cask to {banded(report.in_cask_l, 'L', system)} of {wanted}, full "
+        f"with {show.in_ten(report.chance)} confidence. It settles at {banded(settles, 'pct_vol', system)} "
+        "once the wood has given its water."
+    )
+    over_l = report.surplus_l.mid
+    over = f"{figure(over_l, 'L', system)} would be left over." if over_l > 0.05 else ""
+    return (fills, over) if over else (fills,)
+
+
+def _figures(report: ChoiceReport, wish: Wish, system: UnitSystem) -> tuple[tuple[str, str], ...]:
+    lines = dict(still_jar_words.choice_lines(report, wish, system))
+    for told in ("in the cask", "over and above", "heart, as it stands"):
+        lines.pop(told, None)
+    if wish is NO_WISH:
+        lines = {words: of for words, of in lines.items() if not words.startswith("water")}
+    return tuple(lines.items())
+
+
+def _congeners(log: RunLog, of: RunForecast | None, names: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    ran = [ran_into(of, one) for one in log.of_kind("run") if one.name in names]
+    liquids = [one.liquid for one in ran if one is not None]
+    if not liquids or len(liquids) < len(ran):
+        return ()
+    whole = mixed(*liquids)
+    return congener_lines(Between(band(whole.strength_pct_vol), whole))
+
+
+def _rows(names: Sequence[str], report: ChoiceReport, system: UnitSystem) -> tuple[str, ...]:
+    heart = report.heart
+    litres, strength = heart.volume_l.mid, heart.pct_vol.mid
+    whole = f"{litres:.2f} L, {strength:.1f} %"
+    if system == "us":
+        gallons, proof = convert.us_gallons_from_litres(litres), float(alcohol.proof_60f(strength))
+        whole = f"{gallons:.2f} gal, {proof:.1f} proof"
+    return (f"taken: {', '.join(names)}", f"heart: {whole}")
