@@ -70,3 +70,12 @@ def test_all_labels_are_found_from_the_casks(desk) -> None:
 
 def test_an_empty_book_has_nothing_to_label(make_desk) -> None:
     assert "nothing to label" in text_of(make_desk(empty=True).browser.get("/labels"))
+
+
+def test_many_labels_are_shown_in_parts(desk, monkeypatch) -> None:
+    monkeypatch.setattr("caskward.desk.routes.labels.AT_ONCE", 2)
+    first = desk.browser.get("/labels").text
+    assert first.count('/label"') == 3, "two casks, one lot"
+    last = desk.browser.get("/labels?after=4").text
+    assert last.count('/label"') == 1
+    assert "More labels" not in last

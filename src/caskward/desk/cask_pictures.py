@@ -19,10 +19,10 @@ def pictures(of: CaskShown) -> tuple[Drawn, ...]:
             steps=True,
         ),
         Figure(
-            title="Strength, %vol, by days since the fill",
+            title=f"Strength, {of.strength_unit}, by days since the fill",
             said=f"Strength over the days. {of.ahead[-1]}",
-            recorded=tuple((one.day, one.pct_vol) for one in of.points),
-            soft=_ahead(of, "pct_vol"),
+            recorded=tuple((one.day, one.strength) for one in of.points),
+            soft=_ahead(of, "strength"),
         ),
     )
     return tuple(one for one in map(drawn, figures) if one is not None)

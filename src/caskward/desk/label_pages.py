@@ -25,3 +25,4 @@ class LabelsPage(Titled):
 
     casks: tuple[tuple[str, str, str], ...] = told("Path, name, what is in it.")
     bottles: tuple[tuple[str, str, str], ...] = told("Path, lot, how many bottles.")
+    more: int = told("How many to pass to come to the next ones; 0 if there are none.")

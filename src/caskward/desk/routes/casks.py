@@ -36,7 +36,7 @@ def casks(request: Request) -> Response:
     there = house_of(request).seen.shelf(units_of(request)).casks
     filled = tuple(one for one in there if one.liquid)
     empty = tuple(one for one in there if not one.liquid)
-    passed = _passed(asked(request, "after"))
+    passed = passed_over(asked(request, "after"))
     shown = filled[passed : passed + AT_ONCE]
     data = CasksPage(
         title="Casks",
@@ -49,7 +49,8 @@ def casks(request: Request) -> Response:
     return page(request, "casks", data, part="casks")
 
 
-def _passed(text: str) -> int:
+def passed_over(text: str) -> int:
+    """How many were passed to come here, by the address; 0 where it does not say."""
     return int(text) if text.isascii() and text.isdigit() and len(text) < 8 else 0
 
 

@@ -9,10 +9,10 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk.forms import house_of
+from caskward.desk.forms import asked, house_of
 from caskward.desk.label_pages import LabelPage, LabelsPage
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.casks import path_of
+from caskward.desk.routes.casks import passed_over, path_of
 from caskward.desk.screens import CASKS
 from caskward.errors import NoBookYet
 from caskward.errors.book_read import NothingOfIt
@@ -20,30 +20,32 @@ from caskward.errors.book_typed import PlaceUnknown
 from caskward.errors.desk import NoSuchPage
 from caskward.services.book import labels, look, words
 from caskward.services.book.labels import Label
-from caskward.services.book.shelf import NOTHING, shelf
 from caskward.sheets import labels as printed
 
 router = APIRouter()
+AT_ONCE = 60
+"""Casks, and lots, on one page."""
 
 
 @router.get("/labels")
 def every(request: Request) -> Response:
     """Every filled cask and every lot of bottles."""
-    try:
-        there = shelf(house_of(request).book.to_read(), units_of(request))
-    except NoBookYet:
-        there = NOTHING
+    there = house_of(request).seen.shelf(units_of(request))
+    casks = [one for one in there.casks if one.liquid]
+    bottles = [one for one in there.bottles if one.pieces]
+    passed = passed_over(asked(request, "after"))
     data = LabelsPage(
         title="Labels",
         screen=CASKS.key,
         casks=tuple(
-            (f"{path_of(one.account)}/label", one.name, one.liquid) for one in there.casks if one.liquid
+            (f"{path_of(one.account)}/label", one.name, one.liquid)
+            for one in casks[passed : passed + AT_ONCE]
         ),
         bottles=tuple(
             (f"{_lot_path(one.account)}/label", one.name.removeprefix("bottles "), f"{one.pieces} bottles")
-            for one in there.bottles
-            if one.pieces
+            for one in bottles[passed : passed + AT_ONCE]
         ),
+        more=passed + AT_ONCE if max(len(casks), len(bottles)) > passed + AT_ONCE else 0,
     )
     return page(request, "labels", data)
 

@@ -10,6 +10,7 @@ from typing import Final
 from caskward.book.accounts import BULK
 from caskward.book.amounts import Liquid
 from caskward.book.words import said
+from caskward.properties import alcohol
 from caskward.services.book import words
 from caskward.services.book.cask_story import CaskStory, Level, Outlook, Pace, Rate
 from caskward.services.book.moments import shown
@@ -40,20 +41,20 @@ class LevelShown:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A place of the picture: days since the fill, volume as shown, strength [%vol]."""
+    """A place of the picture: days since the fill, volume and strength as shown."""
 
     day: float
     volume: float
-    pct_vol: float
+    strength: float
 
 
 @dataclass(frozen=True, slots=True)
 class AheadPoint:
-    """A moment ahead: low, middle, high of volume as shown and of strength [%vol]."""
+    """A moment ahead: low, middle, high of volume and of strength, as shown."""
 
     day: float
     volume: tuple[float, float, float]
-    pct_vol: tuple[float, float, float]
+    strength: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,7 @@ class CaskShown:
     points: tuple[Point, ...]
     ahead_points: tuple[AheadPoint, ...]
     unit: str
+    strength_unit: str
 
 
 def told(of: CaskStory, now: datetime, system: UnitSystem) -> CaskShown:
@@ -85,6 +87,7 @@ def told(of: CaskStory, now: datetime, system: UnitSystem) -> CaskShown:
         points=tuple(_point(one, of.levels[0].at, system) for one in of.levels),
         ahead_points=tuple(_ahead_point(one, of.levels[0].at, system) for one in of.ahead),
         unit="gal" if system == "us" else "L",
+        strength_unit="proof" if system == "us" else "%vol",
     )
 
 
@@ -179,9 +182,15 @@ def _volume(volume_ul: int, system: UnitSystem) -> float:
 
 
 def _point(of: Level, begun: datetime, system: UnitSystem) -> Point:
-    return Point((of.at - begun) / timedelta(days=1), _volume(of.liquid.bulk_ul, system), of.liquid.pct_vol)
+    strong = _as_shown(of.liquid.pct_vol if of.liquid.bulk_ul else 0.0, system)
+    return Point((of.at - begun) / timedelta(days=1), _volume(of.liquid.bulk_ul, system), strong)
+
+
+def _as_shown(pct_vol: float, system: UnitSystem) -> float:
+    return float(alcohol.proof_60f(pct_vol)) if system == "us" else pct_vol
 
 
 def _ahead_point(of: Outlook, begun: datetime, system: UnitSystem) -> AheadPoint:
     low, mid, high = (_volume(one.bulk_ul, system) for one in (of.fast, of.as_last, of.slow))
-    return AheadPoint((of.at - begun) / timedelta(days=1), (low, mid, high), _strengths(of))
+    weak, middle, strong = (_as_shown(one, system) for one in _strengths(of))
+    return AheadPoint((of.at - begun) / timedelta(days=1), (low, mid, high), (weak, middle, strong))
