@@ -35,6 +35,7 @@ PAGES = (
     *("/book/accounts", "/book/accounts?all=1", "/book/accounts/vessel/tub", "/book/accounts/cask/1"),
     *("/book/entries/77", "/book/check", "/book/period", "/book/period?q=2025", "/book/costs"),
     *("/casks/1", "/batches/rye 1", "/batches/rye 4", "/gauging", "/gauging/strength?q=47+%25+at+28C"),
+    *("/labels", "/casks/1/photos", "/batches/rye 4/tub", "/batches/rye 4/photos"),
     *("/more", "/people", "/first"),
 )
 
