@@ -52,6 +52,8 @@ def test_the_picture_has_its_figures_beside_it(desk) -> None:
         ("top", "from reserve 500 mL", "cask 3 would hold 23.75 L"),
         ("gauge", "21 L 58 % at 20 C", "cask 3 would hold 21 L at 58.0 %vol"),
         ("gauge", "21 L 58 % at 20 C", "You will be asked why."),
+        ("gauge", "24.9 L 62 % at 20 C", "more than the book had"),
+        ("gauge", '"', "is not understood"),
         ("move", "to vat all", "cask 3 would hold nothing."),
         ("vat", "all, cask 2 10 L into vat", "vat would hold 33."),
         ("bottle", "L26-9 10 x 500 mL 59.9 % at 20 C", "would hold 18.25 L"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass
 from typing import Final
 
@@ -90,11 +91,16 @@ def acts(place: Place, path: str, system: UnitSystem) -> tuple[CaskAct, ...]:
 
 def before(verb: str, place: Place) -> str:
     """Words that stand before what is typed: the cask, but where something goes into it from elsewhere."""
-    return "" if verb == "fill" else f'"{place.name}"'
+    return "" if verb == "fill" else _quoted(place.name)
+
+
+def _quoted(name: str) -> str:
+    """A name as one word; one that has quotes or strokes in it itself in a shell's way."""
+    return shlex.quote(name) if set(name) & set('"\\$`') else f'"{name}"'
 
 
 def _act(kind: _Kind, place: Place, path: str, system: UnitSystem) -> CaskAct:
-    example = kind.examples[1 if system == "us" else 0].format(cask=f'"{place.name}"')
+    example = kind.examples[1 if system == "us" else 0].format(cask=_quoted(place.name))
     return CaskAct(
         form=deeds.one_deed(kind.verb, kind.label, example, path, before(kind.verb, place)),
         help=kind.help,

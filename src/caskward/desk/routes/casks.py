@@ -132,12 +132,16 @@ def foreseen(request: Request, name: str, verb: str) -> Response:
 def _tried(request: Request, name: str, verb: str, words: str) -> tried.Tried:
     book = house_of(request).book.to_read()
     place = place_at(book, look.account(book, f"cask/{name}", 1).account, units_of(request))
-    whole = f"{cask_acts.before(verb, place)} {words}".strip()
-    try:
-        parts = tuple(shlex.split(whole))
-    except ValueError:
-        parts = tuple(whole.split())
+    parts = (*shlex.split(cask_acts.before(verb, place)), *_split(words))
     person = session_of(request).person
     system = system_for("", parts, units_of(request))
     doing = Doing(by=person.name if person else "", system=system)
     return tried.tried(book, Asked(verb, parts), doing)
+
+
+def _split(text: str) -> list[str]:
+    """The words as a command would have them; a stray quote is only a letter."""
+    try:
+        return shlex.split(text)
+    except ValueError:
+        return text.split()

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from caskward.book import rules
-from caskward.book.accounts import ALCOHOL, BULK, root_of
-from caskward.book.amounts import Liquid
+from caskward.book.accounts import root_of
 from caskward.book.stock import OPEN
 from caskward.services.book import words
 from caskward.services.book.acting import Doing, act_of, view_of
@@ -54,7 +53,5 @@ def _would_hold(account: str, there: dict[str, int], doing: Doing) -> str:
 
 def _would_ask(account: str, there: dict[str, int], doing: Doing) -> str:
     place = account.removeprefix(OPEN).removeprefix("vessel ")
-    whole = Liquid(there.get(ALCOHOL, 0), there.get(BULK, 0))
     parts = [words.difference(what, amount, doing.system) for what, amount in there.items()]
-    more = " You will be asked why." if whole != Liquid(0, 0) else ""
-    return f"Then {place} is {' and '.join(parts)}.{more}"
+    return f"Not explained then, {place}: {' and '.join(parts)}. You will be asked why."
