@@ -6,6 +6,7 @@ import re
 from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
@@ -13,6 +14,7 @@ from caskward.desk.house import House
 from caskward.desk.pages import Frame, Refusal, Titled
 from caskward.desk.screens import more, screens
 from caskward.desk.session import Session
+from caskward.desk.spoken import finalized, spoken
 from caskward.errors import CaskwardError, ImpossibleIntent, InputError
 from caskward.errors.book import NoSuchEntry
 from caskward.errors.book_typed import PlaceUnknown
@@ -33,9 +35,11 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=finalized(Markup),
     )
     found.filters["arrows"] = lambda text: together(text.replace(" -> ", " → "))
     found.filters["together"] = together
+    found.filters["exact"] = escape
     return found
 
 
@@ -68,7 +72,7 @@ def wants_json(request: Request) -> bool:
 def refusal(request: Request, error: CaskwardError, *, status: int = 0) -> Response:
     """A refusal as a page, as a part of one, or as data; the sentence is the error's own."""
     if wants_json(request):
-        return JSONResponse({"error": str(error)}, status or status_of(error))
+        return JSONResponse({"error": spoken(str(error))}, status or status_of(error))
     data = Refusal(title=_title_of(error), screen="", sentence=str(error))
     return page(request, "refusal", data, status=status or status_of(error), part="refusal")
 

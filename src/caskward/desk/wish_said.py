@@ -12,7 +12,9 @@ _MISSING = re.compile(
 )
 _IN_PART = re.compile(r"\b(?P<key>\w+) in \[(?P<part>[^\]]+)\]")
 _TABLE = re.compile(r"a table \[(?P<part>[^\]]+)\]")
+_EDGES = re.compile(r'\["?([^",\]]+)"?, "?([^",\]]+)"?\]')
 _QUOTED = re.compile(r'"([^"]*)"')
+_NO_STRENGTH = "The cask's strength is missing"
 _PARTS = {path: name for name, place in wish_form.PLACES.items() for path in [place.path]}
 _FIRST_OF = {"cask": "capacity", "tub": "tub_volume", "strip_still": "still_most", "cook_pot": "pot_volume"}
 _AT_TOP = {place.path[0]: name for name, place in wish_form.PLACES.items() if len(place.path) == 1}
@@ -20,6 +22,8 @@ _AT_TOP = {place.path[0]: name for name, place in wish_form.PLACES.items() if le
 
 def on_the_form(sentence: str) -> tuple[str, str]:
     """The field that a refusal is about, or "", and the sentence in the form's own words."""
+    if sentence.startswith(_NO_STRENGTH):
+        return "strength", f"“{LABELS['strength']}” is still empty. It is written like 60 % or 120 proof."
     missing = _MISSING.fullmatch(sentence)
     if missing:
         return _missing(missing)
@@ -31,8 +35,13 @@ def on_the_form(sentence: str) -> tuple[str, str]:
         said = said.replace(found[0], f"“{label}”")
     elif label:
         said = said.replace(sentence.split(" ", 1)[0], f"“{label}”", 1)
-    said = said.replace(", without quotes", "").replace(" in quotes", "")
-    return field, said
+    return field, _plain(said)
+
+
+def _plain(said: str) -> str:
+    """Without what only a file has: quotes, brackets, a command that lists names."""
+    said = _EDGES.sub(r"\1 to \2", said.replace(", without quotes", "").replace(" in quotes", ""))
+    return said.replace(" All of them: caskward materials", " The field lists them as you type.")
 
 
 def _missing(found: re.Match[str]) -> tuple[str, str]:

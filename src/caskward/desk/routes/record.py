@@ -15,6 +15,7 @@ from caskward.desk.forms import house_of, own_path, session_of, typed
 from caskward.desk.pages import RecordedPage, RecordForm, RecordPage
 from caskward.desk.render import page, units_of, wants_json
 from caskward.desk.screens import BOOK
+from caskward.desk.spoken import spoken
 from caskward.errors import CaskwardError, ImpossibleIntent, InputError, NotUnderstood
 from caskward.services.book import look, verbs, words
 from caskward.services.book.acting import Doing, Recorded
@@ -36,7 +37,7 @@ def record(request: Request) -> Response:
         done, sentences = _recorded(request)
     except (InputError, ImpossibleIntent) as error:
         if in_json:
-            return JSONResponse({"error": str(error)}, REFUSED)
+            return JSONResponse({"error": spoken(str(error))}, REFUSED)
         data = RecordPage(title="Not recorded", screen=BOOK.key, form=_again(request, error))
         return page(request, "record", data, status=REFUSED)
     if in_json:
@@ -55,7 +56,7 @@ def recorded(request: Request, number: int) -> Response:
     data = RecordedPage(
         title="Recorded",
         screen=BOOK.key,
-        sentences=_on_a_page(words.recorded(done, look.after(book, done), units_of(request))),
+        sentences=words.recorded(done, look.after(book, done), units_of(request)),
         repeated=False,
         back=own_path(request.query_params.get("back", ""), "/book"),
         number=number,
@@ -78,15 +79,19 @@ def _recorded(request: Request) -> tuple[Recorded, list[str]]:
     verbs.maker(asked_for.verb)
     book = house_of(request).book.to_write()
     done = verbs.done_in(book, asked_for, doing)
-    return done, [*_on_a_page(words.recorded(done, look.after(book, done), system)), *done.notes]
+    _think_on(request, done.entry.batch)
+    said = (*words.recorded(done, look.after(book, done), system), *done.notes)
+    return done, [spoken(one) for one in said]
 
 
-def _on_a_page(sentences: tuple[str, ...]) -> tuple[str, ...]:
-    """What a terminal would be told to type stands under Book here."""
-    return tuple(
-        f"{said} Say it in the Book, under Not explained yet." if told else said
-        for said, told, _ in (text.partition(" Say it with: ") for text in sentences)
-    )
+def _think_on(request: Request, batch: str | None) -> None:
+    """What a record does to its batch is begun at once, for the page that will ask."""
+    house = house_of(request)
+    if not batch:
+        return
+    record = house.records.of(house.book.to_read(), batch)
+    if record.plan and record.is_open:
+        house.thoughts.of(record)
 
 
 def _parts(request: Request) -> tuple[str, ...]:
