@@ -5,9 +5,11 @@ from __future__ import annotations
 import html
 import re
 from dataclasses import replace
+from time import sleep
 
 import pytest
 
+from caskward.desk import thoughts
 from caskward.desk.thoughts import Thoughts
 from caskward.services import plans
 from caskward.services.book import batch_record, batches, plan_kept, verbs
@@ -264,3 +266,29 @@ def test_what_the_hands_were_last_at_comes_first(desk) -> None:
     desk.send("/record", {"verb": "measure", "words": "wash: 8 %", "batch": "rye 4", "key": "b"})
     page = desk.browser.get("/").text
     assert page.index(first[1]) < page.index(first[0])
+
+
+# After a reading was recorded --------------------------------------------------------------------
+
+
+def test_what_a_reading_does_is_shown_about_before_it_is_worked_out(make_desk, monkeypatch) -> None:
+    desk = planned(make_desk, "mash 3 h: 1.062, 470 L")
+    desk.browser.get(f"{PAGE}?wait=1")
+    worked_out = text_of(desk.browser.get(f"{PAGE}/parts/sure"))
+    # Nothing is worked out any more but the plan, which is known, and the first look.
+    begun: list[str] = []
+    monkeypatch.setitem(thoughts.WORK, "now", lambda _, of: (begun.append(of.of.name), sleep(60)))
+    sent = desk.send(
+        "/record", {"verb": "measure", "batch": "rye 5", "words": "wash: 6.2 %, 300 L", "key": "k"}
+    )
+    assert sent.status_code == 303
+    record = desk.house.records.of(desk.house.book.to_read(), "rye 5")
+    assert desk.house.thoughts.of(record).part("first", 20.0)
+    answer = desk.browser.get(f"{PAGE}/parts/sure")
+    said = text_of(answer)
+    assert "A first look" in said
+    assert "load delay:900ms" in answer.text, "it asks again for the whole"
+    chance = float(re.search(r"fills with about (?:under )?([\d.]+) in 10", said)[1])
+    before = float(re.search(r"fills with ([\d.]+) in 10", worked_out)[1])
+    assert chance < before, "a weak, short wash makes the cask less sure"
+    assert f"It was {re.search(r'with (.*?) confidence', worked_out)[1]} before." in said

@@ -19,6 +19,8 @@ from caskward.units.types import UnitSystem
 
 SLOW: Final = {"sure": "now", "next": "next", "doubt": "why", "surer": "remedy", "stages": "cards"}
 """Parts of the page, and which part of a thought each waits for."""
+FIRST_LOOK_S: Final = 0.25
+"""How long the answer waits for a first look at what was just recorded."""
 NAMES: Final = (*SLOW, "river")
 
 
@@ -44,7 +46,7 @@ def part(name: str, of: BatchRecord, thought: Thought | None, system: UnitSystem
         first = name == "sure" or found is not thought.part("now")
         return _part(name, of, error=found.sentence if first else "")
     if found is None:
-        return _part(name, of, waiting=True)
+        return _part(name, of, _first(thought, system) if name == "sure" else None, waiting=True)
     return _part(name, of, _ANSWERS[name](of, thought, found, system))
 
 
@@ -62,6 +64,12 @@ def _part(
         error=error,
         waiting=waiting,
     )
+
+
+def _first(thought: Thought, system: UnitSystem) -> batch_answers.Sure | None:
+    """About how sure it is, while all of it is being worked out."""
+    found = thought.part("first", FIRST_LOOK_S)
+    return batch_answers.first_sure(found, system) if found and not isinstance(found, Failed) else None
 
 
 def _thinks(thought: Thought | None, name: str) -> bool:

@@ -18,8 +18,8 @@ from caskward.errors import CaskwardError
 from caskward.services.book import batch_follow
 from caskward.services.book.batch_record import BatchRecord
 
-PARTS: Final = ("plan", "cards", "now", "next", "why", "remedy")
-"""In the order in which they are worked out; each needs only earlier ones."""
+PARTS: Final = ("plan", "first", "cards", "now", "next", "why", "remedy")
+"""In the order in which they are worked out; each needs only earlier ones, or what was thought before."""
 MOST_KEPT: Final = 12
 
 
@@ -33,8 +33,10 @@ class Failed:
 class Thought:
     """What is known so far of one batch as it stood."""
 
-    def __init__(self, of: BatchRecord) -> None:
+    def __init__(self, of: BatchRecord, before: Thought | None = None) -> None:
+        """`before`: of the same batch and plan, before its last rows."""
         self.of = of
+        self.before = before
         self._found: dict[str, Any] = {}
         self._changed = threading.Condition()
 
@@ -66,7 +68,7 @@ class Thoughts:
 
     def __init__(self, book: OpenBook) -> None:
         self._book = book
-        self._kept: OrderedDict[object, Thought] = OrderedDict()
+        self._kept: OrderedDict[tuple[str, int, tuple[str, ...]], Thought] = OrderedDict()
         self._asked: queue.SimpleQueue[Thought] = queue.SimpleQueue()
         self._lock = threading.Lock()
         self._thread: threading.Thread | None = None
@@ -76,13 +78,23 @@ class Thoughts:
         with self._lock:
             found = self._kept.get(record.mark)
             if found is None:
-                found = self._kept[record.mark] = Thought(record)
+                found = self._kept[record.mark] = Thought(record, self._before(record))
                 self._asked.put(found)
                 self._wake()
             self._kept.move_to_end(record.mark)
             while len(self._kept) > MOST_KEPT:
                 self._kept.popitem(last=False)
             return found
+
+    def _before(self, record: BatchRecord) -> Thought | None:
+        """The newest thought that this one goes on from."""
+        for mark, thought in reversed(self._kept.items()):
+            name, plan, rows = mark
+            goes_on = rows == record.followed[: len(rows)]
+            if (name, plan) == (record.name, record.plan) and goes_on and thought.good("now"):
+                thought.before = None  # a chain of all that was ever thought would stay in memory
+                return thought
+        return None
 
     def known(self, record: BatchRecord) -> Thought | None:
         """The thought of a batch if it was begun."""
@@ -108,7 +120,7 @@ class Thoughts:
     def _work_out(self, thought: Thought) -> None:
         for name in PARTS:
             try:
-                found: Any = _WORK[name](self._book, thought)
+                found: Any = WORK[name](self._book, thought)
             except CaskwardError as error:
                 found = Failed(str(error))
             except Exception as error:  # the thread goes on with the next batch, whatever this one did
@@ -120,9 +132,26 @@ class Thoughts:
                 return
 
 
-_WORK: Final[dict[str, Callable[[OpenBook, Thought], Any]]] = {
-    "plan": lambda book, of: batch_follow.opened(book.to_read(), of.of),
-    "cards": lambda _, of: batch_follow.cards_of(of.part("plan")),
+def _plan(book: OpenBook, of: Thought) -> Any:
+    """The plan; it is the same one as before the last rows."""
+    return of.before.good("plan") if of.before else batch_follow.opened(book.to_read(), of.of)
+
+
+def _first(_: OpenBook, of: Thought) -> Any:
+    """About what the last rows do, before all of it is worked out; nothing of a batch seen anew."""
+    now = of.before.good("now") if of.before else None
+    return batch_follow.first_look(of.of, now) if now else None
+
+
+def _cards(_: OpenBook, of: Thought) -> Any:
+    known = of.before.good("cards") if of.before else None
+    return known or batch_follow.cards_of(of.part("plan"))
+
+
+WORK: Final[dict[str, Callable[[OpenBook, Thought], Any]]] = {
+    "plan": _plan,
+    "first": _first,
+    "cards": _cards,
     "now": lambda _, of: batch_follow.now(of.part("plan"), of.of),
     "next": lambda _, of: batch_follow.next_of(of.part("now")),
     "why": lambda _, of: batch_follow.why_of(of.part("now")),

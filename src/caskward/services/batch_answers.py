@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from caskward.planning.plan import Band
 from caskward.planning.readings import QUANTITIES, Reading, Stage
 from caskward.planning.strengths import said
 from caskward.services import (
@@ -14,7 +15,7 @@ from caskward.services import (
     plan_update_words,
 )
 from caskward.services.plan_doubt import Next, Possible, Share, Why
-from caskward.services.plan_glimpse import Glimpse
+from caskward.services.plan_glimpse import FirstLook, Glimpse
 from caskward.services.plan_remedy import RemedyReport
 from caskward.services.plan_update import PlanUpdate
 from caskward.services.words import banded, counted, figure, measured
@@ -100,14 +101,6 @@ class Foreseen:
 
 def sure(of: PlanUpdate, system: UnitSystem, *, read: bool) -> Sure:
     """How sure the cask fills. read: whether anything of the batch was read yet."""
-    scale = 1.05 * max(of.fill_now.high, of.wanted_l)
-    low, mid, high, wanted = (
-        v / scale for v in (of.fill_now.low, of.fill_now.mid, of.fill_now.high, of.wanted_l)
-    )
-    expected = (
-        f"Expect {banded(of.fill_now, 'L', system)} at {said(of.entry_pct_vol, system)}; "
-        f"{figure(of.wanted_l, 'L', system)} is wanted."
-    )
     cautions = (
         *plan_ferment_words.standing_sentences(of.ferment.stands if of.ferment else None),
         *plan_update_words.doubted_sentences(of, system),
@@ -115,12 +108,42 @@ def sure(of: PlanUpdate, system: UnitSystem, *, read: bool) -> Sure:
     )
     return Sure(
         headline=f"The cask fills with {show.in_ten(of.chance_now)} confidence.",
-        expected=expected,
+        expected=_expected(of.fill_now, of.wanted_l, of.entry_pct_vol, system),
         width=_since(of, system) if read else "Nothing was read of it yet: this is the plan.",
-        low=low, mid=mid, high=high, wanted=wanted,
+        **_on_one_scale(of.fill_now, of.wanted_l),
         cautions=cautions,
         notes=(*of.notes, plan_update_words.BANDS),
-    )  # fmt: skip
+    )
+
+
+def first_sure(of: FirstLook, system: UnitSystem) -> Sure:
+    """About how sure the cask fills after the last rows, while all of it is still being worked out."""
+    seen, about = of.glimpse, "" if of.glimpse.exact else "about "
+    return Sure(
+        headline=f"The cask fills with {about}{show.in_ten(seen.chance)} confidence.",
+        expected=_expected(seen.fill_l, of.wanted_l, of.entry_pct_vol, system),
+        width=f"It was {show.in_ten(of.chance_before)} before. A first look: the rest is being worked out.",
+        **_on_one_scale(seen.fill_l, of.wanted_l),
+        cautions=(),
+        notes=(),
+    )
+
+
+def _expected(fill: Band, wanted_l: float, entry_pct_vol: float, system: UnitSystem) -> str:
+    return (
+        f"Expect {banded(fill, 'L', system)} at {said(entry_pct_vol, system)}; "
+        f"{figure(wanted_l, 'L', system)} is wanted."
+    )
+
+
+def _on_one_scale(fill: Band, wanted_l: float) -> dict[str, float]:
+    scale = 1.05 * max(fill.high, wanted_l)
+    return {
+        "low": fill.low / scale,
+        "mid": fill.mid / scale,
+        "high": fill.high / scale,
+        "wanted": wanted_l / scale,
+    }
 
 
 def _since(of: PlanUpdate, system: UnitSystem) -> str:

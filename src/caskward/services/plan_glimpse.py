@@ -41,6 +41,19 @@ class Glimpse:
     exact: bool
 
 
+@dataclass(frozen=True)
+class FirstLook:
+    """About what a batch's last rows do, beside what was believed before them.
+
+    wanted_l, entry_pct_vol: the cask's fill [L] and its strength [%vol at 20 °C].
+    """
+
+    glimpse: Glimpse
+    chance_before: float
+    wanted_l: float
+    entry_pct_vol: float
+
+
 def glimpse(before: Belief, readings: Sequence[Reading]) -> Glimpse:
     """About what is believed after readings, from the longest part of them that is kept.
 

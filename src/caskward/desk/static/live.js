@@ -4,6 +4,7 @@ export function startLive() {
   if (!path || !window.EventSource) return;
   let known = null;
   const source = new EventSource(path);
+  document.body.addEventListener("book-moved-on", (event) => (known = event.detail));
   source.addEventListener("book", (event) => {
     if (known !== null && event.data !== known) {
       document.body.dispatchEvent(new CustomEvent("book-moved-on", { detail: event.data }));

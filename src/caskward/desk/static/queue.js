@@ -113,8 +113,10 @@ async function send(item) {
     return {};
   }
   if (answer.ok) {
-    const { said } = await answer.json();
+    const { said, number } = await answer.json();
     drop(item.fields.key);
+    // The page need not wait to hear from the desk what it has just told it.
+    document.body.dispatchEvent(new CustomEvent("book-moved-on", { detail: String(number) }));
     return { said };
   }
   const { error } = await answer.json().catch(() => ({}));
@@ -149,10 +151,8 @@ function show() {
   const items = read();
   const settled = items.filter((item) => item.error || Date.now() - item.since > 400);
   place.hidden = settled.length === 0;
-  if (!settled.length) {
-    if (items.length) setTimeout(show, 500);
-    return;
-  }
+  if (items.length > settled.length) setTimeout(show, 500);
+  if (!settled.length) return;
   const list = document.createElement("ul");
   list.replaceChildren(...settled.map(line));
   const count = settled.length;

@@ -20,7 +20,7 @@ from caskward.services.book.batch_record import BatchRecord, with_row
 from caskward.services.book.opened import Book
 from caskward.services.plan_doubt import Next, Why
 from caskward.services.plan_figures import outcome
-from caskward.services.plan_glimpse import Glimpse
+from caskward.services.plan_glimpse import FirstLook, Glimpse
 from caskward.services.plan_remedy import RemedyReport
 from caskward.services.plan_update import PlanUpdate, Told
 from caskward.services.river import River, river
@@ -107,6 +107,21 @@ def river_of(of: BatchRecord, plan: Opened | None, believed: Now | None) -> Rive
     planned = plan.sized.course if plan else None
     expected = believed.told.now.course if believed else None
     return river(planned, expected, of.recorded)
+
+
+def first_look(of: BatchRecord, believed: Now) -> FirstLook | None:
+    """About what its rows say, by what was believed before the last; nothing if one of them says what was done.
+
+    Raises:
+        InputError: rows that are not understood, or do not go together.
+    """
+    rows = plan_update.rows_of((), of.rows)
+    if rows.done:
+        return None
+    told, report = believed.told, believed.report
+    every: list[Reading] = [*told.readings, *(one for one in rows.readings if one not in told.readings)]
+    found = plan_glimpse.glimpse_from(told.read, told.before, every)
+    return FirstLook(found, report.chance_now, report.wanted_l, report.entry_pct_vol)
 
 
 def glimpse(of: BatchRecord, believed: Now, row: str) -> Glimpse | None:
