@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 WIDE, TALL = 340.0, 190.0
-LEFT, RIGHT, TOP, BOTTOM = 44.0, 332.0, 10.0, 164.0
+LEFT, RIGHT, TOP, BOTTOM = 56.0, 330.0, 10.0, 162.0
 _FADES: Final = (1.0, 0.75, 0.5, 0.25)
 """Parts of a band laid over each other: where all lie it is darkest."""
 _LINES: Final = 4
