@@ -14,6 +14,8 @@ from caskward.services.book.acting import Doing
 from caskward.services.book.asked import Asked
 from tests.desk.conftest import ORIGIN, Desk
 from tests.desk.test_batches import planned, text_of
+from tests.services.book.test_run_deed import CHARGED
+from tests.services.book.test_run_deed import done as book_done
 
 PAGE = "/batches/rye 5/run"
 BEFORE = ("wash: 7.6 %, 330 L", "strip: 110 L, 26 %", "charge: 119 L, 26 %")
@@ -307,3 +309,19 @@ def test_the_batch_and_the_bench_lead_to_it_when_the_still_is_next(make_desk) ->
 def test_a_batch_in_its_tub_has_no_way_to_the_still_yet(make_desk) -> None:
     desk = planned(make_desk, "mash 1 h: 61 C")
     assert "/run" not in re.findall(r'href="([^"]+)"', desk.browser.get("/").text)
+
+
+def test_receivers_go_into_the_accounts_where_the_book_has_their_charge(make_desk) -> None:
+    desk = make_desk(empty=True)
+    book = desk.house.book.to_write()
+    for verb, words in CHARGED:
+        book_done(book, verb, words)
+    for row in ("begins: run 1", "jar: 1 L, 76.8 %"):
+        book_done(book, "measure", row)
+    page = html.unescape(desk.browser.get(PAGE).text)
+    words = re.search(r'name="words" value="("pot still" into [^<]*?)" required', page)
+    assert words
+    fields = {"verb": "distil", "words": words[1], "batch": "rye 5", "key": "d"}
+    assert desk.send("/record", fields).status_code == 303
+    assert "in the accounts" not in desk.browser.get(PAGE).text, "the still is empty"
+    assert book.balances("jar/")["jar/1"]["alcohol"] == pytest.approx(768_000, abs=1000)

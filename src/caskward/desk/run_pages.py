@@ -120,4 +120,7 @@ class RunPage(Titled):
     reading: ReadingForm = told("For a reading at the spout.")
     mark_key: str = told("The key of the form for smell and taste.")
     take_key: str = told("The key of the form that records the choice.")
+    deed: RecordForm | None = told(
+        "To enter the receivers between accounts; None where that cannot be.", None
+    )
     note: RecordForm = told("The form for a note.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Final
 
 from fastapi import APIRouter
@@ -12,6 +13,7 @@ from starlette.responses import Response
 from caskward.desk import batch_parts, deeds, run_parts, run_thoughts
 from caskward.desk.batch_pages import ReadingForm
 from caskward.desk.forms import asked, house_of
+from caskward.desk.pages import RecordForm
 from caskward.desk.render import page, units_of
 from caskward.desk.routes.batches import WAIT_S, record_of, thought_of
 from caskward.desk.run_pages import RunPage, RunPart
@@ -22,7 +24,7 @@ from caskward.errors import CaskwardError
 from caskward.errors.desk import NoSuchPage
 from caskward.services import run_choice, run_day
 from caskward.services.batch_receivers import RunKey
-from caskward.services.book import batch_record
+from caskward.services.book import batch_record, run_deed
 from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
@@ -60,6 +62,7 @@ def run_page(request: Request, name: str) -> Response:
         reading=_reading_form(of, seen),
         mark_key=deeds.new_key(),
         take_key=deeds.new_key(),
+        deed=_deed(request, seen),
         note=deeds.one_deed(
             "note", "Words to keep", "condenser ran warm for a while", begins.back, batch=name
         ),
@@ -140,6 +143,16 @@ def _cautions(key: RunKey, thought: Thought | None) -> tuple[str, ...]:
     found = tuple(dict.fromkeys(own)) or run_day.cautions(key)
     # Nobody leaves a still: that stands nearest to the hands.
     return tuple(sorted(found, key=lambda text: "leave it alone" not in text))
+
+
+def _deed(request: Request, seen: Seen) -> RecordForm | None:
+    """The receivers as a deed, where the book has the charge and every strength was read."""
+    words = run_deed.deed_words(house_of(request).book.to_read(), seen.log, seen.key)
+    if not words or not seen.of.is_open:
+        return None
+    back = f"{seen.path}?of={seen.word}"
+    form = deeds.one_deed("distil", "What ran into what, at 20 °C", "look it over", back, batch=seen.of.name)
+    return replace(form, words=words)
 
 
 def _reading_form(of: BatchRecord, seen: Seen) -> ReadingForm:
