@@ -97,6 +97,40 @@ def test_a_trace_goes_back_and_forward(desk) -> None:
     assert all({way["source"], way["target"]} <= numbers for way in back["ways"])
 
 
+def test_what_takes_long_is_asked_for_again(desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as patch:
+        patch.setattr("caskward.desk.api.reports.LONGEST_WAIT_S", 0.0)
+        first = desk.browser.get(f"{API}/trace", params={"of": "cask 2"})
+    assert first.status_code == 503
+    assert int(first.headers["retry-after"]) >= 1
+    assert "Ask for the same again" in first.json()["error"]
+    assert ask(desk, "/trace", of="cask 2")["account"] == "cask/2"
+
+
+def test_what_stands_where_is_seen_anew_after_each_deed(desk) -> None:
+    before = {one["account"]: one["bulk_l"] for one in ask(desk, "/casks")["places"]}
+    said = {"verb": "sample", "words": "cask 3 100 mL tasting", "key": "sample-cask-3"}
+    assert send(desk, "/deeds", bearer(desk), **said).status_code == 201
+    after = {one["account"]: one["bulk_l"] for one in ask(desk, "/casks")["places"]}
+    assert after["cask/3"] == pytest.approx(before["cask/3"] - 0.1, abs=1e-6)
+    assert {**after, "cask/3": 0} == {**before, "cask/3": 0}
+
+
+def test_stores_and_bottles_hold_what_is_left(desk) -> None:
+    book = desk.house.book.to_read()
+    lots = {one["account"]: one["amount"] for one in ask(desk, "/stores", limit=500)["lots"]}
+    for account, there in look.balances(book, "lot").items():
+        (commodity, amount), *_ = there.items()
+        whole = amount if commodity.startswith("piece") else amount / 1e6
+        assert lots[account] == pytest.approx(whole, abs=5e-7)
+    bottles = ask(desk, "/bottles")["places"]
+    held = look.balances(book, "bottles")
+    assert {one["account"]: one["pieces"] for one in bottles} == {
+        account: sum(n for what, n in there.items() if what.startswith("piece"))
+        for account, there in held.items()
+    }
+
+
 def test_the_proof_is_the_books_own(desk) -> None:
     found = ask(desk, "/check")
     assert (found["whole"], found["head"]) == (True, kept.check().head)

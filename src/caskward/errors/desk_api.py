@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from caskward.errors.common import InputError
+from caskward.errors.common import CaskwardError, InputError
 from caskward.errors.desk import DeskRefusal
 
 
@@ -59,6 +59,16 @@ class NotJson(DeskRefusal):
     def __init__(self) -> None:
         super().__init__(
             "What is sent here must be JSON; nothing was done. Send it with Content-Type: application/json."
+        )
+
+
+class StillBeingMade(CaskwardError):
+    """Something that goes through the whole book, and is not there yet."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This goes through the whole book and is still being made. Ask for the same again in a few "
+            "seconds; it is kept until something is recorded."
         )
 
 

@@ -91,8 +91,9 @@ class Missing(Answer):
 class Stores(Answer):
     """What there is to work with."""
 
-    lots: list[Lot] = Field(description="Materials and dry goods.")
-    liquids: list[Place] = Field(description="Vessels, jars and bottles that hold something.")
+    lots: list[Lot] = Field(description="Materials and dry goods, those of this page.")
+    total: int = Field(description="How many lots there are in all.", ge=0)
+    liquids: list[Place] = Field(description="Vessels and jars that hold something.")
     unexplained: list[Missing] = Field(description="Differences that a reason is asked for.")
     alcohol_l: float = Field(description="Pure alcohol in all places, casks too [L at 20 °C].")
 

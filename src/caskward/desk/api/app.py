@@ -40,6 +40,7 @@ ALWAYS = {
     429: "Too many wrong tokens; `Retry-After` says how long to wait [s].",
     500: "A fault of Caskward's own, or of the place where the book is kept.",
 }
+_ON_THE_WHOLE = {503: "It goes through the whole book and is still being made; `Retry-After` says when [s]."}
 _ON_SENDING = {
     409: "This key belongs to another deed.",
     415: "What is sent must be JSON.",
@@ -90,8 +91,9 @@ def make_api() -> FastAPI:
             Depends(HTTPBearer(auto_error=False, description="A token that a maker made.")),
         ],
     )
-    for module in (batches, places, book, reports, gauging):
+    for module in (batches, places, book, gauging):
         api.include_router(module.router, responses=_problems(ALWAYS))
+    api.include_router(reports.router, responses=_problems(ALWAYS | _ON_THE_WHOLE))
     api.include_router(recording.router, responses=_problems(ALWAYS | _ON_SENDING))
     api.add_exception_handler(CaskwardError, _refuse)
     api.add_exception_handler(HTTPException, _refuse_http)
@@ -104,7 +106,9 @@ def _problems(said: dict[int, str]) -> dict[int | str, dict[str, Any]]:
     for number, what in said.items():
         found[number] = {"model": Problem, "description": what}
     whole = {"schema": {"type": "integer", "minimum": 1}}
-    found[429]["headers"] = {"Retry-After": {"description": "Wait so long [s].", **whole}}
+    for number in (429, 503):
+        if number in found:
+            found[number]["headers"] = {"Retry-After": {"description": "Wait so long [s].", **whole}}
     return found
 
 

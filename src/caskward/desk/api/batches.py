@@ -26,13 +26,13 @@ from caskward.desk.api.answers_batch import (
 )
 from caskward.desk.api.book import lines
 from caskward.desk.api.fields import USUAL, BatchName, Limit, Skip, TheBook, TheHouse, Units, Wait
+from caskward.desk.api.places import seen
 from caskward.desk.api.routing import router as new_router
 from caskward.desk.house import House
 from caskward.desk.thoughts import Failed, Thought
 from caskward.services import batch_answers, plan_remedy_words
-from caskward.services.book import batch_follow, batch_record, shelf
+from caskward.services.book import batch_follow, batch_record
 from caskward.services.book.batch_record import BatchRecord
-from caskward.services.book.shelf_figures import shelf_figures
 from caskward.units.types import UnitSystem
 
 router = new_router("batches")
@@ -43,7 +43,8 @@ _waiting = BoundedSemaphore(8)
 
 @router.get("/batches")
 def batches(
-    book: TheBook,
+    house: TheHouse,
+    book: TheBook,  # noqa: ARG001 - it says so where there is none
     open: Annotated[  # noqa: A002 - the word that is typed
         bool | None, Query(description="Only those that go on, or only closed ones.")
     ] = None,
@@ -51,7 +52,7 @@ def batches(
     skip: Skip = 0,
 ) -> Batches:
     """Every batch, the open ones first, each kind by its name."""
-    found = [one for one in shelf.batches(book) if open is None or one.is_open == open]
+    found = [one for one in house.seen.batches() if open is None or one.is_open == open]
     page = [BatchLine.model_validate(one) for one in found[skip : skip + limit]]
     return Batches(batches=page, total=len(found))
 
@@ -59,11 +60,11 @@ def batches(
 @router.get("/bench")
 def bench(house: TheHouse, book: TheBook, units: Units = "metric") -> Bench:
     """What needs hands now, over all open batches."""
-    open_now = [house.records.of(book, one.name) for one in shelf.batches(book) if one.is_open]
+    open_now = [house.records.of(book, one.name) for one in house.seen.batches() if one.is_open]
     open_now.sort(key=lambda one: -one.entries[-1].number)
     return Bench(
         tasks=[_task(house, one, units) for one in open_now[:_MOST_TASKS]],
-        unexplained=[Missing.model_validate(one) for one in shelf_figures(book).unexplained],
+        unexplained=[Missing.model_validate(one) for one in seen(house, book).unexplained],
         last=lines(book.newest(limit=_LAST), units),
     )
 

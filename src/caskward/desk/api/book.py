@@ -1,8 +1,7 @@
-"""Entries, accounts, balances, the proof."""
+"""Entries, accounts, balances."""
 
 from __future__ import annotations
 
-from threading import Semaphore
 from typing import Annotated, Any
 
 from fastapi import Path, Query
@@ -12,28 +11,24 @@ from caskward.desk.api.answers import (
     Amount,
     Balance,
     Balances,
-    Check,
     Entries,
     Entry,
     EntryLine,
-    Finding,
     LeafLine,
     Posting,
     Reading,
 )
-from caskward.desk.api.fields import MOST_NAME, USUAL, Before, Limit, Number, Skip, TheBook, Units
+from caskward.desk.api.fields import MOST_NAME, USUAL, Before, Limit, Number, Skip, TheBook, TheHouse, Units
 from caskward.desk.api.routing import router as new_router
-from caskward.errors.book import NoSuchBatch
-from caskward.services.book import kept, look
+from caskward.services.book import look
 from caskward.services.book.shelf_figures import amount_of, amounts_of
 
 router = new_router("book")
-one_at_a_time = Semaphore(1)
-"""What reads the whole book takes a while and all of a core: those who ask together wait for each other."""
 
 
 @router.get("/entries")
 def entries(
+    house: TheHouse,
     book: TheBook,
     limit: Limit = USUAL,
     before: Before = None,
@@ -42,9 +37,8 @@ def entries(
 ) -> Entries:
     """Entries, the newest first."""
     if batch:
-        found = [one for one in reversed(book.of_batch(batch)) if before is None or one.number < before]
-        if not found and before is None:
-            raise NoSuchBatch(batch, None)
+        every = reversed(house.records.of(book, batch).entries)
+        found = [one for one in every if before is None or one.number < before]
     else:
         found = list(book.newest(before=before, limit=limit + 1))
     shown = found[:limit]
@@ -75,6 +69,7 @@ def entry(book: TheBook, number: Number, units: Units = "metric") -> Entry:
 
 @router.get("/balances")
 def balances(
+    house: TheHouse,
     book: TheBook,
     beginning: Annotated[
         str, Query(max_length=MOST_NAME, description="Only accounts whose path begins so.", examples=["cask"])
@@ -84,7 +79,12 @@ def balances(
     skip: Skip = 0,
 ) -> Balances:
     """What is where: every place, and what nobody has explained."""
-    found = sorted(look.balances(book, beginning, everything=everything).items())
+
+    def there() -> list[tuple[str, dict[str, int]]]:
+        return sorted(look.balances(book, beginning, everything=everything).items())
+
+    nothing: list[tuple[str, dict[str, int]]] = []
+    found = there() if beginning else house.seen.at_once(("api balances", everything), there, nothing)
     page = [
         Balance(account=account, holds=[Amount.model_validate(one) for one in amounts_of(there)])
         for account, there in found[skip : skip + limit]
@@ -107,21 +107,6 @@ def account(
 ) -> Account:
     """An account, with what went in and out, the newest first."""
     return leaf_answer(look.account(book, path, limit))
-
-
-@router.get("/check")
-def check(book: TheBook) -> Check:  # noqa: ARG001 - says so where there is none
-    """Prove the book: file, guards, chain, sums, balances. It takes seconds in a long book."""
-    with one_at_a_time:
-        found = kept.check()
-    return Check(
-        whole=found.whole,
-        entries=found.entries,
-        head=found.head or None,
-        first_bad=found.first_bad,
-        findings=[Finding(sentence=one.sentence) for one in found.findings],
-        sentences=list(kept.check_sentences(found)),
-    )
 
 
 # What other addresses use, too -------------------------------------------------------------------

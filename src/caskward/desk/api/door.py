@@ -22,13 +22,14 @@ from caskward.errors import CaskwardError
 from caskward.errors.book import KeyUsedForAnother, NoSuchBatch
 from caskward.errors.book_read import AccountUnheard
 from caskward.errors.desk import DeskRefusal, NotYourRole, SentFromElsewhere, TriedTooOften
-from caskward.errors.desk_api import TokenMissing, TokenWrong
+from caskward.errors.desk_api import StillBeingMade, TokenMissing, TokenWrong
 from caskward.errors.store import NoBookYet
 
 PATH = "/api/v1"
 DESCRIPTION = f"{PATH}/openapi.json"
 """Says nothing of the book, so that a program may read it before it has a token."""
 LOOKS = ("GET", "HEAD", "OPTIONS")
+_SOON_S = 5.0
 _NOT_THERE = (NoSuchBatch, AccountUnheard, NoBookYet)
 
 
@@ -93,8 +94,9 @@ def answer(error: CaskwardError, *, status: int = 0, headers: dict[str, str] | N
     more = dict(headers or {})
     if number == 401:
         more["WWW-Authenticate"] = 'Bearer realm="caskward"'
-    if isinstance(error, TriedTooOften):
-        more["Retry-After"] = str(max(1, round(error.wait_s)))
+    if isinstance(error, (TriedTooOften, StillBeingMade)):
+        wait_s = error.wait_s if isinstance(error, TriedTooOften) else _SOON_S
+        more["Retry-After"] = str(max(1, round(wait_s)))
     sentence = str(error).encode("utf-8", "replace").decode()
     return JSONResponse({"error": sentence}, number, headers=more)
 
@@ -103,6 +105,8 @@ def number_of(error: CaskwardError) -> int:
     """HTTP's number for an error."""
     if isinstance(error, _NOT_THERE):
         return 404
+    if isinstance(error, StillBeingMade):
+        return 503
     return 409 if isinstance(error, KeyUsedForAnother) else status_of(error)
 
 

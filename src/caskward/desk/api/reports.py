@@ -1,28 +1,35 @@
-"""Traces and the account of a period."""
+"""What goes through the whole book: traces, the account of a period, the proof."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
-from typing import Annotated, Any
+from threading import BoundedSemaphore
+from typing import Annotated, Any, TypeVar
 
 from fastapi import Query
 
+from caskward.desk.api.answers import Check, Finding
 from caskward.desk.api.answers_report import Period, Trace
-from caskward.desk.api.book import one_at_a_time
-from caskward.desk.api.fields import MOST_NAME, Direction, Units
+from caskward.desk.api.fields import LONGEST_WAIT_S, MOST_NAME, Direction, TheBook, TheHouse, Units
 from caskward.desk.api.routing import router as new_router
-from caskward.services.book import trace_report
-from caskward.services.book.looked import look
+from caskward.desk.house import House
+from caskward.errors.desk_api import StillBeingMade
+from caskward.services.book import kept, trace_report
 from caskward.services.book.period_report import period_data, period_report
 from caskward.services.book.period_words import period_page
 from caskward.services.book.periods import period as period_of
 from caskward.services.book.trace_words import trace_page
 
 router = new_router("reports")
+T = TypeVar("T")
+_waiting, _proving = BoundedSemaphore(8), BoundedSemaphore(1)
+"""So many may wait, or prove the book, at once: whoever comes later asks again."""
 
 
 @router.get("/trace")
 def trace(
+    house: TheHouse,
     of: Annotated[
         str,
         Query(
@@ -38,9 +45,10 @@ def trace(
     units: Units = "metric",
 ) -> Trace:
     """Where something came from, or where it went; corrections are put right."""
-    with one_at_a_time:
-        found = trace_report.trace_report(look(), of, direction)
-        data = trace_report.trace_data(found)
+    found = _made(
+        house, ("trace", of, direction), lambda: trace_report.trace_report(house.seen.looked(), of, direction)
+    )
+    data = trace_report.trace_data(found)
     data["ways"] = [
         {"source": way["from"], "target": way["to"], "amounts": way["amounts"]} for way in _rows(data, "ways")
     ]
@@ -50,6 +58,7 @@ def trace(
 
 @router.get("/reports/period")
 def period(
+    house: TheHouse,
     period: Annotated[
         str,
         Query(
@@ -63,8 +72,7 @@ def period(
 ) -> Period:
     """The alcohol account of a period: what came, what went and why, what is there."""
     wanted = period_of(period, datetime.now().astimezone())
-    with one_at_a_time:
-        found = period_report(look(), wanted)
+    found = _made(house, ("period", wanted), lambda: period_report(house.seen.looked(), wanted))
     data = period_data(found)
     account = {name: data.pop(name) for name in ("opening_ul", "lines", "closing_ul")}
     whole = {
@@ -76,6 +84,42 @@ def period(
         "sentences": list(period_page(found, units).answers),
     }
     return Period.model_validate(whole)
+
+
+@router.get("/check")
+def check(book: TheBook) -> Check:  # noqa: ARG001 - it says so where there is none
+    """Prove the book: file, guards, chain, sums, balances. It takes seconds in a long book."""
+    if not _proving.acquire(timeout=LONGEST_WAIT_S):
+        raise StillBeingMade
+    try:
+        found = kept.check()
+    finally:
+        _proving.release()
+    return Check(
+        whole=found.whole,
+        entries=found.entries,
+        head=found.head or None,
+        first_bad=found.first_bad,
+        findings=[Finding(sentence=one.sentence) for one in found.findings],
+        sentences=list(kept.check_sentences(found)),
+    )
+
+
+def _made(house: House, key: object, make: Callable[[], T]) -> T:
+    """A report, waited for a while; the desk makes it once until something is recorded.
+
+    Raises:
+        StillBeingMade: it takes longer, or too many wait already.
+    """
+    if not _waiting.acquire(blocking=False):
+        raise StillBeingMade
+    try:
+        found = house.seen.made(("api", key), make, LONGEST_WAIT_S)
+    finally:
+        _waiting.release()
+    if found is None:
+        raise StillBeingMade
+    return found
 
 
 def _without(data: dict[str, object], *names: str) -> dict[str, object]:

@@ -158,3 +158,7 @@ def _missing(balances: Mapping[str, Mapping[str, int]]) -> tuple[Missing, ...]:
         if family_of(row.commodity) != ALCOHOL or row.place not in with_liquid
     ]
     return tuple(Missing(place, one.of, one.amount, one.unit) for place, one in found)
+
+
+NOTHING = ShelfFigures((), (), (), 0.0)
+"""Before anything was recorded."""
