@@ -130,6 +130,16 @@ def test_a_receiver_without_a_name_gets_the_next_number() -> None:
     assert run_log.named(("begins: run 1", "jar: 1 L"), strip) == ("begins: run 1", "jar 1: 1 L")
 
 
+def test_each_run_has_its_own_foreshots_and_none_is_ever_taken() -> None:
+    rows = run_log.named(("begins: run 2", "foreshots: 0.2 L, 79 %", "jar: 1 L", "foreshots: +2"), RUN)
+    assert rows[1:3] == ("foreshots 2: 0.2 L, 79 %", "jar 4: 1 L")
+    kept = [one for one in run_log.log_of((*RUN, *rows)).receivers if one.name.startswith("foreshots")]
+    assert [(one.of, one.volume_l, one.discarded) for one in kept] == [
+        (("run", 1), 0.3, True),
+        (("run", 2), 0.2, True),
+    ]
+
+
 def test_what_was_never_filled_is_neither_marked_nor_taken() -> None:
     with pytest.raises(NoSuchReceiver, match="jar 1"):
         run_log.named(("jar 9: +1",), RUN)

@@ -176,7 +176,7 @@ def change_form(seen: Seen) -> ChangeForm:
     """The form that a receiver is changed with: the one before it says what comes next most likely."""
     own = seen.log.of_run(seen.key)
     spirit = seen.key[0] == "run"
-    before = next((one for one in reversed(own) if one.name != FORESHOTS), None)
+    before = next((one for one in reversed(own) if not one.name.startswith(FORESHOTS)), None)
     small, large = ("1 qt", "5 gal") if seen.system == "us" else ("1 L", "20 L")
     vessel, words = ("jar", small) if spirit else ("can", large)
     if before is not None:

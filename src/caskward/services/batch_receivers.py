@@ -142,11 +142,10 @@ def said(row: str) -> Said:
     kind = matched[2].lower()
     vessel: Vessel = "can" if kind.startswith("can") else "jar"
     number = " ".join((matched[3] or "").lower().split())
-    name = FORESHOTS if kind == FORESHOTS else f"{vessel} {number}".strip()
+    name = f"{FORESHOTS if kind == FORESHOTS else vessel} {number}".strip()
     found = _Items(name, matched[4]).read()
-    mark = found.mark
-    if kind == FORESHOTS and mark is None:
-        mark = read_mark("discard")
+    # Whatever is said of them: foreshots never go where a person drinks from.
+    mark = read_mark("discard") if kind == FORESHOTS else found.mark
     return replace(found, vessel=vessel, mark=mark)
 
 

@@ -12,7 +12,7 @@ from caskward.errors.batch_receivers import NoSuchReceiver
 from caskward.planning.jars import Mark
 from caskward.planning.readings import Reading
 from caskward.services import batch_done, batch_receivers, batch_typed
-from caskward.services.batch_receivers import RunKey, RunKind, Said, Vessel
+from caskward.services.batch_receivers import FORESHOTS, RunKey, RunKind, Said, Vessel
 
 _RECEIVER: Final = re.compile(
     r"\s*(jars?|cans?|foreshots)\b(\s*\w[\w .-]*?)?\s*:(.*)", re.DOTALL | re.IGNORECASE
@@ -156,14 +156,21 @@ class _Log:
         if not matched:
             return row
         of = "strip " if kind == "strip" else ""
-        if matched[2] or matched[1].lower() == batch_receivers.FORESHOTS:
-            return f"{of}{matched[1]}{matched[2] or ''}:{matched[3]}"
-        numbers = [
-            int(name.split()[-1])
-            for of_kind, name in self.kept
-            if of_kind == kind and name.split()[-1].isascii() and name.split()[-1].isdigit()
+        if matched[2]:
+            return f"{of}{matched[1]}{matched[2]}:{matched[3]}"
+        if matched[1].lower() == FORESHOTS:
+            return f"{of}{self._foreshots()}:{matched[3]}"
+        last = [
+            name.removeprefix("jar ").removeprefix("can ") for of_kind, name in self.kept if of_kind == kind
         ]
+        numbers = [int(number) for number in last if number.isascii() and number.isdigit()]
         return f"{of}{matched[1].lower().rstrip('s')} {max(numbers, default=0) + 1}:{matched[3]}"
+
+    def _foreshots(self) -> str:
+        """The name of this run's foreshots: those of an earlier run stand in a glass of their own."""
+        kind, number = self.now()
+        others = {name for (of, name), (key, _) in self.kept.items() if of == kind and key != (kind, number)}
+        return f"{FORESHOTS} {number}" if FORESHOTS in others else FORESHOTS
 
     def refuse_unknown(self, row: str) -> None:
         """Refuse a mark or a choice of what was never filled."""
