@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -34,6 +35,7 @@ def make_app(settings: Settings) -> FastAPI:
     async def open_for_now(_: FastAPI) -> AsyncIterator[None]:
         yield
         await ours.live.close()
+        await asyncio.to_thread(ours.sketches.close)
         ours.book.close()
 
     app = FastAPI(

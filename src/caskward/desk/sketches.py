@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import threading
+import time
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from typing import Final
@@ -18,6 +19,7 @@ from caskward.services.wish_ways import Way
 
 MOST_KEPT: Final = 24
 _AT_ONCE: Final = 2
+_LAST_STEP_S: Final = 5.0
 
 
 class Sketch:
@@ -109,6 +111,7 @@ class Sketches:
         self._lock = threading.Lock()
         self._turns = threading.Semaphore(_AT_ONCE)
         self._for_ways = threading.Semaphore(1)
+        self._threads: list[threading.Thread] = []
 
     def of(self, form: str, text: str, files: Mapping[str, str]) -> Sketch:
         """The sketch of a form's wish, begun if it is new; the form's older one is given up.
@@ -124,7 +127,9 @@ class Sketches:
             self._only(form, found)
             if not found.begun:
                 found.begun = True
-                threading.Thread(target=self._work, args=(found,), name="sketch", daemon=True).start()
+                thread = threading.Thread(target=self._work, args=(found,), name="sketch", daemon=True)
+                self._threads = [one for one in self._threads if one.is_alive()] + [thread]
+                thread.start()
             return found
 
     def known(self, mark: str) -> Sketch | None:
@@ -136,6 +141,16 @@ class Sketches:
         """What a form asked before is no longer wanted."""
         with self._lock:
             self._only(form, None)
+
+    def close(self) -> None:
+        """Nothing is wanted any more; waits a moment for what is being worked on to end its step."""
+        with self._lock:
+            for sketch in self._kept.values():
+                sketch.wanted = False
+            threads = list(self._threads)
+        until = time.monotonic() + _LAST_STEP_S
+        for thread in threads:
+            thread.join(max(until - time.monotonic(), 0.0))
 
     def _only(self, form: str, sketch: Sketch | None) -> None:
         older = self._newest.pop(form, None)
