@@ -10,7 +10,36 @@ photos         of a batch or a cask, with notes
 tub            a batch's mash and ferment: readings, course, what now
 wishes         a new batch, answered while one types   · plans          a batch's plan to print, and its end
 
-A module has a `router`; a new one is added to `MODULES = (
+A module has a `router`; a new one is added to `MODULES`, and its screen to `screens`.
+"""
+
+from __future__ import annotations
+
+from caskward.desk.routes import (
+    access,
+    api_page,
+    batches,
+    bench,
+    book,
+    casks,
+    files,
+    gauging,
+    gear,
+    labels,
+    live,
+    more,
+    people_page,
+    photos,
+    plans,
+    record,
+    reports,
+    run_day,
+    stores,
+    tub,
+    wishes,
+)
+
+MODULES = (
     *(bench, wishes, plans, batches, tub, run_day, casks, labels, photos, stores, gear),
     *(book, reports, gauging),
     *(record, live, more, access, people_page, api_page, files),
