@@ -121,11 +121,13 @@ def test_the_first_sentence_says_where_it_is(run: RunForecast, rows: tuple[str, 
 
 def test_a_reading_far_off_is_said_to_be(run: RunForecast) -> None:
     far = run_day.standing(run_log.log_of(("run 6 L: 50 %",)), RUN, run, "metric")
-    assert any("lies under what is expected there" in one for one in far.sentences)
+    assert any("lies under what is expected there" in one for one in far.look_again)
     near = spout_at_litres(run, 6.0)
     assert near
     fine = run_day.standing(run_log.log_of((f"run 6 L: {near.mid:.1f} %",)), RUN, run, "metric")
-    assert not any("lies" in one for one in fine.sentences)
+    assert fine.look_again == ()
+    slip = run_day.standing(run_log.log_of(("jar 1: 900 L",)), RUN, run, "metric")
+    assert slip.look_again[0].startswith("900 L are recorded as over, but the still was charged with about 5")
 
 
 def test_without_a_forecast_only_what_was_recorded_is_said(log: RunLog) -> None:

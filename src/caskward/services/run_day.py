@@ -18,15 +18,21 @@ NAMES: Final = {"strip": "Strip", "run": "Spirit run"}
 _STAGES: Final = {"strip": ("strip",), "run": ("spirit", "charge")}
 _ROWS: Final = 10
 _NOTHING_L: Final = 1e-3
+_ROOM_OVER: Final = 1.05
+"""By how much a charge may be larger than believed before litres over it are called impossible."""
 
 
 @dataclass(frozen=True)
 class Standing:
-    """Where a run stands. headline: first; sentences: what comes next; figures: what was read last."""
+    """Where a run stands. headline: first; sentences: what comes next; figures: what was read last.
+
+    look_again: what was recorded that can hardly be.
+    """
 
     headline: str
     sentences: tuple[str, ...]
     figures: tuple[tuple[str, str], ...]
+    look_again: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -77,7 +83,8 @@ def standing(log: RunLog, key: RunKey, of: RunForecast | None, system: UnitSyste
     sentences = _running(of, over_l, system) if begun else _before(of, system)
     headline, *rest = sentences
     here = _now_expected(of, over_l, system) if begun else ()
-    return Standing(headline, (*rest, *here, *_against(log, key, of, system)), _figures(log, key, system))
+    look = (*_too_much(of, over_l, system), *_against(log, key, of, system))
+    return Standing(headline, (*rest, *here), _figures(log, key, system), look)
 
 
 def rows(of: RunForecast, log: RunLog, key: RunKey, system: UnitSystem) -> tuple[tuple[str, ...], ...]:
@@ -138,6 +145,17 @@ def _running(of: RunForecast, over_l: float, system: UnitSystem) -> list[str]:
 def _to_go(end: Band, over_l: float, system: UnitSystem) -> str:
     low, mid, high = (max(v - over_l, 0.0) for v in (end.low, end.mid, end.high))
     return banded(Band(low, mid, high), "L", system) if mid > 0.0 else "nothing"
+
+
+def _too_much(of: RunForecast, over_l: float, system: UnitSystem) -> tuple[str, ...]:
+    """More over than went in."""
+    if over_l <= _ROOM_OVER * of.charge_l.high:
+        return ()
+    over, charge = figure(over_l, "L", system), banded(of.charge_l, "L", system)
+    return (
+        f"{over} are recorded as over, but the still was charged with about {charge}: say a receiver's "
+        "volume again under its name, or correct the entry.",
+    )
 
 
 def _against(log: RunLog, key: RunKey, of: RunForecast, system: UnitSystem) -> tuple[str, ...]:
