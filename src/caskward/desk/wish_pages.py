@@ -10,6 +10,9 @@ from caskward.services.book.wish_stores import ShoppingRow
 from caskward.services.plan_write_up import WriteUp
 from caskward.services.wish_answer import Answered
 
+_FITS_HALF = 9
+"""Letters that a list shows in half a phone's width."""
+
 
 @dataclass(frozen=True)
 class WishField:
@@ -22,6 +25,11 @@ class WishField:
     example: str = told("How it is written.")
     offered: str = told("Id of a list of names to type; empty for none.")
     wrong: bool = told("Whether the refusal is about it.")
+
+    @property
+    def wide(self) -> bool:
+        """Whether what it offers needs a phone's whole width."""
+        return any(len(name) > _FITS_HALF for _, name in self.options)
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,8 @@ _GEAR: Final = ("cook_pot", "tub", "strip_still", "spirit_still", "site", "strai
 _MADE_UP: Final = ("invented", "place", "prices")
 _MOST_PAST: Final = 12
 _ENTRIES: Final = 400
+_AT_ONCE: Final = (60, 2)
+"""Entries and batches that are looked at where a page must not wait."""
 _VESSELS: Final = (
     ("tub", "tub", "volume"),
     ("ferment", "tub", "volume"),
@@ -70,10 +72,10 @@ def past(book: Book) -> tuple[StartLine, ...]:
     return tuple(StartLine(one.batch, one.batch, _about(_table(one.intent))) for one in kept)
 
 
-def _worked_on(book: Book) -> list[str]:
+def _worked_on(book: Book, entries: int = _ENTRIES, most: int = _MOST_PAST) -> list[str]:
     """Names of batches of the newest entries: a book may have any number of others."""
-    names = dict.fromkeys(one.batch for one in book.newest(limit=_ENTRIES) if one.batch)
-    return list(names)[:_MOST_PAST]
+    names = dict.fromkeys(one.batch for one in book.newest(limit=entries) if one.batch)
+    return list(names)[:most]
 
 
 def plan_or_none(book: Book, batch: str) -> Kept | None:
@@ -156,9 +158,8 @@ def blank(book: Book | None, system: UnitSystem) -> Start:
     """Nothing but the gear: of the newest plan in the book, else of the vessels declared there."""
     if book is None:
         return Start(as_text({"show": system}))
-    newest = past(book)[:1]
-    if newest:
-        kept = plan_kept.kept_plan(book, newest[0].key)
+    kept = next((found for name in _worked_on(book, *_AT_ONCE) if (found := plan_or_none(book, name))), None)
+    if kept is not None:
         table = _table(kept.intent)
         gear: dict[str, Any] = {key: table[key] for key in _GEAR if key in table}
         return Start(as_text({"show": table.get("show", system), **gear}), kept.files)
