@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -88,6 +89,20 @@ def test_people_come_and_go(tmp_path: Path) -> None:
     assert _desk(tmp_path, "people").stdout == "maker   Maud Hill\n"
 
 
+def test_a_token_is_made_shown_once_and_taken_off(tmp_path: Path) -> None:
+    assert _desk(tmp_path, "tokens").stdout == "No tokens yet.\n"
+    made = _desk(tmp_path, "token", "add", "shed", "sensor", "--role", "helper")
+    assert re.fullmatch(r"caskward_[\w-]{43}\n", made.stdout), (
+        "nothing else, so that it can be kept by a pipe"
+    )
+    assert "shown this once" in made.stderr
+    shown = _desk(tmp_path, "tokens").stdout
+    assert re.fullmatch(r"helper +shed sensor +made \d{4}-\d\d-\d\d +never used\n", shown)
+    assert made.stdout.strip() not in shown
+    assert _desk(tmp_path, "token", "remove", "Shed", "sensor").returncode == 0
+    assert _desk(tmp_path, "tokens").stdout == "No tokens yet.\n"
+
+
 @pytest.mark.parametrize(
     ("words", "typed", "said"),
     [
@@ -98,6 +113,12 @@ def test_people_come_and_go(tmp_path: Path) -> None:
         (("add", "Maud", "--role", "king"), PASSPHRASE, "'king' is not a known role"),
         (("remove", "Maud"), "", "Nobody at this desk is called 'Maud'"),
         (("open",), "", "'open' is not a known word of desk"),
+        (("token",), "", "is not a known word of desk token. Known: add, remove"),
+        (("token", "add"), "", "needs a name"),
+        (("token", "add", "scale"), "", "needs a role"),
+        (("token", "add", "scale", "--role", "king"), "", "'king' is not a known role"),
+        (("token", "add", "a<b", "--role", "helper"), "", "is no name for a token"),
+        (("token", "remove", "scale"), "", "No token is called 'scale'. There are none yet."),
         (("--port", "99999"), "", "'99999' is not understood as a port"),
         (("--port", "web"), "", "'web' is not understood as a port"),
         (("--host", "shed.home"), "", "Add --lan"),

@@ -21,7 +21,7 @@ from caskward.desk import routes
 from caskward.desk.forms import MOST_LETTERS
 from tests.desk.conftest import ORIGIN, PASSPHRASE, Desk
 
-MARKUP = "<script>alert(1)</script>\"'><img src=x onerror=alert(1)>{{ 7*7 }}${7*7}"
+MARKUP = "<script>alert(1)</script>\"'><img src=x onerror=alert(1)>{{ 7919*7907 }}${7919*7907}"
 TEXTS = (
     MARKUP,
     "../../../../etc/passwd\u0000\u202e%s%n'; DROP TABLE entries; --",
@@ -95,8 +95,7 @@ def fine(answer, where: str) -> None:
     if "text/html" in answer.headers.get("content-type", ""):
         for raw in RAW:
             assert raw not in answer.text, where
-        assert "{{ 49 }}" not in answer.text, where
-        assert 'value="49' not in answer.text, where
+        assert "62615533" not in answer.text, f"a template was worked out: {where}"
     assert "unsafe" not in answer.headers["content-security-policy"], where
     assert answer.headers["x-content-type-options"] == "nosniff", where
     to = answer.headers.get("location", "/")
