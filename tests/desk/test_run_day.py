@@ -272,6 +272,11 @@ def test_odd_words_in_the_address_do_no_harm(running) -> None:
     assert part(running, "which", before="<script>").text.count("<script") == 0
 
 
+def test_every_run_of_the_plan_can_be_gone_to(running) -> None:
+    said = text_of(part(running, "runs"))
+    assert "Strip 4 not recorded here Spirit run 1 here Spirit run 2 to come" in said
+
+
 # Who may, and how one comes there ----------------------------------------------------------------
 
 

@@ -90,6 +90,13 @@ class RunTab:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RunRuns(RunPart):
+    """Every run of the batch, to go to."""
+
+    tabs: tuple[RunTab, ...] = told("Its runs.")
+
+
+@dataclass(frozen=True, kw_only=True)
 class ChangeForm:
     """The form that a receiver is changed with."""
 
@@ -108,7 +115,7 @@ class RunPage(Titled):
     batch: str = told("The batch's name.")
     batch_path: str = told("The batch's page.")
     path: str = told("This page.")
-    tabs: tuple[RunTab, ...] = told("Every run of the batch.")
+    runs: RunRuns = told("Every run of the batch.")
     is_open: bool = told("Whether anything can be recorded.")
     cautions: tuple[str, ...] = told("What to mind, beside the hands.")
     now: RunNow = told("Where it stands.")

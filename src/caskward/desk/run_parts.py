@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from caskward.desk import batch_parts, deeds, run_drawing
-from caskward.desk.run_pages import ChangeForm, RunChosen, RunDrawn, RunNow, RunShelf, RunTab, RunWhich
+from caskward.desk.run_pages import (
+    ChangeForm,
+    RunChosen,
+    RunDrawn,
+    RunNow,
+    RunRuns,
+    RunShelf,
+    RunTab,
+    RunWhich,
+)
 from caskward.desk.run_thoughts import Known
 from caskward.desk.screens import BATCHES
 from caskward.services import run_choice, run_day, run_shelf
@@ -157,10 +166,10 @@ def taken(seen: Seen, ticked: Collection[str] | None, shown: Collection[str]) ->
     return tuple(name for name in jars if (name in ticked if name in shown else name in first))
 
 
-def tabs(seen: Seen, strips: int, runs: int) -> tuple[RunTab, ...]:
+def runs(seen: Seen, strips: int, spirit_runs: int) -> RunRuns:
     """Every run of the batch."""
     spirit = seen.log.now is not None and seen.log.now[0] == "run"
-    return tuple(
+    tabs = tuple(
         RunTab(
             name=one.name,
             path=f"{seen.path}?of={one.key[0]}-{one.key[1]}",
@@ -168,8 +177,9 @@ def tabs(seen: Seen, strips: int, runs: int) -> tuple[RunTab, ...]:
             begun=one.begun,
             else_words="not recorded here" if one.key[0] == "strip" and spirit else "to come",
         )
-        for one in run_day.choices(seen.log, strips, runs)
+        for one in run_day.choices(seen.log, strips, spirit_runs)
     )
+    return RunRuns(**seen.part("runs"), tabs=tabs)
 
 
 def change_form(seen: Seen) -> ChangeForm:

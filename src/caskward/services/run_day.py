@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
 from caskward.catalogue.load import load
 from caskward.planning.plan import Band
+from caskward.planning.readings import QUANTITIES
 from caskward.planning.strengths import said
 from caskward.services.batch_receivers import RunKey
 from caskward.services.run_forecast import RunForecast, head_at_litres, spout_at_litres
@@ -17,6 +19,8 @@ from caskward.units.types import UnitSystem
 NAMES: Final = {"strip": "Strip", "run": "Spirit run"}
 _STAGES: Final = {"strip": ("strip",), "run": ("spirit", "charge")}
 _ROWS: Final = 10
+EIGHT_IN_TEN_SD: Final = 1.2816
+"""Standard deviations on either side of the middle between which 8 in 10 of a normal distribution lie."""
 _NOTHING_L: Final = 1e-3
 _ROOM_OVER: Final = 1.05
 """By how much a charge may be larger than believed before litres over it are called impossible."""
@@ -162,13 +166,20 @@ def _against(log: RunLog, key: RunKey, of: RunForecast, system: UnitSystem) -> t
     """The last reading beside what is expected there."""
     last = _last(log.spouts, key)
     expected = spout_at_litres(of, last.at_l) if last else None
-    if last is None or expected is None or expected.low <= last.value <= expected.high:
+    if last is None or expected is None or _alike(last.value, expected):
         return ()
     side = "under" if last.value < expected.low else "over"
     return (
         f"The last reading, {said(last.value, system)} at {figure(last.at_l, 'L', system)}, lies {side} what "
         f"is expected there, {banded(expected, 'pct_vol', system)}: read it again, with the sample's warmth.",
     )
+
+
+def _alike(value: float, expected: Band) -> bool:
+    """Whether a reading lies where 8 in 10 would, with the error of reading it."""
+    error = EIGHT_IN_TEN_SD * QUANTITIES["spout"].sd
+    low, high = (math.hypot(end - expected.mid, error) for end in (expected.low, expected.high))
+    return expected.mid - low <= value <= expected.mid + high
 
 
 def _figures(log: RunLog, key: RunKey, system: UnitSystem) -> tuple[tuple[str, str], ...]:

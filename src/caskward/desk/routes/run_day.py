@@ -28,7 +28,7 @@ from caskward.services.book import batch_record, run_deed
 from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
-PARTS: Final = ("now", "at", "chart", "which", "shelf", "choice")
+PARTS: Final = ("now", "at", "chart", "which", "runs", "shelf", "choice")
 _RUN = re.compile(r"(strip|run)-([1-9]\d?)")
 
 
@@ -50,7 +50,7 @@ def run_page(request: Request, name: str) -> Response:
         batch=name,
         batch_path=batch_parts.path_of(name),
         path=f"{seen.path}?of={seen.word}",
-        tabs=run_parts.tabs(seen, *_counts(thought)),
+        runs=run_parts.runs(seen, *_counts(thought)),
         is_open=of.is_open,
         cautions=_cautions(seen.key, thought),
         now=run_parts.now(seen),
@@ -87,6 +87,8 @@ def _part(request: Request, seen: Seen, part: str) -> RunPart:
         return run_parts.drawn(seen)
     if part == "which":
         return run_parts.which(seen, asked(request, "before"))
+    if part == "runs":
+        return run_parts.runs(seen, *_counts(thought_of(request, seen.of)))
     best, taken = _taken(request, seen)
     return run_parts.shelf(seen, taken, best) if part == "shelf" else run_parts.choice(seen, taken)
 
