@@ -49,6 +49,8 @@ class BatchPage(Titled):
     planned: bool = told("Whether it has a plan.")
     at_still: bool = told("Whether its runs have a page worth going to.")
     reading: ReadingForm | None = told("The form for a reading; None where nothing is read any more.")
+    work: RecordForm | None = told("The form for what moves grain and liquid; None once it is closed.")
+    casks: tuple[tuple[str, str], ...] = told("Path and name of each cask that was filled from it.")
     note: RecordForm = told("The form for a note.")
     sure: Part[Sure] = told("How sure the cask fills.")
     next: Part[NextRead] = told("What to read next.")

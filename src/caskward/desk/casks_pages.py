@@ -50,6 +50,7 @@ class CaskPage(Titled):
     batches: tuple[tuple[str, str], ...] = told("Path and name of each batch whose spirit is in it.")
     lines: tuple[LeafLine, ...] = told("What went in and out, the newest first.")
     acts: tuple[CaskAct, ...] = told("What can be done with it now.")
+    turned: bool = told("Whether it was filled or emptied since the page around this part was sent.")
 
 
 @dataclass(frozen=True, kw_only=True)

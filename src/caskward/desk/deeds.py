@@ -16,7 +16,7 @@ _ROWS = (
     (
         "distil",
         "Still run",
-        "pot still into jar 1 500 mL 78 % at 18 C",
+        "pot still into jar 1 4 L 70 % at 18 C, left 90 L 1 % at 20 C",
         "A run, and what became of its charge.",
     ),
     ("vat", "Vat", "jar 1 all, jar 2 all into tank", "Several liquids into one place."),
@@ -39,11 +39,35 @@ DEEDS = {row[0]: Deed(verb=row[0], name=row[1], example=row[2], help=row[3]) for
 """By the service's verb, in the order of a batch."""
 
 
+_WORK = (
+    *("mash", "add", "convert", "move", "distil", "vat", "reduce", "fill"),
+    *("gauge", "explain", "lose", "destroy"),
+)
+_NEXT = {
+    "convert": "add",
+    "ferment": "convert",
+    "separate": "move",
+    "strip": "distil",
+    "charge": "distil",
+    "spirit": "vat",
+    "fill": "gauge",
+}
+"""What is most likely done next, by the stage at which a batch was last seen."""
+
+
 def any_deed(back: str, batches: tuple[str, ...] = (), verb: str = "measure") -> RecordForm:
     """A form to record anything."""
     return RecordForm(
         key=new_key(), deeds=tuple(DEEDS.values()), verb=verb, words="", batches=batches, back=back
     )
+
+
+def work_of(batch: str, stage: str, back: str) -> RecordForm:
+    """A form for a batch's own work, with what comes next at its stage chosen. stage: key, "" before any."""
+    return RecordForm(
+        key=new_key(), deeds=tuple(DEEDS[verb] for verb in _WORK), verb=_NEXT.get(stage, "mash"), words="",
+        batch=batch, back=back,
+    )  # fmt: skip
 
 
 def one_deed(verb: str, label: str, example: str, back: str, before: str = "", batch: str = "") -> RecordForm:

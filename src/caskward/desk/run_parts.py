@@ -81,7 +81,7 @@ def now(seen: Seen) -> RunNow:
     """Where the run stands."""
     log, key, system = seen.log, seen.key, seen.system
     over_l = log.over_l(key)
-    begun = over_l > 0.0 or key in {one for one, _ in log.begun}
+    begun = log.is_running(key)
     here = typed_litres(over_l, system)
     spirit = key[0] == "run"
     if system == "us":

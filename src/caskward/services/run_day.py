@@ -68,7 +68,7 @@ def choices(log: RunLog, strips: int, runs: int) -> tuple[RunChoice, ...]:
         {("strip", n + 1) for n in range(strips)} | {("run", n + 1) for n in range(runs)} | begun
     )
     in_order = sorted(keys, key=lambda key: (key[0] != "strip", key[1]))
-    return tuple(RunChoice(key, name_of(key), key in begun) for key in in_order)
+    return tuple(RunChoice(key, name_of(key), log.is_running(key)) for key in in_order)
 
 
 def cautions(key: RunKey, tags: tuple[str, ...] = ()) -> tuple[str, ...]:
@@ -80,7 +80,7 @@ def cautions(key: RunKey, tags: tuple[str, ...] = ()) -> tuple[str, ...]:
 def standing(log: RunLog, key: RunKey, of: RunForecast | None, system: UnitSystem) -> Standing:
     """Where a run stands. of: None without a plan, or while it is worked out."""
     over_l = log.over_l(key)
-    begun = over_l > _NOTHING_L or key in {one for one, _ in log.begun}
+    begun = log.is_running(key)
     if of is None:
         headline = f"{_over(over_l, system)}." if begun else "Nothing is recorded of this run yet."
         return Standing(headline, (), _figures(log, key, system))

@@ -63,7 +63,8 @@ class RunLog:
     """Everything of a batch's runs, in order.
 
     begun: runs, as rows came to speak of them, with the number of rows before each. taken: names of what went
-    into the heart. now: the run that rows belong to; None before any.
+    into the heart. started: runs whose first drop a row tells. now: the run that rows belong to; None before
+    any.
     """
 
     receivers: tuple[Receiver, ...] = ()
@@ -71,6 +72,7 @@ class RunLog:
     heads: tuple[AtLitres, ...] = ()
     begun: tuple[tuple[RunKey, int], ...] = ()
     taken: tuple[str, ...] = ()
+    started: frozenset[RunKey] = frozenset()
 
     @property
     def now(self) -> RunKey | None:
@@ -90,6 +92,10 @@ class RunLog:
         in_receivers = sum(one.volume_l for one in self.of_run(key))
         read = [one.at_l for one in (*self.spouts, *self.heads) if one.of == key]
         return max([in_receivers, *read])
+
+    def is_running(self, key: RunKey) -> bool:
+        """Whether a run's first drop has come: a charge that was made up has not begun."""
+        return self.over_l(key) > 0.0 or key in self.started
 
 
 def log_of(rows: Iterable[str]) -> RunLog:
@@ -132,6 +138,7 @@ class _Log:
         self.heads: list[AtLitres] = []
         self.begun: list[tuple[RunKey, int]] = []
         self.taken: tuple[str, ...] = ()
+        self.started: set[RunKey] = set()
 
     def now(self) -> RunKey:
         """The run that a row belongs to: a spirit run, unless rows said otherwise."""
@@ -142,6 +149,7 @@ class _Log:
         begins = batch_receivers.begun(row)
         if begins is not None:
             self._go_to(begins, number)
+            self.started.add(begins)
         elif (names := batch_receivers.taken(row)) is not None:
             self.taken = names
         elif batch_receivers.is_of_receivers(row):
@@ -232,7 +240,10 @@ class _Log:
             filled.append(
                 Receiver(key, name, one.vessel, volume_l, from_l, one.pct_vol, one.mark, one.smells)
             )
-        return RunLog(tuple(filled), tuple(self.spouts), tuple(self.heads), tuple(self.begun), self.taken)
+        started = frozenset(self.started)
+        return RunLog(
+            tuple(filled), tuple(self.spouts), tuple(self.heads), tuple(self.begun), self.taken, started
+        )
 
 
 def _with(before: Said, one: Said) -> Said:

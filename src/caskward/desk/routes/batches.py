@@ -12,6 +12,7 @@ from caskward.desk import batch_parts, deeds, entries
 from caskward.desk.batch_pages import BatchesPage, BatchLine, BatchPage, ForeseenPart, Part, ReadingForm
 from caskward.desk.forms import asked, house_of
 from caskward.desk.render import page, units_of
+from caskward.desk.routes.casks import path_of
 from caskward.desk.screens import BATCHES
 from caskward.desk.thoughts import Thought
 from caskward.errors import CaskwardError, InputError, NoBookYet
@@ -19,7 +20,7 @@ from caskward.errors.book import NoSuchBatch
 from caskward.errors.desk import NoSuchPage
 from caskward.services import batch_answers
 from caskward.services.batch_answers import Foreseen
-from caskward.services.book import batch_follow, batch_record
+from caskward.services.book import batch_follow, batch_record, words
 from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
@@ -80,13 +81,15 @@ def batch(request: Request, name: str) -> Response:
         planned=bool(of.plan),
         at_still=at_still(of) or bool(of.runs.begun),
         reading=reading_form(of, own) if of.is_open else None,
+        work=deeds.work_of(name, batch_record.stage_now(of), own) if of.is_open else None,
+        casks=tuple((path_of(account), words.place(account)) for account in batch_record.casks(of)),
         note=deeds.one_deed("note", "Words to keep", "the lid was left open overnight", own, batch=name),
         **{part: batch_parts.part(part, of, thought, system) for part in batch_parts.NAMES},
         rows=tuple(reversed(of.rows_read)),
         entries=lines,
         more=len(of.entries) > LINES,
     )
-    return page(request, "batch", data, part="batch")
+    return page(request, "batch", data, part="batch_casks" if asked(request, "part") == "casks" else "batch")
 
 
 @router.get("/batches/{name}/parts/{part}")

@@ -103,6 +103,7 @@ def cask(request: Request, name: str) -> Response:
         batches=tuple((batch_parts.path_of(batch), batch) for batch in story.batches),
         lines=entries.leaf_lines(leaf, system),
         acts=cask_acts.acts(place, own, system),
+        turned=asked(request, "was") not in ("", "full" if place.liquid else "empty"),
     )
     part = asked(request, "part")
     return page(request, "cask", data, part=f"cask_{part}" if part in ("leaf", "story") else "cask")

@@ -153,7 +153,9 @@ def _deed(request: Request, seen: Seen) -> RecordForm | None:
     if not words or not seen.of.is_open:
         return None
     back = f"{seen.path}?of={seen.word}"
-    form = deeds.one_deed("distil", "What ran into what, at 20 °C", "look it over", back, batch=seen.of.name)
+    form = deeds.one_deed(
+        "distil", "What ran into what, at 20 °C", "..., left 90 L 0.3 % at 20 C", back, batch=seen.of.name
+    )
     return replace(form, words=words)
 
 

@@ -183,14 +183,21 @@ def sentence(of: BatchRecord, system: UnitSystem) -> str:
     """How far its alcohol has come, in one sentence; before there is any, what was recorded last."""
     found = of.recorded.reaches
     if "cask" in found:
-        casks = sorted({words.place(a) for a in _casks(of)})
-        where = " and ".join(casks) or "the cask"
+        where = " and ".join(sorted(words.place(one) for one in casks(of))) or "the cask"
         return f"{show.volume(found['cask'], system)} of pure alcohol went into {where}."
     for key, begin in _SO_FAR:
         if key in found:
             return f"{show.volume(found[key], system)} of pure alcohol {begin}."
     last = of.entries[-1]
     return f"Last recorded {shown(last.done_at)}: {words.summary(last, system)}."
+
+
+def casks(of: BatchRecord) -> tuple[str, ...]:
+    """Accounts of the casks that were filled from it, in their order."""
+    filled = (part for one in of.happened if one.kind == "filled" for part in one.postings)
+    return tuple(
+        dict.fromkeys(one.account for one in filled if one.account.startswith("cask/") and one.amount > 0)
+    )
 
 
 _SO_FAR: tuple[tuple[river.ReachKey, str], ...] = (
@@ -200,16 +207,6 @@ _SO_FAR: tuple[tuple[river.ReachKey, str], ...] = (
     ("wash", "is in the wash"),
     ("tub", "was made in the tub"),
 )
-
-
-def _casks(of: BatchRecord) -> list[str]:
-    return [
-        part.account
-        for one in of.happened
-        if one.kind == "filled"
-        for part in one.postings
-        if part.account.startswith("cask/") and part.amount > 0
-    ]
 
 
 def _stage_at(one: Happening) -> str:

@@ -37,16 +37,18 @@ def convert(asked: Asked, act: Act, view: View) -> Made:
 
 
 def distil(asked: Asked, act: Act, view: View) -> Made:
-    """`distil pot still into jar 1 500 mL 78 % at 18 C, jar 2 4 L 71 % at 18 C --left "90 L 1 % at 20 C"`."""
+    """`distil pot still into jar 1 500 mL 78 % at 18 C, jar 2 4 L 71 % at 18 C, left 90 L 1 % at 20 C`."""
     reader = Reader(asked, view)
     still = reader.place("which still", LIQUID_ROOTS, new=())
     check_in_order(view, act, still)
     reader.skip()
     read = _Read(asked, view)
+    behind = reader.cut("left")
+    left_words = asked.option("left") or (behind.rest() if behind else "")
     receivers = tuple((item.place("what it ran into"), read.amount(item)) for item in reader.items())
     if not receivers:
         raise MissingValue("book distil", "what ran into which jar", _EXAMPLE)
-    left = read.typed(asked.option("left")) if asked.option("left") else None
+    left = read.typed(left_words) if left_words else None
     destroyed, lost = read.named("destroyed"), read.named("lost")
     run = Run(receivers, left, lost, destroyed, read.within_ul(held_or_raise(view.holdings, still)))
     act = with_readings(act, read.readings)

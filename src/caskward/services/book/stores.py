@@ -237,5 +237,8 @@ def _nearest_material(view: View, name: str) -> tuple[str | None, tuple[str, ...
         if place.partition("/")[0] in GOODS_ROOTS
         for what in there
     }
-    close = difflib.get_close_matches(name.casefold(), known, n=1, cutoff=0.6)
+    wanted = name.casefold()
+    # "yeast" is rather the distillers' dry yeast in store than wheat.
+    close = sorted(one for one in known if wanted in one.casefold())
+    close = close or difflib.get_close_matches(wanted, known, n=1, cutoff=0.6)
     return (close[0] if close else None), tuple(sorted(known)[:8])
