@@ -7,7 +7,6 @@ import re
 import pytest
 
 from caskward.desk.beside import Beside
-from caskward.desk.thoughts import Failed
 from caskward.errors import MissingValue
 from caskward.services.book import batch_tub
 from tests.desk.conftest import PASSPHRASE
@@ -137,10 +136,20 @@ def test_an_answer_is_worked_out_once_and_a_failure_is_said() -> None:
     def refuse() -> None:
         raise MissingValue("A tub", "a reading", "62 C")
 
-    assert [beside.answer("a", work, 5.0) for _ in range(3)] == ["found"] * 3
+    for _ in range(3):
+        answer = beside.answer("a", work)
+        assert answer.wait(5.0)
+        assert answer.value == "found"
     assert len(asked) == 1
-    refused = beside.answer("b", refuse, 5.0)
-    assert isinstance(refused, Failed)
-    assert "a reading" in refused.sentence
-    assert "ZeroDivisionError" in beside.answer("c", lambda: 1 / 0, 5.0).sentence
-    assert beside.answer("d", work, 5.0) == "found", "the thread goes on"
+    refused = beside.answer("b", refuse)
+    assert refused.wait(5.0)
+    assert "a reading" in refused.failed
+    assert isinstance(refused.error, MissingValue)
+    broken = beside.answer("c", lambda: 1 / 0)
+    assert broken.wait(5.0)
+    assert "ZeroDivisionError" in broken.failed
+    after = beside.answer("d", work)
+    assert after.wait(5.0)
+    assert after.value == "found", "the thread goes on"
+    beside.close()
+    assert not beside.answer("e", work).wait(0.1), "nothing is begun once it is closed"

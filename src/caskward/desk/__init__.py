@@ -10,7 +10,7 @@ run_pages, run_parts, run_drawing, run_thoughts   a run while it runs: receivers
 casks_pages, cask_acts, cask_pictures   casks; line_drawing: a figure over time as shapes
 picture, album, photo_pages   photos: what is kept of a picture, and where
 label_pages    labels of casks and bottles; tub_pages   a batch's tub; beside: answers that take seconds
-wish_forms, wish_fields, wish_pages, wish_said   a new batch; sketches, sums: what of it takes long
+wish_forms, wish_fields, wish_pages, wish_said   a new batch; sketches: what is being typed
 spoken         sentences that advise a command, as a page says them
 records        what the book has of each batch, read once
 templates/     whole pages, and `parts/` that a page and an update of it share; static/: look, scripts, type

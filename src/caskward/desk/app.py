@@ -35,7 +35,8 @@ def make_app(settings: Settings) -> FastAPI:
     async def open_for_now(_: FastAPI) -> AsyncIterator[None]:
         yield
         await ours.live.close()
-        await asyncio.to_thread(ours.sketches.close)
+        for thinking in (ours.sketches, ours.thoughts, ours.beside, ours.seen):
+            await asyncio.to_thread(thinking.close)
         ours.book.close()
 
     app = FastAPI(

@@ -15,7 +15,6 @@ from caskward.desk.session import Sessions
 from caskward.desk.settings import Settings
 from caskward.desk.sketches import Sketches
 from caskward.desk.static_files import StaticFiles
-from caskward.desk.sums import Sums
 from caskward.desk.thoughts import Thoughts
 from caskward.desk.tokens import Tokens
 from caskward.desk.tries import Tries
@@ -36,7 +35,6 @@ class House:
     records: Records
     thoughts: Thoughts
     sketches: Sketches
-    sums: Sums
     seen: Seen
     beside: Beside
 
@@ -62,7 +60,6 @@ def house(settings: Settings) -> House:
         records=Records(),
         thoughts=Thoughts(book),
         sketches=Sketches(),
-        sums=Sums(),
         seen=Seen(book),
         beside=Beside(),
     )

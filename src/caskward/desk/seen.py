@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
-from dataclasses import dataclass, field
-from typing import Any, Final, TypeVar
+from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
 
+from caskward.desk.beside import Beside
 from caskward.desk.kept import OpenBook
-from caskward.errors import CaskwardError, NoBookYet
+from caskward.errors import NoBookYet
 from caskward.errors.desk import OwnFault
 from caskward.services.book import looked, shelf
 from caskward.services.book.looked import Looked
@@ -21,16 +21,6 @@ from caskward.services.book.shelf import Batch, Shelf
 from caskward.units.types import UnitSystem
 
 T = TypeVar("T")
-MOST_KEPT: Final = 24
-
-
-@dataclass
-class Made:
-    """Something slow: what it came to, or why it cannot be had."""
-
-    ready: threading.Event = field(default_factory=threading.Event)
-    value: Any = None
-    error: CaskwardError | None = None
 
 
 class Seen:
@@ -39,10 +29,9 @@ class Seen:
     def __init__(self, book: OpenBook) -> None:
         self._book = book
         self._lock = threading.Lock()
-        self._slow_lock = threading.Lock()
         self._mark = ""
         self._quick: OrderedDict[object, Any] = OrderedDict()
-        self._slow: OrderedDict[object, Made] = OrderedDict()
+        self._reports = Beside()
         self._looked: tuple[str, Looked] | None = None
 
     def shelf(self, system: UnitSystem) -> Shelf:
@@ -67,26 +56,24 @@ class Seen:
             found: T = self._quick[key]
             return found
 
-    def made(self, key: object, make: Callable[[], T], wait_s: float) -> T | None:
-        """Something slow, or None while it is being made; raises what kept it from being made.
+    def made(self, key: Hashable, make: Callable[[], T], wait_s: float) -> T | None:
+        """Something slow, or None while it is being made.
 
         Raises:
             CaskwardError: it cannot be had, and why.
         """
         self._catch_up()
-        with self._lock:
-            found = self._slow.get(key)
-            if found is None:
-                found = self._slow[key] = Made()
-                threading.Thread(target=self._make, args=(found, make), daemon=True, name="reports").start()
-            self._slow.move_to_end(key)
-            while len(self._slow) > MOST_KEPT:
-                self._slow.popitem(last=False)
-        found.ready.wait(wait_s)
-        if found.error is not None:
-            raise found.error
-        value: T | None = found.value
+        found = self._reports.answer((self._mark, key), make)
+        if not found.wait(wait_s):
+            return None
+        if found.failed:
+            raise found.error or OwnFault()
+        value: T = found.value
         return value
+
+    def close(self) -> None:
+        """Nothing more is made; waits a moment for what is."""
+        self._reports.close()
 
     def looked(self) -> Looked:
         """All entries as reports read them; for what is `made`, since a long book takes a while to read."""
@@ -96,23 +83,12 @@ class Seen:
             self._looked = (mark, looked.look())
         return self._looked[1]
 
-    def _make(self, to: Made, make: Callable[[], Any]) -> None:
-        with self._slow_lock:  # one after another: two would only make each other slower
-            try:
-                to.value = make()
-            except CaskwardError as error:
-                to.error = error
-            except Exception:  # whoever waits is told, whatever it was
-                to.error = OwnFault()
-            finally:
-                to.ready.set()
-
     def _catch_up(self) -> None:
         head = self._book.to_read().head()
         mark = head.hash if head else ""
         with self._lock:
             if mark != self._mark:
                 self._quick.clear()
-                self._slow.clear()
+                self._reports.forget()
                 self._looked = None
                 self._mark = mark

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
+from caskward.desk.beside import LAST_STEP_S
 from caskward.desk.kept import OpenBook
 from caskward.errors import CaskwardError
 from caskward.services.book import batch_follow
@@ -69,9 +70,10 @@ class Thoughts:
     def __init__(self, book: OpenBook) -> None:
         self._book = book
         self._kept: OrderedDict[tuple[str, int, tuple[str, ...]], Thought] = OrderedDict()
-        self._asked: queue.SimpleQueue[Thought] = queue.SimpleQueue()
+        self._asked: queue.SimpleQueue[Thought | None] = queue.SimpleQueue()
         self._lock = threading.Lock()
         self._thread: threading.Thread | None = None
+        self._closing = False
 
     def of(self, record: BatchRecord) -> Thought:
         """The thought of a batch as it stands; begun if it is new."""
@@ -101,15 +103,22 @@ class Thoughts:
         with self._lock:
             return self._kept.get(record.mark)
 
+    def close(self) -> None:
+        """Nothing more is thought; waits a moment for the part that is being worked out."""
+        self._closing = True
+        with self._lock:
+            self._kept.clear()
+        self._asked.put(None)
+        if self._thread is not None:
+            self._thread.join(LAST_STEP_S)
+
     def _wake(self) -> None:
         if self._thread is None:
-            # A desk that is closed does not wait for a thought to end.
             self._thread = threading.Thread(target=self._think, name="thoughts", daemon=True)
             self._thread.start()
 
     def _think(self) -> None:
-        while True:
-            thought = self._asked.get()
+        while (thought := self._asked.get()) is not None:
             if self._is_kept(thought):
                 self._work_out(thought)
 
@@ -119,6 +128,8 @@ class Thoughts:
 
     def _work_out(self, thought: Thought) -> None:
         for name in PARTS:
+            if self._closing:
+                return
             try:
                 found: Any = WORK[name](self._book, thought)
             except CaskwardError as error:

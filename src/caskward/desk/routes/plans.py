@@ -11,12 +11,12 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from caskward.desk import batch_parts, deeds, wish_forms
+from caskward.desk.beside import Answer
 from caskward.desk.forms import asked, for_a_maker, house_of, typed
 from caskward.desk.render import page, units_of
 from caskward.desk.routes.batches import record_of
 from caskward.desk.routes.wishes import WHOLE_S, doing_of
 from caskward.desk.screens import BATCHES
-from caskward.desk.sums import Sum
 from caskward.desk.wish_pages import ClosePage, PlanPage, TaughtPart
 from caskward.errors import ImpossibleIntent, InputError
 from caskward.errors.desk import NoSuchPage
@@ -98,7 +98,7 @@ def _called(name: str, *, taken: bool = False) -> dict[str, str]:
 def plan(request: Request, name: str) -> Response:
     """A batch's plan."""
     of, kept = _kept(request, name)
-    found = _sum_of(request, of, "plan", partial(_whole, request, name))
+    found = _answer_of(request, of, "plan", partial(_whole, request, name))
     if asked(request, "wait"):
         found.wait(WHOLE_S)
     data = PlanPage(
@@ -119,7 +119,7 @@ def plan_file(request: Request, name: str) -> Response:
 def run_sheet_of(request: Request, name: str) -> Response:
     """Its sheet for the bench."""
     of, _ = _kept(request, name)
-    found = _sum_of(request, of, "plan", partial(_whole, request, name))
+    found = _answer_of(request, of, "plan", partial(_whole, request, name))
     found.wait(WHOLE_S)
     if found.value is None:
         raise WishImpossible(found.failed)
@@ -138,8 +138,8 @@ def _kept(request: Request, name: str) -> tuple[BatchRecord, Kept]:
     return of, kept
 
 
-def _sum_of(request: Request, of: BatchRecord, what: str, work: Callable[[], object]) -> Sum:
-    return house_of(request).sums.of((what, of.mark), work)
+def _answer_of(request: Request, of: BatchRecord, what: str, work: Callable[[], object]) -> Answer:
+    return house_of(request).beside.answer((what, of.mark), work)
 
 
 # Its end -----------------------------------------------------------------------------------------
@@ -171,7 +171,7 @@ def taught_file(request: Request, name: str) -> Response:
     of = record_of(request, name)
     if not plan_closed.teaches(of):
         raise NoSuchPage
-    found = _sum_of(request, of, "taught", partial(_learn, request, of))
+    found = _answer_of(request, of, "taught", partial(_learn, request, of))
     found.wait(WHOLE_S)
     if not isinstance(found.value, Taught):
         raise WishImpossible(found.failed)
@@ -199,7 +199,7 @@ def _learn(request: Request, of: BatchRecord) -> Taught:
 def _taught(request: Request, of: BatchRecord, wait_s: float = 0.0) -> TaughtPart | None:
     if not plan_closed.teaches(of):
         return None
-    found = _sum_of(request, of, f"taught {units_of(request)}", partial(_learn, request, of))
+    found = _answer_of(request, of, f"taught {units_of(request)}", partial(_learn, request, of))
     found.wait(wait_s)
     said = found.value if isinstance(found.value, Taught) else None
     return TaughtPart(

@@ -119,7 +119,10 @@ def _worked_out(request: Request, of: BatchRecord, stage: TubStage, name: str, w
 
     # A course has both stages.
     key = (name, of.mark, stage if name == "now" else "")
-    return house.beside.answer(key, work, wait_s)
+    found = house.beside.answer(key, work)
+    if not found.wait(wait_s):
+        return None
+    return Failed(found.failed) if found.failed else found.value
 
 
 def _now(found: Any, _: TubStage, system: UnitSystem) -> tub_now.NowShown:
