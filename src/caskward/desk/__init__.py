@@ -12,6 +12,6 @@ picture, album, photo_pages   photos: what is kept of a picture, and where
 label_pages    labels of casks and bottles; tub_pages   a batch's tub; beside: answers that take seconds
 wish_forms, wish_fields, wish_pages, wish_said   a new batch; sketches: what is being typed
 spoken         sentences that advise a command, as a page says them
-records        what the book has of each batch, read once
+records        what the book has of each batch, read once; waits: how many may wait at once
 templates/     whole pages, and `parts/` that a page and an update of it share; static/: look, scripts, type
 """

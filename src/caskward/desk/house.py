@@ -18,6 +18,7 @@ from caskward.desk.static_files import StaticFiles
 from caskward.desk.thoughts import Thoughts
 from caskward.desk.tokens import Tokens
 from caskward.desk.tries import Tries
+from caskward.desk.waits import Waits
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class House:
     sketches: Sketches
     seen: Seen
     beside: Beside
+    waits: Waits
 
 
 @cache
@@ -62,4 +64,5 @@ def house(settings: Settings) -> House:
         sketches=Sketches(),
         seen=Seen(book),
         beside=Beside(),
+        waits=Waits(),
     )

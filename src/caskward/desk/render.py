@@ -19,6 +19,7 @@ from caskward.errors import CaskwardError, ImpossibleIntent, InputError
 from caskward.errors.book import NoSuchEntry
 from caskward.errors.book_typed import PlaceUnknown
 from caskward.errors.desk import DeskRefusal
+from caskward.errors.desk_api import StillBeingMade
 from caskward.units.types import UnitSystem
 
 UNITS_COOKIE, LOOK_COOKIE = "caskward-units", "caskward-look"
@@ -83,6 +84,8 @@ def status_of(error: CaskwardError) -> int:
         return error.status
     if isinstance(error, (NoSuchEntry, PlaceUnknown)):
         return 404
+    if isinstance(error, StillBeingMade):
+        return 503
     return 422 if isinstance(error, (InputError, ImpossibleIntent)) else 500
 
 

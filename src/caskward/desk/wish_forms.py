@@ -85,7 +85,8 @@ def answer(request: Request, carried: WishCarried, wait_s: float = 0.0, *, whole
         house_of(request).sketches.give_up(carried.key)
         field, sentence = on_the_form(str(refused))
         return _part(carried, error=sentence, wrong=field)
-    (sketch.wait_for_whole if whole else sketch.wait)(wait_s)
+    with house_of(request).waits.turn(wait_s) as most_s:
+        (sketch.wait_for_whole if whole else sketch.wait)(most_s)
     return part_of(request, carried, sketch)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from threading import BoundedSemaphore
 from typing import Annotated, Any
 
 from fastapi import Query
@@ -37,8 +36,6 @@ from caskward.units.types import UnitSystem
 
 router = new_router("batches")
 _MOST_ENTRIES, _MOST_TASKS, _LAST = 200, 12, 5
-_waiting = BoundedSemaphore(8)
-"""So many may wait at once; others are answered with what is known, so that the desk keeps answering."""
 
 
 @router.get("/batches")
@@ -155,11 +152,9 @@ def part(house: House, of: BatchRecord, name: str, wait_s: float) -> tuple[State
     if thought is None:
         return "no plan", "", None
     found = thought.part(name)
-    if found is None and wait_s > 0.0 and _waiting.acquire(blocking=False):
-        try:
-            found = thought.part(name, wait_s)
-        finally:
-            _waiting.release()
+    if found is None:
+        with house.waits.turn(wait_s) as most_s:
+            found = thought.part(name, most_s)
     if isinstance(found, Failed):
         return "failed", found.sentence, None
     return ("thinking", "", None) if found is None else ("ready", "", found)

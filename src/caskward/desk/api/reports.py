@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from threading import BoundedSemaphore
 from typing import Annotated, Any, TypeVar
 
 from fastapi import Query
@@ -23,8 +22,6 @@ from caskward.services.book.trace_words import trace_page
 
 router = new_router("reports")
 T = TypeVar("T")
-_waiting, _proving = BoundedSemaphore(8), BoundedSemaphore(1)
-"""So many may wait, or prove the book, at once: whoever comes later asks again."""
 
 
 @router.get("/trace")
@@ -87,14 +84,10 @@ def period(
 
 
 @router.get("/check")
-def check(book: TheBook) -> Check:  # noqa: ARG001 - it says so where there is none
+def check(house: TheHouse, book: TheBook) -> Check:  # noqa: ARG001 - it says so where there is none
     """Prove the book: file, guards, chain, sums, balances. It takes seconds in a long book."""
-    if not _proving.acquire(timeout=LONGEST_WAIT_S):
-        raise StillBeingMade
-    try:
+    with house.waits.proof(LONGEST_WAIT_S):
         found = kept.check()
-    finally:
-        _proving.release()
     return Check(
         whole=found.whole,
         entries=found.entries,
@@ -111,12 +104,8 @@ def _made(house: House, key: object, make: Callable[[], T]) -> T:
     Raises:
         StillBeingMade: it takes longer, or too many wait already.
     """
-    if not _waiting.acquire(blocking=False):
-        raise StillBeingMade
-    try:
-        found = house.seen.made(("api", key), make, LONGEST_WAIT_S)
-    finally:
-        _waiting.release()
+    with house.waits.turn(LONGEST_WAIT_S) as wait_s:
+        found = house.seen.made(("api", key), make, wait_s)
     if found is None:
         raise StillBeingMade
     return found

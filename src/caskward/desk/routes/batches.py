@@ -67,7 +67,8 @@ def batch(request: Request, name: str) -> Response:
     of, system = record_of(request, name), units_of(request)
     thought = thought_of(request, of)
     if thought is not None and asked(request, "wait"):
-        thought.part("remedy", WAIT_S)
+        with house_of(request).waits.turn(WAIT_S) as wait_s:
+            thought.part("remedy", wait_s)
     lines = entries.lines(tuple(reversed(of.entries[-LINES:])), system)
     own = batch_parts.path_of(name)
     data = BatchPage(

@@ -31,6 +31,8 @@ LINES = 60
 Balances = dict[str, dict[str, int]]
 NOWHERE: Balances = {}
 ACCOUNTS = 100
+PROOF_S = 30.0
+"""How long a page waits for another proof to end."""
 
 
 @router.get("/book")
@@ -178,7 +180,8 @@ def before_check(request: Request) -> Response:
 @router.post("/book/check")
 def check(request: Request) -> Response:
     """Prove the book."""
-    found = kept.check()
+    with house_of(request).waits.proof(PROOF_S):
+        found = kept.check()
     data = CheckPage(
         title="Proof and copies",
         screen=BOOK.key,

@@ -20,6 +20,7 @@ from caskward.desk.screens import BATCHES
 from caskward.desk.wish_pages import ClosePage, PlanPage, TaughtPart
 from caskward.errors import ImpossibleIntent, InputError
 from caskward.errors.desk import NoSuchPage
+from caskward.errors.desk_api import StillBeingMade
 from caskward.errors.wishes import WishImpossible
 from caskward.services import Plan
 from caskward.services.book import plan_closed, verbs, wish_starts
@@ -66,8 +67,11 @@ def _wished(request: Request) -> tuple[Plan, str]:
     """The plan of the form that was sent, and its file; raises what is wrong with it."""
     carried = wish_forms.carried_from(request)
     sketch = wish_forms.sketch_of(request, carried)
-    sketch.wait_for_whole(WHOLE_S)
+    with house_of(request).waits.turn(WHOLE_S) as wait_s:
+        sketch.wait_for_whole(wait_s)
     found = sketch.whole
+    if found is None and not sketch.failed:
+        raise StillBeingMade
     if found is None or found.whole is None:
         raise WishImpossible(found.stopped if found else sketch.failed)
     return found.whole, carried.source
@@ -100,7 +104,7 @@ def plan(request: Request, name: str) -> Response:
     of, kept = _kept(request, name)
     found = _answer_of(request, of, "plan", partial(_whole, request, name))
     if asked(request, "wait"):
-        found.wait(WHOLE_S)
+        _waited(request, found)
     data = PlanPage(
         title=f"The plan of {name}", screen=BATCHES.key, name=name, path=batch_parts.path_of(name),
         is_open=of.is_open, text=kept.intent, sheet=write_up(found.value) if found.value else None,
@@ -120,7 +124,8 @@ def run_sheet_of(request: Request, name: str) -> Response:
     """Its sheet for the bench."""
     of, _ = _kept(request, name)
     found = _answer_of(request, of, "plan", partial(_whole, request, name))
-    found.wait(WHOLE_S)
+    if not _waited(request, found):
+        raise StillBeingMade
     if found.value is None:
         raise WishImpossible(found.failed)
     return _run_sheet(found.value, name)
@@ -140,6 +145,12 @@ def _kept(request: Request, name: str) -> tuple[BatchRecord, Kept]:
 
 def _answer_of(request: Request, of: BatchRecord, what: str, work: Callable[[], object]) -> Answer:
     return house_of(request).beside.answer((what, of.mark), work)
+
+
+def _waited(request: Request, found: Answer, most_s: float = WHOLE_S) -> bool:
+    """Wait for it if there is a turn to; whether it is done."""
+    with house_of(request).waits.turn(most_s) as wait_s:
+        return found.wait(wait_s)
 
 
 # Its end -----------------------------------------------------------------------------------------
@@ -172,7 +183,8 @@ def taught_file(request: Request, name: str) -> Response:
     if not plan_closed.teaches(of):
         raise NoSuchPage
     found = _answer_of(request, of, "taught", partial(_learn, request, of))
-    found.wait(WHOLE_S)
+    if not _waited(request, found):
+        raise StillBeingMade
     if not isinstance(found.value, Taught):
         raise WishImpossible(found.failed)
     return _file(found.value.file, f"{name} taught")
@@ -200,7 +212,7 @@ def _taught(request: Request, of: BatchRecord, wait_s: float = 0.0) -> TaughtPar
     if not plan_closed.teaches(of):
         return None
     found = _answer_of(request, of, f"taught {units_of(request)}", partial(_learn, request, of))
-    found.wait(wait_s)
+    _waited(request, found, wait_s)
     said = found.value if isinstance(found.value, Taught) else None
     return TaughtPart(
         title=of.name, screen=BATCHES.key, path=f"{batch_parts.path_of(of.name)}/taught",

@@ -52,7 +52,9 @@ def _report(request: Request, title: str, make: Callable[[], Page], typed: str |
     long = house.book.newest() > QUICK_ENTRIES and not asked(request, "wait")
     try:
         day = datetime.now().astimezone().date()  # "last month" is another one tomorrow
-        made = house.seen.made((title, typed, units_of(request), day), make, SHORT_WAIT_S if long else WAIT_S)
+        key = (title, typed, units_of(request), day)
+        with house.waits.turn(0.0 if long else WAIT_S) as wait_s:
+            made = house.seen.made(key, make, max(wait_s, SHORT_WAIT_S))
     except InputError as error:
         data = _without(title, typed, error=str(error))
         return page(request, "report", data, status=422, part="report")

@@ -39,7 +39,8 @@ def run_page(request: Request, name: str) -> Response:
     thought = thought_of(request, of)
     waits = bool(asked(request, "wait"))
     if thought is not None and waits:
-        thought.part("now", WAIT_S)
+        with house_of(request).waits.turn(WAIT_S) as wait_s:
+            thought.part("now", wait_s)
     seen = _seen(request, of, thought, work=waits)
     best, taken = _taken(request, seen)
     words = run_day.name_of(seen.key, seen.runs)
