@@ -38,8 +38,9 @@ from caskward.stages.mashing import MashCourse
 from caskward.stages.stream import Stream, Worlds
 
 _RUN_STEPS = 32
-_STOOD_H, _SAME, _MOVED = 12.0, 2.0, 3.0
-"""Hours apart, and errors of two gravities within which they are the same and beyond which they differ."""
+_STOOD_H, _SAME, _MOVED, _FASTER = 12.0, 2.0, 3.0, 2.0
+"""Hours apart, errors of two gravities within which they are the same and beyond which they differ, and how
+many times as fast one falls that moves again; *common practice, no source*."""
 
 
 class Settings:
@@ -177,19 +178,28 @@ def moved_on_h(readings: Sequence[Reading]) -> float | None:
     """The last hour at which a ferment was read to stand that was read to move again later [h].
 
     It stood where two gravities half a day or more apart are the same within their errors, and it moved where
-    the next is lower by more than errors explain. A slow ferment may pass for one that stood, and it does no
-    harm: only in worlds in which the yeast stopped does it matter when it went on.
+    a later one, not only the next, is lower by more than errors explain. Read often, a slow fall looks like a
+    stand from row to row: one that stood falls at most half as fast as it did later. A slow ferment may pass
+    for one that stood, and it does no harm: only in worlds in which the yeast stopped does it matter when it
+    went on.
     """
     told = (r for r in readings if r.stage == "ferment" and not r.bound)
     own = of_quantity(told, "gravity", "gravity_checked")
     found = None
-    for before, at, after in zip(own, own[1:], own[2:], strict=False):
-        stood = at.at_h - before.at_h >= _STOOD_H and abs(at.value - before.value) <= _SAME * _error(
-            at, before
-        )
-        if stood and at.value - after.value > _MOVED * _error(at, after):
+    for k, at in enumerate(own):
+        before = next((r for r in reversed(own[:k]) if at.at_h - r.at_h >= _STOOD_H), None)
+        if before is None or abs(at.value - before.value) > _SAME * _error(at, before):
+            continue
+        if any(_moved(before, at, later) for later in own[k + 1 :] if later.at_h > at.at_h):
             found = at.at_h
     return found
+
+
+def _moved(before: Reading, at: Reading, later: Reading) -> bool:
+    """True where it fell from one gravity to a later one, and more than twice as fast as until then."""
+    fell = at.value - later.value
+    stood_per_h = (before.value - at.value) / (at.at_h - before.at_h)
+    return fell > _MOVED * _error(at, later) and fell > _FASTER * stood_per_h * (later.at_h - at.at_h)
 
 
 def _error(one: Reading, other: Reading) -> float:
