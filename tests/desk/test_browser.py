@@ -6,6 +6,7 @@ this machine.
 
 from __future__ import annotations
 
+import re
 import socket
 import threading
 import time
@@ -205,6 +206,13 @@ def test_gauging_answers_while_one_types_with_a_thumb(chromium, site) -> None:
         page.get_by_text("The answer stands here").wait_for(timeout=SOON_MS)
 
 
+def _act(page, name: str):
+    """The form of an act on a cask's page, which unfolds under its name."""
+    act = page.locator("details.act", has=page.locator("summary b", has_text=re.compile(f"^{name}$")))
+    act.locator("summary").first.click()
+    return act.locator("form")
+
+
 def test_a_record_shows_at_once_on_every_open_screen(chromium, site) -> None:
     with _context(chromium, site) as context:
         other = context.new_page()
@@ -212,9 +220,9 @@ def test_a_record_shows_at_once_on_every_open_screen(chromium, site) -> None:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         page.wait_for_timeout(1500)  # both have heard of the newest entry once
-        form = page.locator("form", has=page.get_by_role("button", name="Gauge", exact=True))
+        form = _act(page, "Gauge")
         form.get_by_label("What you measured").fill("21.8 L 59.6 % at 20 C")
-        form.get_by_role("button").click()
+        form.get_by_role("button", name="Gauge", exact=True).click()
         form.get_by_text("Entry 241").wait_for(timeout=SOON_MS)
         assert form.get_by_label("What you measured").input_value() == ""
         other.locator("a[href='/book/entries/241']").wait_for(timeout=SOON_MS)
@@ -226,9 +234,9 @@ def test_what_is_refused_stays_in_its_field(chromium, site) -> None:
     with _context(chromium, site, expect=("422 (Unprocessable",)) as context:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
-        form = page.locator("form", has=page.get_by_role("button", name="Gauge", exact=True))
+        form = _act(page, "Gauge")
         form.get_by_label("What you measured").fill("a lot")
-        form.get_by_role("button").click()
+        form.get_by_role("button", name="Gauge", exact=True).click()
         form.get_by_role("alert").wait_for(timeout=SOON_MS)
         assert form.get_by_label("What you measured").input_value() == "a lot"
         assert page.evaluate("localStorage.getItem('caskward-queue')") == "[]"
@@ -244,7 +252,7 @@ def _until(page, holds: str) -> None:
     raise AssertionError(f"never: {holds}")
 
 
-NO_NETWORK = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED")
+NO_NETWORK = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED", "htmx:error: Failed to fetch")
 
 
 def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, site) -> None:
@@ -252,7 +260,7 @@ def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, si
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         context.set_offline(True)
-        form = page.locator("form", has=page.get_by_role("button", name="Sample", exact=True))
+        form = _act(page, "Sample")
         for words in ("70 mL tasting", "80 mL tasting"):
             form.get_by_label("How much, and what for").fill(words)
             form.get_by_role("button", name="Sample").click()
@@ -268,6 +276,54 @@ def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, si
     assert ["80" in said[0], "70" in said[1]] == [True, True], "in the order in which they were typed"
 
 
+def _note(page, words: str):
+    form = page.locator("form", has=page.get_by_role("button", name="Note", exact=True))
+    form.get_by_label("Words to keep").fill(words)
+    form.get_by_role("button", name="Note", exact=True).click()
+    return form
+
+
+def test_what_waited_goes_before_what_is_pressed_next(chromium, site) -> None:
+    with _context(chromium, site, expect=NO_NETWORK) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/batches/rye 4")
+        page.route("**/record", lambda route: route.abort())
+        for words in ("the first", "the second"):
+            _note(page, words).get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
+        page.unroute("**/record")
+        _note(page, "the third").get_by_text("Entry 243").wait_for(timeout=SOON_MS)
+        assert page.evaluate("localStorage.getItem('caskward-queue')") == "[]"
+    notes = [entry.note for entry in site.desk.house.book.to_read().newest(limit=3)]
+    assert notes == ["the third", "the second", "the first"]
+
+
+def test_one_that_the_desk_fails_at_stops_no_other_and_can_be_thrown_away(chromium, site) -> None:
+    with _context(chromium, site, expect=("500 (Internal",)) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/batches/rye 4")
+
+        def fail_at_one(route) -> None:
+            if "poison" not in (route.request.post_data or ""):
+                route.continue_()
+                return
+            route.fulfill(status=500, content_type="application/json", body='{"error": "A fault."}')
+
+        page.route("**/record", fail_at_one)
+        _note(page, "poison").get_by_text("A fault. It is kept on this device").wait_for(timeout=SOON_MS)
+        _note(page, "a good one").get_by_text("Entry 241").wait_for(timeout=SOON_MS)
+        waiting = page.locator("#waiting")
+        waiting.get_by_text("Stuck: A fault.").wait_for(timeout=SOON_MS)
+        assert waiting.get_by_role("listitem").count() == 1
+        assert _judged(page) == []
+        waiting.get_by_role("button", name="Throw it away").tap()
+        waiting.get_by_role("button", name="Keep it").tap()
+        waiting.get_by_role("button", name="Throw it away").tap()
+        waiting.get_by_role("button", name="Yes, throw it away").tap()
+        waiting.wait_for(state="hidden", timeout=SOON_MS)
+        assert page.evaluate("localStorage.getItem('caskward-queue')") == "[]"
+    assert site.newest() == 241
+
+
 def test_an_answer_that_was_lost_does_not_enter_it_twice(chromium, site) -> None:
     """The worst moment: the desk has entered it, and the network drops before it can say so."""
     with _context(chromium, site, expect=NO_NETWORK) as context:
@@ -281,9 +337,9 @@ def test_an_answer_that_was_lost_does_not_enter_it_twice(chromium, site) -> None
             route.abort()
 
         page.route("**/record", lose_the_answer, times=1)
-        form = page.locator("form", has=page.get_by_role("button", name="Gauge", exact=True))
+        form = _act(page, "Gauge")
         form.get_by_label("What you measured").fill("23.1 L 59.8 % at 20 C")
-        form.get_by_role("button").click()
+        form.get_by_role("button", name="Gauge", exact=True).click()
         form.get_by_role("status").get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
         page.reload()  # the next page sends what the last one kept
         _until(page, "localStorage.getItem('caskward-queue') === '[]'")
@@ -300,12 +356,21 @@ def test_it_works_without_script(chromium, site) -> None:
         page.get_by_role("button", name="Work it out").click()
         assert "Add 2.775 kg of water" in page.locator("output").inner_text().replace("\u00a0", " ")
         page.goto(f"{site.address}/casks/3")
-        page.get_by_label("What you measured").fill("23.1 L 59.8 % at 20 C")
-        page.get_by_role("button", name="Gauge", exact=True).click()
+        form = _act(page, "Gauge")
+        form.get_by_label("What you measured").fill("23.1 L 59.8 % at 20 C")
+        form.get_by_role("button", name="Gauge", exact=True).click()
         assert "Entry 241" in page.get_by_role("status").last.inner_text()
         page.get_by_role("link", name="Go on").click()
         assert page.url.endswith("/casks/3")
     assert site.newest() == 241
+
+
+def _tab_to(page, is_there: str) -> None:
+    for _ in range(8):
+        page.keyboard.press("Tab")
+        if page.evaluate(is_there):
+            return
+    raise AssertionError(f"not within eight presses: {is_there}")
 
 
 def test_it_works_by_keyboard_alone(chromium, site) -> None:
@@ -315,10 +380,9 @@ def test_it_works_by_keyboard_alone(chromium, site) -> None:
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.textContent") == "Skip to the page"
         page.keyboard.press("Enter")
-        for _ in range(4):
-            page.keyboard.press("Tab")
-            if page.evaluate("document.activeElement.name") == "words":
-                break
+        _tab_to(page, "document.activeElement.textContent.startsWith('Gauge')")
+        page.keyboard.press("Enter")
+        _tab_to(page, "document.activeElement.name === 'words'")
         outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
         assert outline == "3px"
         page.keyboard.type("23.1 L 59.8 % at 20 C")

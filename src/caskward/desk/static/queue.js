@@ -3,7 +3,10 @@
 const STORE = "caskward-queue";
 const AGAIN_MS = 8000;
 const GIVE_UP_MS = 15000;
-let sending = false;
+const LATER = [401, 403, 408, 421, 429]; // signed out, or a page too old: all that waits, waits for the next page
+const NOBODY = [502, 503, 504]; // something in front of the desk answers for it
+let sending = null; // what comes of the sending that is under way
+let doubted = ""; // the key of what was pressed to be thrown away, until that is pressed again
 
 const meta = (name) => document.querySelector(`meta[name="${name}"]`).content;
 
@@ -14,7 +17,7 @@ export function startQueue() {
   addEventListener("online", sendAll);
   addEventListener("storage", show);
   document.body.addEventListener("caskward:reached", sendAll);
-  setInterval(() => own().some((item) => !item.error) && sendAll(), AGAIN_MS);
+  setInterval(() => own().some((item) => !item.error && !item.stuck) && sendAll(), AGAIN_MS);
   show();
   sendAll();
 }
@@ -41,10 +44,10 @@ function change(key, changes) {
 
 const drop = (key) => write(read().filter((item) => item.fields.key !== key));
 
-function take(event, form) {
+async function take(event, form) {
   const fields = Object.fromEntries(new FormData(form));
   delete fields.token; // of this page only; the page that sends it has its own
-  const item = { fields, who: meta("caskward-who"), since: Date.now(), error: "" };
+  const item = { fields, who: meta("caskward-who"), since: Date.now(), error: "", stuck: "" };
   try {
     write([...read(), item]);
   } catch {
@@ -54,10 +57,10 @@ function take(event, form) {
   const button = form.querySelector("button:not([type])");
   button.disabled = true;
   refuse(form, "");
-  send(item).then((answer) => {
-    button.disabled = false;
-    settle(form, item, answer);
-  });
+  // What waits longer goes first.
+  const { answers, last } = await sendAll();
+  button.disabled = false;
+  settle(form, item, answers.get(fields.key) ?? last);
 }
 
 function settle(form, item, answer) {
@@ -68,8 +71,9 @@ function settle(form, item, answer) {
     return;
   }
   renew(form);
+  const why = answer.held ?? answer.stuck;
   const kept = "Kept on this device. It is sent as soon as the desk is reached.";
-  say(form, answer.said ?? [answer.held ? `${answer.held} It is kept on this device meanwhile.` : kept], !answer.said);
+  say(form, answer.said ?? [why ? `${why} It is kept on this device meanwhile.` : kept], !answer.said);
 }
 
 function refuse(form, sentence) {
@@ -99,8 +103,8 @@ function paragraph(text) {
   return p;
 }
 
-// {said} where it is in the book, {error} where it was refused, {held} where it may be sent later, {} where
-// nobody answered.
+// {said} where it is in the book, {error} where it was refused, {stuck} where the desk failed at it, {held} where
+// it may be sent later, {} where nobody answered.
 async function send(item) {
   const body = new URLSearchParams({ ...item.fields, token: meta("caskward-token") });
   const waited = Math.round((Date.now() - item.since) / 1000);
@@ -119,10 +123,12 @@ async function send(item) {
     document.body.dispatchEvent(new CustomEvent("book-moved-on", { detail: String(number) }));
     return { said };
   }
-  const { error } = await answer.json().catch(() => ({}));
-  if (answer.status !== 422) return { held: error }; // signed out, or a page too old: it waits for the next page
-  change(item.fields.key, { error });
-  return { error };
+  if (NOBODY.includes(answer.status)) return {};
+  const { error = `The desk answered with ${answer.status}.` } = await answer.json().catch(() => ({}));
+  if (LATER.includes(answer.status)) return { held: error };
+  const found = answer.status < 500 ? { error } : { stuck: error };
+  change(item.fields.key, { error: "", stuck: "", ...found });
+  return found;
 }
 
 function timeout() {
@@ -131,19 +137,22 @@ function timeout() {
   return stop.signal;
 }
 
-async function sendAll() {
-  if (sending) return;
-  sending = true;
-  try {
-    // In the order in which they were done; what one needs, an earlier one may have brought.
-    for (const item of own()) {
-      if (item.error) continue;
-      const answer = await send(item);
-      if (!answer.said && !answer.error) break;
-    }
-  } finally {
-    sending = false;
+function sendAll() {
+  sending ??= sendInOrder().finally(() => (sending = null));
+  return sending;
+}
+
+// In the order in which they were done; what one needs, an earlier one may have brought. One that the desk fails
+// at does not stop those behind it. Gives what came of each, and what stopped the rest.
+async function sendInOrder() {
+  const answers = new Map();
+  const next = () => own().find((item) => !item.error && !answers.has(item.fields.key));
+  for (let item = next(); item; item = next()) {
+    const answer = await send(item);
+    answers.set(item.fields.key, answer);
+    if (!answer.said && !answer.error && !answer.stuck) return { answers, last: answer };
   }
+  return { answers, last: {} };
 }
 
 function show() {
@@ -162,14 +171,31 @@ function show() {
 
 function line(item) {
   const li = document.createElement("li");
+  li.dataset.of = item.fields.key;
   const { verb, before, words } = item.fields;
   li.append(`${[verb, before, words].filter(Boolean).join(" ")} `);
   if (item.who !== meta("caskward-who")) li.append(`(waits until ${item.who || "this machine's own screen"} is back) `);
-  if (item.error) {
-    li.append(strong(item.error), button("Throw it away", () => drop(item.fields.key)));
-    li.append(button("Try again", () => (change(item.fields.key, { error: "" }), sendAll())));
-  }
+  if (item.error) li.append(strong(item.error));
+  if (item.stuck) li.append(strong(`Stuck: ${item.stuck}`));
+  if (item.error || item.stuck) li.append(button("Try again", () => again(item)));
+  li.append(...away(item.fields.key));
   return li;
+}
+
+function again(item) {
+  change(item.fields.key, { error: "", stuck: "" });
+  sendAll();
+}
+
+// It is nowhere else, so one touch by mistake must not throw it away.
+function away(key) {
+  const ask = (asked) => () => {
+    doubted = asked;
+    show();
+    document.querySelector(`#waiting [data-of="${CSS.escape(key)}"] button:last-child`).focus();
+  };
+  if (doubted !== key) return [button("Throw it away", ask(key))];
+  return [button("Yes, throw it away", () => drop(key)), button("Keep it", ask(""))];
 }
 
 function strong(text) {
