@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from caskward.desk import deeds
@@ -83,10 +83,12 @@ _KINDS: Final = (
 VERBS: Final = frozenset({_FILL.verb, *(kind.verb for kind in _KINDS)})
 
 
-def acts(place: Place, path: str, system: UnitSystem) -> tuple[CaskAct, ...]:
-    """What can be done with it now; an empty cask can only be filled."""
-    kinds = _KINDS if place.liquid else (_FILL,)
-    return tuple(_act(kind, place, path, system) for kind in kinds)
+def acts(place: Place, path: str, system: UnitSystem, batches: tuple[str, ...] = ()) -> tuple[CaskAct, ...]:
+    """What can be done with it now; an empty cask can only be filled, for one of the open batches."""
+    if place.liquid:
+        return tuple(_act(kind, place, path, system) for kind in _KINDS)
+    fill = _act(_FILL, place, path, system)
+    return (replace(fill, form=replace(fill.form, batches=batches if len(batches) > 1 else ())),)
 
 
 def before(verb: str, place: Place) -> str:

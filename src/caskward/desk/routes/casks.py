@@ -102,11 +102,15 @@ def cask(request: Request, name: str) -> Response:
         pictures=cask_pictures.pictures(story),
         batches=tuple((batch_parts.path_of(batch), batch) for batch in story.batches),
         lines=entries.leaf_lines(leaf, system),
-        acts=cask_acts.acts(place, own, system),
+        acts=cask_acts.acts(place, own, system, _open_batches(request)),
         turned=asked(request, "was") not in ("", "full" if place.liquid else "empty"),
     )
     part = asked(request, "part")
     return page(request, "cask", data, part=f"cask_{part}" if part in ("leaf", "story") else "cask")
+
+
+def _open_batches(request: Request) -> tuple[str, ...]:
+    return tuple(one.name for one in house_of(request).seen.batches() if one.is_open)
 
 
 @router.get("/casks/{name}/foreseen/{verb}")
