@@ -59,6 +59,8 @@ def test_a_reading_that_waited_is_of_the_time_it_was_taken(desk) -> None:
         {"words": "9000 L 60 %"},
         {"verb": "paint"},
         {"at": "someday"},
+        {"at": "1000000 d ago"},
+        {"at": "0001-01-01T00:00:00+14:00"},
         {"batch": "no such batch"},
         {"before": '"cask 77"'},
         {"waited_s": "-5"},

@@ -151,3 +151,13 @@ class OfAnotherPlace(BookRefusal):
             f'entry {number} never happened, take it back (caskward book correct {number} --why "...") and '
             "enter the other by itself."
         )
+
+
+class NoSuchDay(InputError):
+    """A moment so far away that nobody means it."""
+
+    def __init__(self, given: str, first_year: str, last_year: str) -> None:
+        super().__init__(
+            f"{given[:60]!r} lies before the year {first_year} or after {last_year}, which the book does not "
+            "take. Check its digits; a time is written like yesterday 9:00 or 2026-03-01 14:30."
+        )

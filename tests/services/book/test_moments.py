@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta, timezone
 import pytest
 
 from caskward.errors import NotUnderstood
+from caskward.errors.book_typed import NoSuchDay
 from caskward.services.book.moments import moment
 
 NOW = datetime(2026, 3, 20, 10, 15, tzinfo=timezone(timedelta(hours=5, minutes=45)))  # a Friday
@@ -54,3 +55,20 @@ def test_a_time_with_its_zone_is_taken_as_it_stands():
 def test_what_is_no_time_is_refused(typed):
     with pytest.raises(NotUnderstood, match="yesterday"):
         moment(typed, NOW)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        *("1000000 d ago", "200 years ago", "0001-01-01T00:00:00+14:00", "0001-01-01"),
+        *("9999-12-31T23:59-14:00", "9999-12-31", "1899-12-30", "2201-01-01 9:00"),
+    ],
+)
+def test_what_nobody_means_is_refused_with_the_years_that_are_taken(typed):
+    with pytest.raises(NoSuchDay, match="1900 or after 2200"):
+        moment(typed, NOW)
+
+
+@pytest.mark.parametrize("typed", ["1900-01-02", "100 years ago", "2199-12-30"])
+def test_old_and_late_days_are_taken(typed):
+    assert 1900 <= moment(typed, NOW).year < 2200

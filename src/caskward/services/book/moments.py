@@ -6,8 +6,11 @@ import re
 from datetime import UTC, date, datetime, time, timedelta
 
 from caskward.errors import InputError, NotUnderstood
+from caskward.errors.book_typed import NoSuchDay
 from caskward.units import parse
 
+FIRST, LAST = datetime(1900, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
+"""Nothing in a cask is older; what the book is asked for at some later day is not so late."""
 EXAMPLES = "14:30, yesterday 9:00, 2026-03-01 14:30 or 2 h ago"
 _NOON = time(12)
 _DAYS = {"today": 0, "yesterday": 1}
@@ -26,8 +29,18 @@ def moment(given: str, now: datetime) -> datetime:
         now: an aware moment in the maker's own time zone.
 
     Raises:
-        NotUnderstood: it is no moment.
+        NotUnderstood: it is no moment. NoSuchDay: it lies before `FIRST` or after `LAST`.
     """
+    try:
+        found = _meant(given, now)
+    except (OverflowError, ValueError):  # farther than a calendar goes, on one side of the world or both
+        found = None
+    if found is None or not FIRST <= found <= LAST:
+        raise NoSuchDay(given, f"{FIRST:%Y}", f"{LAST:%Y}")
+    return found
+
+
+def _meant(given: str, now: datetime) -> datetime:
     text = " ".join(given.lower().split())
     if text in ("", "now"):
         return now.astimezone(UTC)
