@@ -12,7 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.errors import ReadingsOutOfOrder
+from caskward.planning.belief.kinds import Rare, temper_kinds
 from caskward.planning.belief.tempering import Care, Evaluated, Particles, Target, temper
+from caskward.planning.doubts import STOPS_SHORT
 from caskward.planning.forecast import Chain, Course
 from caskward.planning.likelihood import seen
 from caskward.planning.observing import Settings, Watched, driven, drives, moved_on_h, unknowns_of
@@ -118,8 +120,25 @@ def _step(belief: Belief, new: tuple[Reading, ...], care: Care | None) -> Belief
     sized, target = belief.sized, target_of(start, readings)
     seed = sized.intent.seed + len(readings)
     now = None if changes or belief.particles is None else belief.log_like
-    particles = temper(target, start.z, now, seed, care=care or _CARE)
+    rare = _rare(start)
+    if rare is None or (now is not None and _tells(belief.readings)) or not _tells(readings):
+        particles = temper(target, start.z, now, seed, care=care or _CARE)
+    else:
+        particles = temper_kinds(target, start.z, now, rare, seed, care=care or _CARE)
     return replace(start, z=particles.z, log_like=particles.log_like, readings=readings, particles=particles)
+
+
+def _rare(belief: Belief) -> Rare | None:
+    """Ferments that stop short, among the worlds of a batch; none where that is not in doubt."""
+    for unknown in belief.unknowns:
+        if unknown.name == STOPS_SHORT and unknown.mishap and not unknown.certain:
+            return Rare(belief.names.index(unknown.name), unknown.met)
+    return None
+
+
+def _tells(readings: Sequence[Reading]) -> bool:
+    """Whether any of these hangs on how a ferment ended: all but those of the mash do."""
+    return any(r.stage != "mash" for r in readings)
 
 
 def target_of(belief: Belief, readings: Sequence[Reading]) -> Target:

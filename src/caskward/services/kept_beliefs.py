@@ -110,7 +110,8 @@ def _keep(before: Belief, now: Belief) -> None:
     particles = now.particles
     if particles is None or particles.payload is not None:
         return
-    figures = [particles.evaluations, particles.unique, particles.moved, particles.whole]
+    told = particles
+    figures = [told.evaluations, told.unique, told.moved, told.whole, told.log_evidence]
     file = io.BytesIO()
     np.savez(
         file,
@@ -132,11 +133,12 @@ def _particles(content: bytes, shape: tuple[int, ...]) -> Particles:
     """
     with np.load(io.BytesIO(content), allow_pickle=False) as file:
         z, log_like = file["z"], file["log_like"]
-        evaluations, unique, moved, whole = file["figures"].tolist()
+        evaluations, unique, moved, whole, evidence = file["figures"].tolist()
         ladder, ess, acceptance = (tuple(file[name].tolist()) for name in ("ladder", "ess", "acceptance"))
     if z.shape != shape or log_like.shape != shape[:1] or not np.all(np.isfinite(z)):
         raise ValueError("other worlds")
-    return Particles(z, log_like, None, int(evaluations), ladder, ess, acceptance, unique, moved, whole > 0.5)
+    way = ladder, ess, acceptance
+    return Particles(z, log_like, None, int(evaluations), *way, unique, moved, whole > 0.5, evidence)
 
 
 # The plan ----------------------------------------------------------------------------------------

@@ -83,6 +83,7 @@ class Particles:
     particles counted for it before they were resampled. acceptance: of each sweep. unique: share of the
     particles that no other equals. moved: share that left where the last resampling put them.
     whole: false where the runs were used up before enough had moved, or the last rung was forced.
+    log_evidence: log of the mean likelihood, over where the particles began, of what they did not follow yet.
     """
 
     z: Deviates
@@ -95,6 +96,7 @@ class Particles:
     unique: float
     moved: float
     whole: bool
+    log_evidence: float = 0.0
 
 
 def temper(
@@ -194,6 +196,7 @@ class Climb:
     independent: float = 0.75
     step: float = 0.5
     forced: bool = False
+    log_evidence: float = 0.0
 
     def up(self, z: Deviates, evaluated: Evaluated | None) -> Particles:
         """Carry particles that follow `path.follows` to the top."""
@@ -217,6 +220,7 @@ class Climb:
             _unique(state),
             float(moved.mean()),
             enough and not self.forced,
+            self.log_evidence,
         )
 
     def _state(self, z: Deviates, evaluated: Evaluated | None = None) -> _State:
@@ -246,6 +250,7 @@ class Climb:
             else:
                 chosen = _highest(lambda at: effective(weights(at)), enough, rung)
         found = weights(chosen)
+        self.log_evidence += _log_mean(state.on(chosen) - follows)
         self.ladder.append(chosen)
         self.ess.append(effective(found))
         return chosen, found
@@ -306,6 +311,13 @@ class Climb:
         if near.size:
             longer = 1.4 if near.mean() > 0.5 else 0.6 if near.mean() < 0.25 else 1.0
             self.step = float(np.clip(self.step * longer, _LEAST_STEP, _MOST_STEP))
+
+
+def _log_mean(gains: Worlds) -> float:
+    """Log of the mean of what these are logs of; a gain that is no number is none."""
+    known = np.where(np.isnan(gains), -np.inf, gains)
+    highest = float(known.max())
+    return highest + float(np.log(np.mean(np.exp(known - highest))))
 
 
 def _proposed(bell: Bell, along: Deviates, afar: NDArray[np.bool_]) -> Worlds:
