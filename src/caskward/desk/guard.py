@@ -6,6 +6,7 @@ the origin is compared with the host, and each form carries a word that only a p
 
 from __future__ import annotations
 
+import asyncio
 import os
 import sys
 import traceback
@@ -13,7 +14,7 @@ from collections.abc import Mapping
 from urllib.parse import quote, urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -23,9 +24,18 @@ from caskward.desk.house import House
 from caskward.desk.people import Person
 from caskward.desk.session import DAYS, Session
 from caskward.errors import CaskwardError
-from caskward.errors.desk import OwnFault, SentFromElsewhere, SignInFirst, TooMuchSent, UnknownHost
+from caskward.errors.desk import (
+    OwnFault,
+    SentFromElsewhere,
+    SentTooSlowly,
+    SignInFirst,
+    TooMuchSent,
+    UnknownHost,
+)
 
 READ_COOKIE = "caskward-read"
+BODY_S, LEAST_BYTES_S = 10.0, 8000.0
+"""What a request sends must be whole after so long [s], and longer by what came at so many bytes a second."""
 OPEN_TO_ALL = ("/static/", "/favicon.", "/sign-in", "/icon")
 _LOOKS = ("GET", "HEAD", "OPTIONS")
 _POLICY = "; ".join(
@@ -71,6 +81,8 @@ class Guard:
             else:
                 most = self._house.settings.most_sent(request.method, request.url.path)
                 await self._app(scope, _counted(receive, most), visit.send)
+        except ClientDisconnect:  # a phone that lost the network: nobody is there to be answered
+            return
         except Exception as error:
             note_fault(error)
             if visit.begun:  # half a page cannot be taken back
@@ -184,12 +196,20 @@ def _is_part(request: Request) -> bool:
 
 
 def _counted(receive: Receive, most_bytes: int) -> Receive:
-    """The request's body, which may not be longer than it is allowed to be, whatever it declared."""
-    taken = 0
+    """The request's body: no longer than it may be, whatever it declared, no slower than a bad network."""
+    taken, begun, whole = 0, 0.0, False
 
     async def counted() -> Message:
-        nonlocal taken
-        message = await receive()
+        nonlocal taken, begun, whole
+        if whole:  # what comes now is only that somebody went away
+            return await receive()
+        begun = begun or asyncio.get_running_loop().time()
+        try:
+            async with asyncio.timeout_at(begun + BODY_S + taken / LEAST_BYTES_S):
+                message = await receive()
+        except TimeoutError:
+            raise SentTooSlowly from None
+        whole = not message.get("more_body", False)
         taken += len(message.get("body", b""))
         if taken > most_bytes:
             raise TooMuchSent(most_bytes)

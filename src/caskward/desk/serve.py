@@ -12,8 +12,10 @@ from pathlib import Path
 
 import segno
 import uvicorn
+from fastapi import FastAPI
 
 from caskward.desk.app import make_app
+from caskward.desk.lines import Line
 from caskward.desk.live import Broker
 from caskward.desk.people import People
 from caskward.desk.settings import HOME_NAMES, Settings, data_folder, names_on_the_network, own_folder
@@ -81,10 +83,18 @@ def serve(
     app.state.api.openapi()  # else whoever asks first waits for it
     for line in opening(settings):
         say(line)
-    config = uvicorn.Config(
+    config = config_for(app, host, settings.port)
+    with suppress(KeyboardInterrupt):  # that is how it is closed
+        _Server(config, app.state.house.live, lambda: once_open(settings.address)).run()
+
+
+def config_for(app: FastAPI, host: str, port: int) -> uvicorn.Config:
+    """How the server is set up."""
+    return uvicorn.Config(
         app,
         host=host,
-        port=settings.port,
+        port=port,
+        http=Line,
         log_level="warning",
         access_log=False,
         server_header=False,
@@ -92,8 +102,6 @@ def serve(
         timeout_graceful_shutdown=_LAST_WORDS_S,
         limit_concurrency=_MOST_AT_ONCE,
     )
-    with suppress(KeyboardInterrupt):  # that is how it is closed
-        _Server(config, app.state.house.live, lambda: once_open(settings.address)).run()
 
 
 def give_pages_their_turn() -> None:

@@ -83,6 +83,18 @@ class TooMuchSent(DeskRefusal):
         )
 
 
+class SentTooSlowly(DeskRefusal):
+    """A form whose end did not come."""
+
+    status = 408
+
+    def __init__(self) -> None:
+        super().__init__(
+            "What you sent did not arrive whole in time; nothing was recorded. Go where the network is "
+            "better and send it again."
+        )
+
+
 class NoSuchPage(DeskRefusal):
     """An address that leads nowhere."""
 
