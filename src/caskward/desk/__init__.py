@@ -1,7 +1,7 @@
 """The desk: every screen as a page from this machine's own server, for a phone in the shed and a laptop.
 
 app, serve     the application, and starting it; settings: for whom it is opened, where it keeps its files
-guard          what every request passes: host, size, sign-in, origin; people, session, tries: who comes in; lines
+guard, lines   what every request passes: host, size, sign-in, origin; people, session, tries: who comes in
 pages          what a template may use, as frozen dataclasses; render: a page or a part of it from a template
 routes/        one module for each screen: it parses, calls one service, renders
 forms, deeds   what was typed; live: tells every open screen that the book has moved on; kept: the open book
