@@ -7,6 +7,7 @@ from typing import Generic, TypeVar
 
 from caskward.desk.pages import EntryLine, RecordForm, Titled, told
 from caskward.desk.river_drawing import RiverDrawn
+from caskward.desk.to_cask_pages import ToCaskPart
 from caskward.services.batch_answers import Doubt, Foreseen, NextRead, Sure, Surer
 from caskward.services.book.batch_follow import StageShown
 from caskward.services.book.batch_record import RowRead
@@ -50,6 +51,7 @@ class BatchPage(Titled):
     at_still: bool = told("Whether its runs have a page worth going to.")
     reading: ReadingForm | None = told("The form for a reading; None where nothing is read any more.")
     work: RecordForm | None = told("The form for what moves grain and liquid; None once it is closed.")
+    to_cask: ToCaskPart = told("What is next on the way from heart to cask.")
     casks: tuple[tuple[str, str], ...] = told("Path and name of each cask that was filled from it.")
     note: RecordForm = told("The form for a note.")
     sure: Part[Sure] = told("How sure the cask fills.")
@@ -113,6 +115,7 @@ class BenchTask:
     planned: bool = told("Whether it has a plan.")
     at_still: bool = told("Whether the still is its next work, or at work now.")
     next: Part[NextRead] = told("What to do next.")
+    to_cask: ToCaskPart = told("What is next on the way from heart to cask.")
     reading: ReadingForm = told("The form for it.")
 
 

@@ -7,6 +7,7 @@ access, people_page   who comes in                     · more            looks,
 api_page       what programs can ask                   · labels          of casks and bottles, to print
 run_day        a strip or spirit run while it runs
 photos         of a batch or a cask, with notes
+to_cask        from heart to cask: what is next
 tub            a batch's mash and ferment: readings, course, what now
 wishes         a new batch, answered while one types   · plans          a batch's plan to print, and its end
 
@@ -35,12 +36,13 @@ from caskward.desk.routes import (
     reports,
     run_day,
     stores,
+    to_cask,
     tub,
     wishes,
 )
 
 MODULES = (
-    *(bench, wishes, plans, batches, tub, run_day, casks, labels, photos, stores, gear),
+    *(bench, wishes, plans, batches, to_cask, tub, run_day, casks, labels, photos, stores, gear),
     *(book, reports, gauging),
     *(record, live, more, access, people_page, api_page, files),
 )

@@ -8,7 +8,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import batch_parts, deeds, entries
+from caskward.desk import batch_parts, deeds, entries, to_cask_pages
 from caskward.desk.batch_pages import BatchesPage, BatchLine, BatchPage, ForeseenPart, Part, ReadingForm
 from caskward.desk.forms import asked, house_of
 from caskward.desk.render import page, units_of
@@ -83,6 +83,7 @@ def batch(request: Request, name: str) -> Response:
         at_still=at_still(of) or bool(of.runs.begun),
         reading=reading_form(of, own) if of.is_open else None,
         work=deeds.work_of(name, batch_record.stage_now(of), own) if of.is_open else None,
+        to_cask=to_cask_pages.part_of(house_of(request).book.to_read(), of, system),
         casks=tuple((path_of(account), words.place(account)) for account in batch_record.casks(of)),
         note=deeds.one_deed("note", "Words to keep", "the lid was left open overnight", own, batch=name),
         **{part: batch_parts.part(part, of, thought, system) for part in batch_parts.NAMES},

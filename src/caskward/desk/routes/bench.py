@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import batch_parts, entries
+from caskward.desk import batch_parts, entries, to_cask_pages
 from caskward.desk.batch_pages import BenchPage, BenchTask
 from caskward.desk.forms import house_of
 from caskward.desk.render import page, units_of
@@ -53,5 +53,6 @@ def _task(request: Request, of: BatchRecord) -> BenchTask:
         planned=bool(of.plan),
         at_still=at_still(of),
         next=batch_parts.part("next", of, thought_of(request, of), system),
+        to_cask=to_cask_pages.part_of(house_of(request).book.to_read(), of, system),
         reading=reading_form(of, "/", big=True),
     )

@@ -21,7 +21,7 @@ def deed_words(book: Book, log: RunLog, key: RunKey) -> str:
     if not still or not own or any(one.pct_vol is None for one in own):
         return ""
     into = ", ".join(
-        f'"{_place(one.name)}" {typed_litres(one.volume_l, "metric")} {one.pct_vol:.1f} % at 20 C'
+        f'"{jar_of(one.name)}" {typed_litres(one.volume_l, "metric")} {one.pct_vol:.1f} % at 20 C'
         for one in own
     )
     return f'"{still}" into {into}'
@@ -38,6 +38,6 @@ def charged_still(book: Book) -> str:
     return found[0] if len(found) == 1 else ""
 
 
-def _place(name: str) -> str:
+def jar_of(name: str) -> str:
     """Every receiver is a jar of the book, whatever its size."""
     return f"jar {name.removeprefix('can ').removeprefix('jar ')}"
