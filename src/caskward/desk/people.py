@@ -81,25 +81,30 @@ class People:
             raise UnknownName("role", role, None, ROLES)
         if len(passphrase) < LEAST_LETTERS:
             raise PassphraseTooShort(len(passphrase), LEAST_LETTERS)
-        known = self.find(name)
         salt = secrets.token_hex(_SALT_BYTES)
-        person = Person(known.name if known else name, role_named(role), salt, _hash(passphrase, salt, _N))
-        self._keep([one for one in self.all() if known is None or one.name != known.name] + [person], name)
+        hashed = _hash(passphrase, salt, _N)  # slow, so before others must wait
+        with files.alone(self._path):
+            known = self.find(name)
+            person = Person(known.name if known else name, role_named(role), salt, hashed)
+            others = [one for one in self.all() if known is None or one.name != known.name]
+            self._keep([*others, person], name)
         return person
 
     def set_role(self, name: str, role: str) -> Person:
         """Give someone another role; raises `NoSuchPerson`, `LastMaker`."""
-        person = self._known(name)
         if role not in ROLES:
             raise UnknownName("role", role, None, ROLES)
-        changed = replace(person, role=role_named(role))
-        self._keep([changed if one.name == person.name else one for one in self.all()], person.name)
+        with files.alone(self._path):
+            person = self._known(name)
+            changed = replace(person, role=role_named(role))
+            self._keep([changed if one.name == person.name else one for one in self.all()], person.name)
         return changed
 
     def remove(self, name: str) -> None:
         """Take someone off; raises `NoSuchPerson`, `LastMaker`."""
-        person = self._known(name)
-        self._keep([one for one in self.all() if one.name != person.name], person.name)
+        with files.alone(self._path):
+            person = self._known(name)
+            self._keep([one for one in self.all() if one.name != person.name], person.name)
 
     def check(self, name: str, passphrase: str) -> Person | None:
         """The person whose passphrase this is; an unknown name takes as long as a known one."""

@@ -71,19 +71,21 @@ class Tokens:
             raise BadTokenName(name)
         if role not in ROLES:
             raise UnknownName("role", role, None, ROLES)
-        self._free(name)
         made = BEGINS + secrets.token_urlsafe(_BYTES)
-        self._keep([*self.all(), Token(name, role_named(role), _hash(made), self._moment())])
+        with files.alone(self._path):
+            self._free(name)
+            self._keep([*self.all(), Token(name, role_named(role), _hash(made), self._moment())])
         return made
 
     def remove(self, name: str) -> str:
         """Take one off and return its name; it is refused from then on. Raises `NoSuchToken`."""
         name = " ".join(name.split())
-        known = self.all()
-        found = next((one for one in known if one.name.casefold() == name.casefold()), None)
-        if found is None:
-            raise NoSuchToken(name, tuple(one.name for one in known))
-        self._keep([one for one in known if one is not found])
+        with files.alone(self._path):
+            known = self.all()
+            found = next((one for one in known if one.name.casefold() == name.casefold()), None)
+            if found is None:
+                raise NoSuchToken(name, tuple(one.name for one in known))
+            self._keep([one for one in known if one is not found])
         return found.name
 
     def find(self, given: str) -> Token | None:
@@ -98,6 +100,7 @@ class Tokens:
             if self._now() - self._noted.get(token.hash, 0.0) < _NOTE_EVERY_S:
                 return
             self._noted[token.hash] = self._now()
+        with files.alone(self._used_path):
             known = {one.hash for one in self.all()}
             kept = {key: at for key, at in self._used().items() if key in known}
             kept[token.hash] = self._moment()
