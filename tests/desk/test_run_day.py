@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import os
 import re
 from collections.abc import Iterator
 
@@ -12,6 +13,7 @@ from caskward.desk.thoughts import Thoughts
 from caskward.services.book import batch_record, verbs
 from caskward.services.book.acting import Doing
 from caskward.services.book.asked import Asked
+from caskward.services.book.demo_today import write_today
 from tests.desk.conftest import ORIGIN, Desk
 from tests.desk.test_batches import planned, text_of
 from tests.services.book.test_run_deed import CHARGED
@@ -171,7 +173,7 @@ def test_a_strip_has_its_own_page_without_a_choice(make_desk) -> None:
 
 
 def test_a_batch_without_a_plan_still_records_its_run(desk) -> None:
-    desk.send("/record", {"verb": "measure", "words": "jar: 1 L, 70 %", "batch": "rye 4", "key": "a"})
+    desk.send("/record", {"verb": "measure", "words": "run 1 jar: 1 L, 70 %", "batch": "rye 4", "key": "a"})
     said = text_of(desk.browser.get("/batches/rye 4/run?of=run-1"))
     assert "1.00 L over." in said
     assert "What is in makes 1.00 L" in said
@@ -185,7 +187,7 @@ def test_gallons_and_proof_for_who_counts_so(running) -> None:
     assert "1.93 gal over" in said
     assert "Strength at the spout, proof, against gallons over" in said
     assert re.search(r"it fills the cask to [\d.]+ gal", said)
-    assert "run 1.928 gal" in running.browser.get(PAGE).text
+    assert "run 1 at 1.928 gal" in running.browser.get(PAGE).text
 
 
 # What is recorded from it ------------------------------------------------------------------------
@@ -201,11 +203,51 @@ def test_the_receiver_is_changed_by_one_press(running) -> None:
 
 def test_a_reading_goes_to_the_litres_that_stood_there_or_to_its_own(running) -> None:
     page = part(running, "at").text
-    assert 'value="run 7.3 L"' in page
-    send(running, "71.0 % at 24 C, head 87.0 C", "run 8 L", "a")
-    send(running, "9 L: 70 %", "run 8 L", "b")
-    assert rows_of(running)[-2:] == ("run 8 L: 71.0 % at 24 C, head 87.0 C", "run 9 L: 70 %")
+    assert 'value="run 1 at 7.3 L"' in page
+    send(running, "71.0 % at 24 C, head 87.0 C", "run 1 at 8 L", "a")
+    send(running, "9 L: 70 %", "run 1 at 8 L", "b")
+    assert rows_of(running)[-2:] == ("run 1 at 8 L: 71.0 % at 24 C, head 87.0 C", "run 1 at 9 L: 70 %")
     assert "9.00 L over" in text_of(part(running, "now"))
+
+
+def form_of(page: str, name: str) -> tuple[str, ...]:
+    """What a form's choice, or its hidden beginning, sends as the beginning of a row."""
+    return tuple(re.findall(rf'<(?:option|input)[^>]*value="({name}[^"]*)"', page))
+
+
+def test_two_phones_on_two_runs_do_not_spoil_each_others_log(make_desk) -> None:
+    desk = planned(make_desk, BEFORE[0], "strip 3 can: 20 L, 34 %", "heart: 5 L, 70 %")
+    strip = desk.browser.get(f"{PAGE}?of=strip-3").text
+    spirit = desk.browser.get(f"{PAGE}?of=run-1").text
+    assert form_of(strip, "strip 3 ")[:2] == ("strip 3 can", "strip 3 jar")
+    assert form_of(spirit, "run 1 [jcf]")[:3] == ("run 1 jar", "run 1 can", "run 1 foreshots")
+    for key, (before, words) in enumerate(
+        [
+            ("strip 3 can", "21 L"),
+            ("run 1 jar", "1 L"),
+            ("strip 3 at 41 L", "9 %"),
+            ("strip 3 can", "can 9: 2 L"),
+        ]
+    ):
+        assert send(desk, words, before, f"k{key}").status_code == 200
+    log = batch_record.record_of(desk.house.book.to_read(), "rye 5").runs
+    assert [one.name for one in log.of_run(("strip", 3))] == ["can 1", "can 2", "can 9"]
+    assert [one.name for one in log.of_run(("run", 1))] == ["jar 1"]
+    assert log.spouts[-1].of == ("strip", 3)
+
+
+def test_strips_that_the_book_has_are_counted(make_desk) -> None:
+    desk = make_desk(empty=True)
+    write_today(os.environ["CASKWARD_BOOK"])
+    said = text_of(desk.browser.get(PAGE))
+    assert said.startswith("Strip 3"), "two stand in the book"
+    assert "Strip 1 in the book Strip 2 in the book Strip 3 here Strip 4 to come" in said
+    assert "Strip 1 is over: it stands in the book." in text_of(desk.browser.get(f"{PAGE}?of=strip-1"))
+    send(desk, "strip: 60 L, 26 %")
+    send(desk, "20 L, 34 %", "strip 3 can", "c")
+    log = batch_record.record_of(desk.house.book.to_read(), "rye 5").runs
+    assert [one.of for one in log.receivers] == [("strip", 3)]
+    assert text_of(desk.browser.get(PAGE)).startswith("Strip 3")
 
 
 def test_the_mark_of_a_jar_moves_it_out(running) -> None:

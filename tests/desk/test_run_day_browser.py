@@ -95,7 +95,11 @@ def test_changes_without_network_land_once_and_in_order(chromium, site) -> None:
         page.locator("#waiting").wait_for(state="hidden", timeout=3 * SOON_MS)
         page.wait_for_timeout(1000)
     new = rows_of(site.desk)[len(before) :]
-    assert new == ("can 4: 5 L", "jar 5: 1 L, 70.1 %, +1", "run 7.3 L: 69.8 % at 20 C")
+    assert new == (
+        "run 1 can 4: 5 L",
+        "run 1 jar 5: 1 L, 70.1 %, +1",
+        "run 1 at 7.3 L: 69.8 % at 20 C",
+    )
 
 
 def test_it_is_read_and_recorded_without_script(chromium, site) -> None:  # noqa: F811

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from caskward.errors import InputError
-from caskward.errors.batch_receivers import NoSuchReceiver, NoSuchRun, NotOfAReceiver, SaidTwice
+from caskward.errors import InputError, MomentMissing
+from caskward.errors.batch_receivers import (
+    ForeshotsStayOut,
+    NoSuchReceiver,
+    NoSuchRun,
+    NotOfAReceiver,
+    SaidTwice,
+)
 from caskward.properties import alcohol
 from caskward.services import batch_receivers, plan_update, run_log
 from caskward.services.batch_receivers import said
+from caskward.services.run_rows import Entered
 
 RUN = (
     "charge: 60 L, 28 %",
@@ -131,13 +138,97 @@ def test_a_receiver_without_a_name_gets_the_next_number() -> None:
 
 
 def test_each_run_has_its_own_foreshots_and_none_is_ever_taken() -> None:
-    rows = run_log.named(("begins: run 2", "foreshots: 0.2 L, 79 %", "jar: 1 L", "foreshots: +2"), RUN)
+    rows = run_log.named(("begins: run 2", "foreshots: 0.2 L, 79 %", "jar: 1 L"), RUN)
     assert rows[1:3] == ("foreshots 2: 0.2 L, 79 %", "jar 4: 1 L")
-    kept = [one for one in run_log.log_of((*RUN, *rows)).receivers if one.name.startswith("foreshots")]
+    log = run_log.log_of((*RUN, *rows, "foreshots: +2"))
+    kept = [one for one in log.receivers if one.name.startswith("foreshots")]
     assert [(one.of, one.volume_l, one.discarded) for one in kept] == [
         (("run", 1), 0.3, True),
         (("run", 2), 0.2, True),
     ]
+
+
+@pytest.mark.parametrize("row", ["foreshots: in", "foreshots: +1, sweet", "taken: foreshots, jar 1"])
+def test_foreshots_that_are_liked_are_told_that_they_stay_out(row: str) -> None:
+    with pytest.raises(ForeshotsStayOut, match="Foreshots stay out"):
+        run_log.named((row,), RUN)
+    assert run_log.named(("foreshots: -2, nail varnish",), RUN)
+
+
+TWO_AT_ONCE = (
+    "strip 1 can: 20 L, 30 %",
+    "run 2 jar: 1 L, 74 %",
+    "heart: 5 L, 70 %",
+    "strip 1 can: 21 L",
+    "strip 1 at 41 L: 9 %, head 97 C",
+    "run 2 at 1.2 L: 73 %",
+    "strip can 1: 28 %",
+    "run 2 jar 1: +1, bread",
+)
+
+
+def test_rows_that_say_their_run_go_there_whatever_else_is_recorded_meanwhile() -> None:
+    rows = run_log.named(TWO_AT_ONCE, ())
+    assert rows[0] == "strip 1 can 1: 20 L, 30 %"
+    assert rows[3] == "strip 1 can 2: 21 L"
+    log = run_log.log_of(rows)
+    assert [(one.of, one.name) for one in log.receivers] == [
+        (("strip", 1), "can 1"),
+        (("run", 2), "jar 1"),
+        (("strip", 1), "can 2"),
+    ]
+    assert log.receivers[0].pct_vol == 28.0
+    assert [(one.of, one.at_l) for one in log.spouts] == [(("strip", 1), 41.0), (("run", 2), 1.2)]
+    assert log.heads[0].of == ("strip", 1)
+    kept = [(one.stage, one.quantity, one.at_l) for one in plan_update.rows_of((), rows).readings]
+    assert kept == [
+        ("strip", "spout", 41.0),
+        ("run", "spout", 1.2),
+        ("heart", "volume", 0.0),
+        ("heart", "strength", 0.0),
+    ]
+
+
+def test_a_reading_of_a_numbered_run_says_at_which_litres() -> None:
+    for row in ("run 2: 71 %", "strip 3: 30 %", "run 2 at: 71 %"):
+        with pytest.raises(MomentMissing, match="litres since the first drop"):
+            plan_update.rows_of((), (row,))
+    assert plan_update.rows_of((), ("run 12,5 L: 71 %",)).readings[0].at_l == 12.5
+
+
+@pytest.mark.parametrize(
+    ("row", "filed"),
+    [
+        ("jar: 1 L", "run 2 jar: 1 L"),
+        ("run 1 jar 3: 1 L", "run 1 jar 3: 1 L"),
+        ("run 12 L: 71 %, head 79 C", "run 2 at 12 L: 71 %, head 79 C"),
+        ("run 1 at 12 L: 71 %", "run 1 at 12 L: 71 %"),
+        ("strip 12 L: 30 %", "strip 12 L: 30 %"),
+        ("heart: 5 L, 70 %", "heart: 5 L, 70 %"),
+    ],
+)
+def test_what_is_typed_whole_on_a_runs_page_is_of_that_run(row: str, filed: str) -> None:
+    assert batch_receivers.in_run(row, "run 2") == filed
+
+
+def test_the_heart_of_one_run_is_not_the_whole_heart() -> None:
+    rows = (*RUN, "run 1 taken: jar 1, can 3", "run 1 heart: 5.98 L, 74.6 %")
+    log = run_log.log_of(rows)
+    assert (log.taken, log.hearts, log.whole) == (("jar 1", "can 3"), {("run", 1)}, False)
+    assert "heart" not in {one.stage for one in plan_update.rows_of((), rows).readings}
+    with pytest.raises(InputError):
+        plan_update.rows_of((), ("run 1 heart: 5 furlong",))
+    whole = run_log.log_of((*rows, "taken: jar 1, jar 2, can 3"))
+    assert (whole.taken, whole.whole) == (("jar 1", "jar 2", "can 3"), True)
+
+
+def test_a_run_that_the_book_has_is_over_and_rows_go_to_the_next() -> None:
+    log = run_log.log_of((Entered("strip"), Entered("strip"), "strip 3 L: 30 %", "strip: 110 L, 26 %"))
+    assert log.entered == (2, 0)
+    assert log.now == ("strip", 3)
+    assert log.spouts[0].of == ("strip", 3)
+    own = run_log.log_of(("begins: strip 1", "strip can 1: 20 L", Entered("strip"), "strip can 2: 20 L"))
+    assert [one.of for one in own.receivers] == [("strip", 1), ("strip", 2)]
 
 
 def test_what_was_never_filled_is_neither_marked_nor_taken() -> None:

@@ -30,7 +30,7 @@ class RunNow(RunPart):
 
     standing: Standing = told("What is said of it, the most important first.")
     begun: bool = told("Whether rows speak of this run already.")
-    begin: str = told("How a reading's row begins: `run 12 L`.")
+    begin: str = told("How a reading's row begins: `run 2 at 12 L`.")
     at: str = told("The litres that it goes to, in the maker's units; empty before any.")
     example: str = told("How a reading is written.")
     head_example: str = told("How the head's warmth is written.")
@@ -101,6 +101,7 @@ class ChangeForm:
     """The form that a receiver is changed with."""
 
     key: str = told("Its own key: sent twice, it is entered once.")
+    begin: str = told("How a row says that it is of this run: `run 2`.")
     vessels: tuple[str, ...] = told("What may stand under the spout.")
     vessel: str = told("Which stands there most likely.")
     words: str = told("What is in it most likely, as it is typed.")

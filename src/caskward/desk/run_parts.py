@@ -54,6 +54,11 @@ class Seen:
         return f"{self.key[0]}-{self.key[1]}"
 
     @property
+    def begin(self) -> str:
+        """How a row says that it is of this run: `run 2`."""
+        return begin_of(self.key)
+
+    @property
     def path(self) -> str:
         """The page of the batch's runs."""
         return f"{batch_parts.path_of(self.of.name)}/run"
@@ -61,7 +66,8 @@ class Seen:
     @property
     def runs(self) -> int:
         """How many such runs the plan has; 0 if that is not known."""
-        return self.known.forecast.runs if self.known.forecast else 0
+        strips, spirit_runs = self.of.runs_planned
+        return strips if self.key[0] == "strip" else spirit_runs
 
     def part(self, name: str) -> dict[str, Any]:
         """What all parts have."""
@@ -75,6 +81,11 @@ class Seen:
             "stale": self.known.stale,
             "error": self.known.error,
         }
+
+
+def begin_of(key: RunKey) -> str:
+    """How a row says of which run it is: `run 2`."""
+    return f"{key[0]} {key[1]}"
 
 
 def now(seen: Seen) -> RunNow:
@@ -93,7 +104,7 @@ def now(seen: Seen) -> RunNow:
         **seen.part("now"),
         standing=run_day.standing(log, key, seen.known.forecast, system),
         begun=begun,
-        begin=f"{key[0]} {here}" if over_l > 0.0 else key[0],
+        begin=f"{seen.begin} at {here}" if over_l > 0.0 else f"{seen.begin} at",
         at=here if over_l > 0.0 else "",
         example=read if over_l > 0.0 else f"{first}: {read}",
         head_example="182 F" if system == "us" else "84.1 C",
@@ -166,20 +177,26 @@ def taken(seen: Seen, ticked: Collection[str] | None, shown: Collection[str]) ->
     return tuple(name for name in jars if (name in ticked if name in shown else name in first))
 
 
-def runs(seen: Seen, strips: int, spirit_runs: int) -> RunRuns:
+def runs(seen: Seen) -> RunRuns:
     """Every run of the batch."""
-    spirit = seen.log.now is not None and seen.log.now[0] == "run"
+    past_strips = any(kind == "run" for (kind, _), _ in seen.log.begun)
     tabs = tuple(
         RunTab(
             name=one.name,
             path=f"{seen.path}?of={one.key[0]}-{one.key[1]}",
             here=one.key == seen.key,
             begun=one.begun,
-            else_words="not recorded here" if one.key[0] == "strip" and spirit else "to come",
+            else_words=_else_words(one, past_strips=past_strips),
         )
-        for one in run_day.choices(seen.log, strips, spirit_runs)
+        for one in run_day.choices(seen.log, *seen.of.runs_planned, seen.key)
     )
     return RunRuns(**seen.part("runs"), tabs=tabs)
+
+
+def _else_words(one: run_day.RunChoice, *, past_strips: bool) -> str:
+    if one.entered:
+        return "in the book"
+    return "not recorded here" if one.key[0] == "strip" and past_strips else "to come"
 
 
 def change_form(seen: Seen) -> ChangeForm:
@@ -199,6 +216,7 @@ def change_form(seen: Seen) -> ChangeForm:
         strength = "64 proof at 72 F" if seen.system == "us" else "32 % at 22 C"
     return ChangeForm(
         key=deeds.new_key(),
+        begin=seen.begin,
         vessels=("jar", "can", FORESHOTS) if spirit else ("can", "jar"),
         vessel=vessel,
         words=words,

@@ -42,6 +42,16 @@ class NoSuchReceiver(InputError):
         )
 
 
+class ForeshotsStayOut(InputError):
+    """Foreshots that somebody likes or takes."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"{name[:1].upper()}{name[1:]} stay out, whatever is said of them: they never go where a person "
+            "drinks from. If it was a jar that you meant, give its name: 'jar 1: +1'."
+        )
+
+
 class NoSuchRun(InputError):
     """A run that begins without saying which."""
 

@@ -12,7 +12,7 @@ tub_simulate    one tub of a plan by the hour (tub_report: its figures, tub_word
 tub_acid, tub_pot    acid by a trial, and one pot: its grain, water, room and heat
 batch_typed, plan_update, plan_judged    readings of a batch: typed, taken into its plan, held together
 batch_done    what was done beside the plan, as rows among the readings
-batch_receivers, run_log    a run's jars and cans as rows of its batch, and what all of them say together
+batch_receivers, run_rows, run_log   a run's jars and cans as rows of its batch, and what they say together
 run_forecast, run_day    a run as it is believed to go; run_shelf, run_choice: its jars, for the cask
 kept_beliefs    what a batch's readings led to, kept for the next call; cache_folder: where it is kept
 plan_glimpse    about what one more row does, at once

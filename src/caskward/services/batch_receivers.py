@@ -2,7 +2,9 @@
 
 They stand among the readings of a batch, in the order in which it was done. What is said again of a receiver
 holds from then on. `jar: 1 L` is the next jar; `run 12 L: 71 %, head 79.9 C` has the head's warmth beside
-the spout's strength. The plan's worlds follow the spout and the heart; receivers are of the run day.
+the spout's strength. A row may say which run it is of: `run 2 jar: 1 L`, `run 2 at 12 L: 71 %`,
+`run 1 taken: jar 3`, `run 1 heart: 4.9 L, 74 %`. The plan's worlds follow the spout and the whole heart;
+receivers, and the heart of one run, are of the run day.
 """
 
 from __future__ import annotations
@@ -12,7 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from caskward.errors import OutOfRange
+from caskward.errors import MomentMissing, OutOfRange
 from caskward.errors.batch_receivers import NoSuchRun, NothingOfTheReceiver, NotOfAReceiver, SaidTwice
 from caskward.planning.jars import LARGEST_JAR_L, STRONGEST_PCT_VOL, Mark, read_mark
 from caskward.properties import alcohol
@@ -29,13 +31,19 @@ EXAMPLES: Final = (EXAMPLE, "foreshots: 0.3 L, 80 %", "begins: run 2", "taken: j
 LOWEST_HEAD_C, HIGHEST_HEAD_C = 40.0, 105.0
 """Between them lies the vapour of every charge, from high places down; *common practice, no source*."""
 
+_OF_RUN = r"(?:(strip|(?:spirit\s+)?run)(?:\s+([1-9]\d?))?\s+)?"
 _RECEIVER = re.compile(
-    r"\s*(?:(strip|run)\s+)?(jars?|cans?|foreshots)\b\s*([\w][\w .-]{0,19})?\s*:(.*)",
+    rf"\s*{_OF_RUN}(jars?|cans?|foreshots)\b\s*([\w][\w .-]{{0,19}})?\s*:(.*)",
     re.DOTALL | re.IGNORECASE,
 )
 _BEGINS = re.compile(r"\s*begins\s*:(.*)", re.DOTALL | re.IGNORECASE)
 _WHICH = re.compile(r"\s*(strip|run|spirit run)\s*(\d{1,2})?\s*", re.IGNORECASE)
-_TAKEN = re.compile(r"\s*taken\s*:(.*)", re.DOTALL | re.IGNORECASE)
+_TAKEN = re.compile(rf"\s*{_OF_RUN}taken\s*:(.*)", re.DOTALL | re.IGNORECASE)
+_HEART_OF_RUN = re.compile(r"\s*((?:spirit\s+)?run)\s+([1-9]\d?)\s+heart\s*:(.*)", re.DOTALL | re.IGNORECASE)
+_IN_RUN_AT = re.compile(
+    r"\s*(strip|(?:spirit\s+)?run)\s+([1-9]\d?)\s*(?:(?:at|@)\s*([\d.,]*\d[^:]*?)?)?\s*:(.+)",
+    re.DOTALL | re.IGNORECASE,
+)
 _AT_LITRES = re.compile(
     r"(\s*(?:spirit )?(run|strip)(?:ping)?\s+[^:]*\d[^:]*?)\s*:(.+)", re.DOTALL | re.IGNORECASE
 )
@@ -54,14 +62,30 @@ _PLACES: Final = ("in", "out", "maybe", "discard")
 
 @dataclass(frozen=True)
 class Said:
-    """One receiver's row as typed: only what it says."""
+    """One receiver's row as typed: only what it says.
+
+    of: the run it says it is of, with number 0 where only the kind is said. called: the mark as it was typed,
+    which of foreshots changes nothing.
+    """
 
     name: str
     vessel: Vessel
+    of: RunKey | None = None
     volume_l: float | None = None
     pct_vol: float | None = None
     mark: Mark | None = None
     smells: tuple[str, ...] = ()
+    called: Mark | None = None
+
+
+@dataclass(frozen=True)
+class OfReceiver:
+    """A receiver's row in its parts, before what it says is read. name: what stands behind jar or can."""
+
+    of: RunKey | None
+    vessel: str
+    name: str
+    text: str
 
 
 # What the plan's worlds do not follow ------------------------------------------------------------
@@ -77,14 +101,14 @@ def without(rows: Iterable[str]) -> tuple[str, ...]:
     for row in rows:
         if is_of_receivers(row):
             check(row)
-        elif kept := _without_head(row):
+        elif kept := _without_head(at_litres(row)[1]):
             found.append(kept)
     return tuple(found)
 
 
 def is_of_receivers(row: str) -> bool:
     """True for a row that says only what receivers hold, what was taken, or which run begins."""
-    return any(pattern.fullmatch(row) for pattern in (_RECEIVER, _BEGINS, _TAKEN))
+    return any(pattern.fullmatch(row) for pattern in (_RECEIVER, _BEGINS, _TAKEN, _HEART_OF_RUN))
 
 
 def stage_of(row: str) -> Literal["", "strip", "run"]:
@@ -103,7 +127,35 @@ def check(row: str) -> None:
     elif begins := _BEGINS.fullmatch(row):
         which_run(begins[1])
     elif taken := _TAKEN.fullmatch(row):
-        names_of(taken[1])
+        names_of(taken[3])
+    else:
+        heart_of(row)
+
+
+def at_litres(row: str) -> tuple[RunKey | None, str]:
+    """The run that a reading at some litres says it is of, and the row without that: `run 12 L: 71 %`.
+
+    Raises:
+        MomentMissing: a run by its number, without litres.
+    """
+    matched = _IN_RUN_AT.fullmatch(row)
+    if not matched:
+        return None, row
+    kind = _kind(matched[1])
+    if not matched[3]:
+        raise MomentMissing(kind, "litres since the first drop", f"{kind} {matched[2]} at 12 L: 71 %")
+    return (kind, int(matched[2])), f"{kind} {matched[3]}:{matched[4]}"
+
+
+def in_run(row: str, run: str) -> str:
+    """A row as it is typed on the page of a run, `run 2`, with its run; one that says its own stays."""
+    kind = run.partition(" ")[0]
+    if one := _RECEIVER.fullmatch(row):
+        return row if one[1] else f"{run} {row.strip()}"
+    if (one := _AT_LITRES.fullmatch(row)) and at_litres(row)[0] is None and _kind(one[2]) == kind:
+        litres = re.sub(r"^\D*", "", one[1])
+        return f"{run} at {litres}:{one[3]}"
+    return row
 
 
 def _without_head(row: str) -> str:
@@ -136,17 +188,27 @@ def said(row: str) -> Said:
     Raises:
         InputError: it is not understood, or cannot be.
     """
+    parts = parts_of(row)
+    if not parts:
+        raise NotOfAReceiver("a receiver", row, EXAMPLE)
+    vessel: Vessel = "can" if parts.vessel == "can" else "jar"
+    name = f"{parts.vessel} {parts.name}".strip()
+    found = _Items(name, parts.text).read()
+    # Whatever is said of them: foreshots never go where a person drinks from.
+    mark = read_mark("discard") if parts.vessel == FORESHOTS else found.mark
+    return replace(found, vessel=vessel, mark=mark, of=parts.of, called=found.mark)
+
+
+def parts_of(row: str) -> OfReceiver | None:
+    """A receiver's row in its parts; None for any other row."""
     matched = _RECEIVER.fullmatch(row)
     if not matched:
-        raise NotOfAReceiver("a receiver", row, EXAMPLE)
-    kind = matched[2].lower()
-    vessel: Vessel = "can" if kind.startswith("can") else "jar"
-    number = " ".join((matched[3] or "").lower().split())
-    name = f"{FORESHOTS if kind == FORESHOTS else vessel} {number}".strip()
-    found = _Items(name, matched[4]).read()
-    # Whatever is said of them: foreshots never go where a person drinks from.
-    mark = read_mark("discard") if kind == FORESHOTS else found.mark
-    return replace(found, vessel=vessel, mark=mark)
+        return None
+    vessel = matched[3].lower().removesuffix("s")
+    name = " ".join((matched[4] or "").lower().split())
+    return OfReceiver(
+        _of(matched[1], matched[2]), FORESHOTS if vessel == "foreshot" else vessel, name, matched[5]
+    )
 
 
 class _Items:
@@ -228,7 +290,26 @@ def begun(row: str) -> RunKey | None:
 def taken(row: str) -> tuple[str, ...] | None:
     """Names of receivers that a row says went into the heart; None for any other row."""
     matched = _TAKEN.fullmatch(row)
-    return names_of(matched[1]) if matched else None
+    return names_of(matched[3]) if matched else None
+
+
+def taken_of(row: str) -> RunKey | None:
+    """The run whose heart alone a row of what was taken speaks of; None where it is of all runs."""
+    matched = _TAKEN.fullmatch(row)
+    return _of(matched[1], matched[2]) if matched else None
+
+
+def heart_of(row: str) -> RunKey | None:
+    """The run whose heart a row measures; None for any other row, and for the whole heart.
+
+    Raises:
+        InputError: it measures nothing that a heart has.
+    """
+    matched = _HEART_OF_RUN.fullmatch(row)
+    if not matched:
+        return None
+    batch_typed.row_of(f"heart:{matched[3]}")
+    return "run", int(matched[2])
 
 
 def head(row: str) -> tuple[RunKind, float, float] | None:
@@ -238,11 +319,7 @@ def head(row: str) -> tuple[RunKind, float, float] | None:
     if matched is None or temp_c is None:
         return None
     litres = re.sub(r"^\D*", "", matched[1])
-    return (
-        "strip" if matched[2].lower() == "strip" else "run",
-        parse.volume_l(litres, what="litres over"),
-        temp_c,
-    )
+    return _kind(matched[2]), parse.volume_l(litres, what="litres over"), temp_c
 
 
 def which_run(text: str) -> RunKey:
@@ -250,7 +327,15 @@ def which_run(text: str) -> RunKey:
     matched = _WHICH.fullmatch(text)
     if not matched:
         raise NoSuchRun(" ".join(text.split()))
-    return "strip" if matched[1].lower() == "strip" else "run", max(int(matched[2] or 1), 1)
+    return _kind(matched[1]), max(int(matched[2] or 1), 1)
+
+
+def _kind(words: str) -> RunKind:
+    return "strip" if words.lower().startswith("strip") else "run"
+
+
+def _of(kind: str | None, number: str | None) -> RunKey | None:
+    return (_kind(kind), int(number or 0)) if kind else None
 
 
 def names_of(text: str) -> tuple[str, ...]:

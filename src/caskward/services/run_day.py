@@ -12,7 +12,8 @@ from caskward.planning.readings import QUANTITIES
 from caskward.planning.strengths import said
 from caskward.services.batch_receivers import RunKey
 from caskward.services.run_forecast import RunForecast, head_at_litres, spout_at_litres
-from caskward.services.run_log import AtLitres, RunLog
+from caskward.services.run_log import RunLog
+from caskward.services.run_rows import AtLitres
 from caskward.services.words import banded, figure
 from caskward.units.types import UnitSystem
 
@@ -41,11 +42,12 @@ class Standing:
 
 @dataclass(frozen=True)
 class RunChoice:
-    """A run that can be looked at: its name, whether rows speak of it already."""
+    """A run that can be looked at: its name, whether rows speak of it, whether the book has it as a deed."""
 
     key: RunKey
     name: str
     begun: bool
+    entered: bool
 
 
 def name_of(key: RunKey, runs: int = 0) -> str:
@@ -54,21 +56,34 @@ def name_of(key: RunKey, runs: int = 0) -> str:
     return f"{NAMES[kind]} {number}" + (f" of {runs}" if runs >= number > 0 and runs > 1 else "")
 
 
-def run_at(log: RunLog, stage: str) -> RunKey:
-    """The run that hands are at: the one that rows speak of, else the first by the batch's stage."""
+def run_at(log: RunLog, stage: str, strips: int = 0, runs: int = 0) -> RunKey:
+    """The run that hands are at: the one that rows speak of, else the first that the book has not.
+
+    Args:
+        stage: of the batch. strips, runs: how many the plan has; 0 where that is not known.
+    """
     if log.now is not None:
         return log.now
-    return ("strip", 1) if stage in ("", "cook", "convert", "ferment", "separate", "strip") else ("run", 1)
+    next_strip, next_run = (entered + 1 for entered in log.entered)
+    before_runs = stage in ("", "cook", "convert", "ferment", "separate", "strip")
+    begun_runs = any(kind == "run" for (kind, _), _ in log.begun)
+    if before_runs and not begun_runs and not 0 < strips < next_strip:
+        return "strip", next_strip
+    return "run", min(next_run, runs) if runs else next_run
 
 
-def choices(log: RunLog, strips: int, runs: int) -> tuple[RunChoice, ...]:
-    """Every run of the plan, and every other that rows speak of, in their order."""
+def choices(log: RunLog, strips: int, runs: int, here: RunKey | None = None) -> tuple[RunChoice, ...]:
+    """Every run of the plan, and every other that is begun, entered or looked at, in their order."""
     begun = {key for key, _ in log.begun}
-    keys: set[RunKey] = (
-        {("strip", n + 1) for n in range(strips)} | {("run", n + 1) for n in range(runs)} | begun
-    )
+    strips, runs = max(strips, log.entered[0]), max(runs, log.entered[1])
+    keys: set[RunKey] = {
+        *(("strip", n + 1) for n in range(strips)),
+        *(("run", n + 1) for n in range(runs)),
+        *begun,
+        *([here] if here else []),
+    }
     in_order = sorted(keys, key=lambda key: (key[0] != "strip", key[1]))
-    return tuple(RunChoice(key, name_of(key), log.is_running(key)) for key in in_order)
+    return tuple(RunChoice(key, name_of(key), log.is_running(key), log.is_entered(key)) for key in in_order)
 
 
 def cautions(key: RunKey, tags: tuple[str, ...] = ()) -> tuple[str, ...]:
@@ -81,6 +96,8 @@ def standing(log: RunLog, key: RunKey, of: RunForecast | None, system: UnitSyste
     """Where a run stands. of: None without a plan, or while it is worked out."""
     over_l = log.over_l(key)
     begun = log.is_running(key)
+    if log.is_entered(key) and not begun:
+        return Standing(f"{name_of(key)} is over: it stands in the book.", (), ())
     if of is None:
         headline = f"{_over(over_l, system)}." if begun else "Nothing is recorded of this run yet."
         return Standing(headline, (), _figures(log, key, system))

@@ -93,6 +93,13 @@ def test_receivers_say_where_the_batch_stands_and_leave_its_forecast_alone(book:
         ("jar", "1 L, 74 %", "jar: 1 L, 74 %"),
         ("strip", "8 L: 30 %", "strip 8 L: 30 %"),
         ("wash", "8 L: 30 %", "8 L: 30 %"),
+        ("run 2 at 12 L", "71 %", "run 2 at 12 L: 71 %"),
+        ("run 2 at 12 L", "18 L: 71 %", "run 2 at 18 L: 71 %"),
+        ("run 2 at", "18 L: 71 %", "run 2 at 18 L: 71 %"),
+        ("run 2 at", "run 18 L: 71 %", "run 2 at 18 L: 71 %"),
+        ("strip 1 can", "20 L, 30 %", "strip 1 can: 20 L, 30 %"),
+        ("strip 1 can", "can 7: 20 L", "strip 1 can 7: 20 L"),
+        ("run 2 jar", "18 L: 71 %", "18 L: 71 %"),
     ],
 )
 def test_what_is_typed_at_other_litres_goes_there(begin: str, text: str, row: str) -> None:

@@ -51,7 +51,7 @@ def run_page(request: Request, name: str) -> Response:
         batch=name,
         batch_path=batch_parts.path_of(name),
         path=f"{seen.path}?of={seen.word}",
-        runs=run_parts.runs(seen, *_counts(thought)),
+        runs=run_parts.runs(seen),
         is_open=of.is_open,
         cautions=_cautions(seen.key, thought),
         now=run_parts.now(seen),
@@ -89,7 +89,7 @@ def _part(request: Request, seen: Seen, part: str) -> RunPart:
     if part == "which":
         return run_parts.which(seen, asked(request, "before"))
     if part == "runs":
-        return run_parts.runs(seen, *_counts(thought_of(request, seen.of)))
+        return run_parts.runs(seen)
     best, taken = _taken(request, seen)
     return run_parts.shelf(seen, taken, best) if part == "shelf" else run_parts.choice(seen, taken)
 
@@ -98,7 +98,7 @@ def _part(request: Request, seen: Seen, part: str) -> RunPart:
 
 
 def _seen(request: Request, of: BatchRecord, thought: Thought | None, *, work: bool) -> Seen:
-    key = _run_of(request) or run_day.run_at(of.runs, batch_record.stage_now(of))
+    key = _run_of(request) or run_day.run_at(of.runs, batch_record.stage_now(of), *of.runs_planned)
     known = run_thoughts.known(house_of(request).thoughts, thought, key, work=work)
     return Seen(of, key, known, units_of(request))
 
@@ -130,12 +130,6 @@ def _taken(request: Request, seen: Seen) -> tuple[str, tuple[str, ...]]:
 def _ticked(request: Request, seen: Seen) -> tuple[str, ...]:
     ticked = request.query_params.getlist("in") if asked(request, "chosen") else None
     return run_parts.taken(seen, ticked, asked(request, "seen").split(","))
-
-
-def _counts(thought: Thought | None) -> tuple[int, int]:
-    """How many strips and spirit runs the plan has."""
-    plan = thought.good("plan") if thought else None
-    return (plan.sized.method.strips, plan.sized.method.spirit_runs) if plan else (1, 1)
 
 
 def _cautions(key: RunKey, thought: Thought | None) -> tuple[str, ...]:

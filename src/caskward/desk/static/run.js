@@ -8,7 +8,7 @@ function refill(form) {
 function next(form) {
   const vessel = form.elements.before;
   // Foreshots are caught once; what follows them is a jar.
-  if (form.dataset.afterForeshots && vessel.value === "foreshots") {
+  if (form.dataset.afterForeshots && vessel.value.endsWith("foreshots")) {
     vessel.value = form.dataset.afterForeshots;
     form.elements.words.dataset.refill = form.dataset.nextWords;
   }

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from caskward.book.corrections import meant_kind
+from caskward.book.corrections import meant_details, meant_kind
 from caskward.book.entry import Entry
 from caskward.book.history import Happening, as_put_right
 from caskward.errors import InputError
@@ -22,13 +22,19 @@ from caskward.services.book.moments import shown
 from caskward.services.book.opened import Book
 from caskward.services.river import Recorded
 from caskward.services.run_log import RunLog
+from caskward.services.run_rows import Entered
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
-_AT_SOME_LITRES = re.compile(r"(run|strip)(?:\s+\d|\s*$)", re.IGNORECASE)
+_AT_SOME_LITRES = re.compile(
+    r"((?:run|strip)(?:\s+\d{1,2}\s+at)?)(?:\s+[\d.,]+\s*(?!at|jar|can|foreshots)[a-z]+)?\s*",
+    re.IGNORECASE,
+)
+_OF_RUN = re.compile(r"((?:run|strip)\s+\d{1,2})\s+(?:at|jar|can|foreshots)\b", re.IGNORECASE)
 _LITRES_FIRST = re.compile(r"[\d.,]+\s*[a-z]+\s*:", re.IGNORECASE)
 _STAGE_OF_KIND = {"mashed": "cook", "converted": "separate", "filled": "fill"}
 _STAGE_OF_RUN = {"strip": "strip", "spirit run": "spirit"}
+_ENTERED = {"strip": Entered("strip"), "spirit run": Entered("run")}
 _CARDS = ("cook", "convert", "ferment", "separate", "strip", "charge", "spirit", "reduce", "fill", "clean")
 _CARD_WORDS = {
     "cook": "mashing",
@@ -69,7 +75,17 @@ class BatchRecord:
     @cached_property
     def rows(self) -> tuple[str, ...]:
         """Every row that was measured, in order."""
-        return tuple(row for one in self.happened for row in _rows_in(one))
+        return tuple(row for one in self.happened for row in rows_in(one))
+
+    @property
+    def runs_planned(self) -> tuple[int, int]:
+        """How many strips and spirit runs its plan has; 0 without one."""
+        plan = next((one for one in self.entries if one.number == self.plan), None)
+        method = meant_details(plan).get("method") if plan else None
+        counts = method.get("counts") if isinstance(method, Mapping) else None
+        if not isinstance(counts, Mapping):
+            return 0, 0
+        return int(str(counts.get("strips", 0))), int(str(counts.get("spirit_runs", 0)))
 
     @property
     def mark(self) -> tuple[str, int, tuple[str, ...]]:
@@ -87,15 +103,15 @@ class BatchRecord:
     @cached_property
     def runs(self) -> RunLog:
         """Its strips and spirit runs: receivers, what was read at the spout, what was taken."""
-        return run_log.log_of(self.rows)
+        return run_log.log_of(item for one in self.happened for item in _of_runs(one))
 
     @cached_property
     def rows_read(self) -> tuple[RowRead, ...]:
         """Rows with their stage and time."""
         return tuple(
-            RowRead(_stage_of(row), row, shown(one.at), one.number)
+            RowRead(stage_of(row), row, shown(one.at), one.number)
             for one in self.happened
-            for row in _rows_in(one)
+            for row in rows_in(one)
         )
 
     @property
@@ -153,13 +169,16 @@ def readings_in(row: str) -> tuple[Reading, ...]:
 def whole_row(begin: str, text: str) -> str:
     """A row as typed, or what was typed behind the beginning that stood beside the field.
 
-    Behind `run 12 L`, `18 L: 71 %` is of the same run at other litres.
+    Behind `run 12 L`, `18 L: 71 %` is of the same run at other litres; behind `run 2 jar`, a row that says no
+    run is of run 2.
     """
     text = text.strip()
-    stage = _AT_SOME_LITRES.match(begin)
+    stage, of = _AT_SOME_LITRES.fullmatch(begin), _OF_RUN.match(begin)
     if stage and _LITRES_FIRST.match(text):
         return f"{stage[1]} {text}"
-    return f"{begin}: {text}" if begin and text and ":" not in text else text
+    if begin and text and ":" not in text:
+        return f"{begin}: {text}"
+    return batch_receivers.in_run(text, of[1]) if of else text
 
 
 # Where it stands ---------------------------------------------------------------------------------
@@ -210,22 +229,35 @@ _SO_FAR: tuple[tuple[river.ReachKey, str], ...] = (
 
 
 def _stage_at(one: Happening) -> str:
-    rows = [stage for row in _rows_in(one) if (stage := _stage_of(row))]
+    rows = [stage for row in rows_in(one) if (stage := stage_of(row))]
     if rows:
         return CARD_OF[max(rows, key=[*STAGES].index)]  # type: ignore[arg-type] # a stage's name
     if one.kind == "distilled":
-        return _STAGE_OF_RUN.get(str(one.details.get("run", "")), "strip")
+        return run_of(one)
     if one.kind == "measured" and str(one.details.get("of", "")).startswith("vessel"):
         return "ferment"
     return _STAGE_OF_KIND.get(one.kind, "")
 
 
-def _rows_in(one: Happening) -> tuple[str, ...]:
+def run_of(one: Happening) -> str:
+    """The plan's stage that a run at the still was of; "" for anything else."""
+    return _STAGE_OF_RUN.get(str(one.details.get("run", "")), "strip") if one.kind == "distilled" else ""
+
+
+def rows_in(one: Happening) -> tuple[str, ...]:
+    """Rows that were measured in it."""
     said = one.details.get("rows") if one.kind == "measured" else None
     return tuple(str(row) for row in said) if isinstance(said, tuple) else ()
 
 
-def _stage_of(row: str) -> str:
+def _of_runs(one: Happening) -> tuple[str | Entered, ...]:
+    """What of it a log of runs is made of."""
+    run = str(one.details.get("run", "")) if one.kind == "distilled" else ""
+    return (_ENTERED[run],) if run in _ENTERED else rows_in(one)
+
+
+def stage_of(row: str) -> str:
+    """The stage among the readings that a row is of; "" for what was done, or what is not understood."""
     try:
         if stage := batch_receivers.stage_of(row):
             return stage
