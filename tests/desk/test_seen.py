@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
+from threading import Event
 
 import pytest
 
+from caskward.desk.beside import MOST_WAITING, Beside
 from caskward.desk.routes import book as book_routes
 from caskward.desk.routes import reports
+from caskward.services.book.looked import Looked
 from tests.desk.conftest import Desk
+
+SOON_S = 20.0
 
 
 def test_a_long_book_s_report_is_made_beside_the_page_and_asked_for_again(
@@ -51,6 +56,82 @@ def test_a_report_is_made_anew_when_the_book_moved_on(desk: Desk) -> None:
     after = desk.browser.get(path).text
     assert "tasting" not in before
     assert "tasting" in after
+
+
+def _record(desk: Desk, key: str) -> None:
+    words = {"verb": "sample", "words": '"cask 3" 10 mL tasting', "key": key, "at": ""}
+    assert desk.send("/record", words).status_code == 303
+
+
+def test_a_report_is_finished_though_the_book_moves_on_and_says_how_far_it_goes(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(reports, "QUICK_ENTRIES", 0)
+    begun, go_on = Event(), Event()
+    made = reports.period_report
+
+    def slowly(known: Looked, wanted):
+        begun.set()
+        assert go_on.wait(SOON_S)
+        return made(known, wanted)
+
+    monkeypatch.setattr(reports, "period_report", slowly)
+    first = desk.browser.get("/book/period?q=2025").text
+    assert begun.wait(SOON_S)
+    for n in range(3):
+        _record(desk, f"moved on {n}")
+    again = re.search(r'hx-get="([^"]*)"', first)
+    assert again
+    ask = again[1].replace("&amp;", "&")
+    assert "Reading the whole book" in desk.browser.get(ask).text
+    go_on.set()
+    said = desk.browser.get(f"{ask}1").text
+    assert "This is the book up to entry 240; while it was made, the book went on to entry 243." in said
+    # Who asks only now gets everything.
+    assert "up to entry" not in desk.browser.get("/book/period?q=2025&wait=1").text
+
+
+def test_two_reports_asked_for_at_once_are_both_made_and_each_only_once(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(reports, "QUICK_ENTRIES", 0)
+    begun: list[str] = []
+    made = reports.period_report
+
+    def counted(known: Looked, wanted):
+        begun.append(wanted.words)
+        return made(known, wanted)
+
+    monkeypatch.setattr(reports, "period_report", counted)
+    paths = [f"/book/period?q={year}" for year in (2024, 2025)] * 3
+    for path in paths:
+        desk.browser.get(path)
+    answers = [desk.browser.get(f"{path}&wait=1").text for path in paths]
+    assert all("Every figure is invented." in text for text in answers)
+    assert sorted(begun) == ["2024-01-01 to 2024-12-31", "2025-01-01 to 2025-12-31"]
+
+
+def test_a_period_that_is_none_is_refused_before_the_book_is_read(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(desk.house.seen.reports, "made", None)
+    for words in ("next spring", "9999", "0000-01"):
+        answer = desk.browser.get(f"/book/period?q={words}", headers={"hx-request": "true"})
+        assert (answer.status_code, 'role="alert"' in answer.text) == (422, True)
+
+
+def test_what_is_put_aside_says_so_to_whoever_waits_for_it() -> None:
+    beside, hold = Beside(), Event()
+    beside.answer("held", lambda: hold.wait(SOON_S))
+    waiting = [beside.answer(n, lambda n=n: n) for n in range(MOST_WAITING + 1)]
+    assert waiting[0].wait(0.0)
+    assert "put aside" in waiting[0].failed
+    hold.set()
+    assert waiting[-1].wait(SOON_S)
+    assert waiting[-1].value == MOST_WAITING
+    anew = beside.answer(0, lambda: "anew")
+    assert (anew.wait(SOON_S), anew.value) == (True, "anew")
+    beside.close()
 
 
 def test_accounts_come_so_many_at_once_and_by_a_part_of_their_name(

@@ -152,4 +152,5 @@ def test_an_answer_is_worked_out_once_and_a_failure_is_said() -> None:
     assert after.wait(5.0)
     assert after.value == "found", "the thread goes on"
     beside.close()
-    assert not beside.answer("e", work).wait(0.1), "nothing is begun once it is closed"
+    late = beside.answer("e", work)
+    assert (late.wait(0.0), late.dropped, len(asked)) == (True, True, 2), "nothing is begun once it is closed"

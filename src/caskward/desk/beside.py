@@ -1,7 +1,7 @@
 """Answers that take seconds, worked out beside the pages by one thread, in the order in which they are asked.
 
-Each is kept under a key that says all it follows from; an answer that nobody waits for any more is dropped
-before it is begun.
+Each is kept under a key that says all it follows from. One that is dropped before it is begun says so to
+whoever waits for it.
 """
 
 from __future__ import annotations
@@ -13,8 +13,11 @@ from collections.abc import Callable, Hashable
 from typing import Any, Final
 
 from caskward.errors import CaskwardError
+from caskward.errors.desk_work import NotWorkedOut, PutAside
 
 MOST_KEPT: Final = 24
+MOST_WAITING: Final = 64
+"""So many may be asked for before the oldest of them is put aside."""
 LAST_STEP_S: Final = 5.0
 """How long a desk that closes waits for what is being worked out; a library's thread dies badly under it."""
 
@@ -25,10 +28,11 @@ class Answer:
     def __init__(self, work: Callable[[], Any]) -> None:
         """`work` is done once, by `work_out`."""
         self._work: Callable[[], Any] | None = work
+        self._lock = threading.Lock()
         self._done = threading.Event()
         self.value: Any = None
         self.error: CaskwardError | None = None
-        self._fault = ""
+        self.dropped = False
 
     @property
     def done(self) -> bool:
@@ -38,23 +42,36 @@ class Answer:
     @property
     def failed(self) -> str:
         """Why there is no answer, as a sentence; empty if there is one."""
-        return str(self.error) if self.error else self._fault
+        return str(self.error) if self.error else ""
 
     def wait(self, seconds: float) -> bool:
         """Wait for it at the most so long; returns whether it is done."""
         return self._done.wait(seconds)
 
     def work_out(self) -> None:
-        """Work it out, in whatever thread this is."""
-        work, self._work = self._work, None  # what it holds on to is not needed any more
+        """Work it out, in whatever thread this is; nothing where it was begun or dropped."""
+        work = self._taken()
+        if work is None:
+            return
         try:
-            self.value = work() if work else None
+            self.value = work()
         except CaskwardError as error:
             self.error = error
         except Exception as error:  # a page that waits is told, whatever it was
-            self._fault = f"This could not be worked out ({type(error).__name__}). The record is whole."
+            self.error = NotWorkedOut(error)
         finally:
             self._done.set()
+
+    def drop(self) -> None:
+        """Don't begin it; what is begun or done stays."""
+        if self._taken() is not None:
+            self.error, self.dropped = PutAside(), True
+            self._done.set()
+
+    def _taken(self) -> Callable[[], Any] | None:
+        with self._lock:
+            work, self._work = self._work, None  # what it holds on to is not needed any more
+            return work
 
 
 class Beside:
@@ -65,31 +82,46 @@ class Beside:
         self._asked: queue.SimpleQueue[Answer | None] = queue.SimpleQueue()
         self._lock = threading.Lock()
         self._thread: threading.Thread | None = None
+        self._closing = False
 
     def answer(self, key: Hashable, work: Callable[[], Any]) -> Answer:
-        """The answer of that key, begun if it is new."""
+        """The answer of that key, begun if it is new or was dropped."""
         with self._lock:
             found = self._kept.get(key)
-            if found is None:
+            if found is None or found.dropped:
                 found = self._kept[key] = Answer(work)
-                self._asked.put(found)
-                self._wake()
+                self._ask(found)
             self._kept.move_to_end(key)
-            while len(self._kept) > MOST_KEPT:
-                self._kept.popitem(last=False)
+            self._forget_oldest()
             return found
 
-    def forget(self) -> None:
-        """Nothing that was asked so far counts any more."""
+    def ask(self, answer: Answer) -> None:
+        """Work out one that is kept elsewhere."""
         with self._lock:
-            self._kept.clear()
+            self._ask(answer)
 
     def close(self) -> None:
         """Nothing more is begun; waits a moment for what is being worked out."""
-        self.forget()
+        self._closing = True
         self._asked.put(None)
         if self._thread is not None:
             self._thread.join(LAST_STEP_S)
+
+    def _ask(self, answer: Answer) -> None:
+        if self._closing:
+            answer.drop()
+            return
+        self._asked.put(answer)
+        self._wake()
+
+    def _forget_oldest(self) -> None:
+        """What somebody waits for goes last: else, with many asked at once, none would ever be there."""
+        done = [key for key, one in self._kept.items() if one.done]
+        for key in done[: max(len(done) - MOST_KEPT, 0)]:
+            del self._kept[key]
+        waiting = [key for key, one in self._kept.items() if not one.done]
+        for key in waiting[: max(len(waiting) - MOST_WAITING, 0)]:
+            self._kept[key].drop()
 
     def _wake(self) -> None:
         if self._thread is None:
@@ -98,7 +130,7 @@ class Beside:
 
     def _work(self) -> None:
         while (answer := self._asked.get()) is not None:
-            with self._lock:
-                wanted = answer in self._kept.values()
-            if wanted:
+            if self._closing:
+                answer.drop()
+            else:
                 answer.work_out()

@@ -17,6 +17,7 @@ from caskward.errors.desk import FieldTooLong, NotYourRole, SentFromElsewhere
 
 Route = TypeVar("Route", bound=Callable[..., Any])
 MOST_LETTERS = 4000
+_LONGEST_NUMBER = 12
 _NEEDED, _PHOTO = "caskward_needs", "caskward_photo"
 _MOST_FIELDS = 400
 _LONG = {"source": 60_000, "file": 60_000}
@@ -93,6 +94,11 @@ def asked(request: Request, name: str) -> str:
     if len(value) > MOST_LETTERS:
         raise FieldTooLong(name, len(value), MOST_LETTERS)
     return value.replace("\0", "").strip()
+
+
+def number_in(text: str) -> int | None:
+    """A whole number as an address has it; None where it is something else, or longer than any there is."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= _LONGEST_NUMBER else None
 
 
 def own_path(text: str, otherwise: str = "/") -> str:

@@ -253,6 +253,9 @@ class ReportPage(Titled):
     period: str | None = told("The period as typed; None where the report has none.", None)
     error: str = told("Why there is no report.", "")
     waiting: str = told("The address to ask again while it is being made; empty once it is there.", "")
+    up_to: int = told("The newest entry in it where the book has moved on since; else 0.", 0)
+    newest: int = told("The newest entry of the book.", 0)
+    again: str = told("Its address, to have it made with everything.", "")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,22 +1,20 @@
 """What pages show of the whole book, kept until the book moves on.
 
 What takes a moment in a long book is kept as it was found; what takes long, a report over every entry, is
-made beside the pages, so that no page waits for it.
+made beside the pages (`finished`), so that no page waits for it.
 """
 
 from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable
 from typing import Any, TypeVar
 
-from caskward.desk.beside import Beside
+from caskward.desk.finished import Reports
 from caskward.desk.kept import OpenBook
 from caskward.errors import NoBookYet
-from caskward.errors.desk import OwnFault
-from caskward.services.book import looked, shelf
-from caskward.services.book.looked import Looked
+from caskward.services.book import shelf
 from caskward.services.book.shelf import Batch, Shelf
 from caskward.units.types import UnitSystem
 
@@ -31,8 +29,7 @@ class Seen:
         self._lock = threading.Lock()
         self._mark = ""
         self._quick: OrderedDict[object, Any] = OrderedDict()
-        self._reports = Beside()
-        self._looked: tuple[str, Looked] | None = None
+        self.reports = Reports(book)
 
     def shelf(self, system: UnitSystem) -> Shelf:
         """All that stands anywhere; nothing before there is a book."""
@@ -56,32 +53,9 @@ class Seen:
             found: T = self._quick[key]
             return found
 
-    def made(self, key: Hashable, make: Callable[[], T], wait_s: float) -> T | None:
-        """Something slow, or None while it is being made.
-
-        Raises:
-            CaskwardError: it cannot be had, and why.
-        """
-        self._catch_up()
-        found = self._reports.answer((self._mark, key), make)
-        if not found.wait(wait_s):
-            return None
-        if found.failed:
-            raise found.error or OwnFault()
-        value: T = found.value
-        return value
-
     def close(self) -> None:
         """Nothing more is made; waits a moment for what is."""
-        self._reports.close()
-
-    def looked(self) -> Looked:
-        """All entries as reports read them; for what is `made`, since a long book takes a while to read."""
-        mark = self._mark
-        if self._looked is None or self._looked[0] != mark:
-            self._looked = None  # before the next is read: two at once would fill the memory
-            self._looked = (mark, looked.look())
-        return self._looked[1]
+        self.reports.close()
 
     def _catch_up(self) -> None:
         head = self._book.to_read().head()
@@ -89,6 +63,5 @@ class Seen:
         with self._lock:
             if mark != self._mark:
                 self._quick.clear()
-                self._reports.forget()
-                self._looked = None
+                self.reports.moved_on(mark)
                 self._mark = mark

@@ -15,6 +15,7 @@ from caskward.desk.api.routing import router as new_router
 from caskward.desk.house import House
 from caskward.errors.desk_api import StillBeingMade
 from caskward.services.book import kept, trace_report
+from caskward.services.book.looked import Looked
 from caskward.services.book.period_report import period_data, period_report
 from caskward.services.book.period_words import period_page
 from caskward.services.book.periods import period as period_of
@@ -43,7 +44,7 @@ def trace(
 ) -> Trace:
     """Where something came from, or where it went; corrections are put right."""
     found = _made(
-        house, ("trace", of, direction), lambda: trace_report.trace_report(house.seen.looked(), of, direction)
+        house, ("trace", of, direction), lambda known: trace_report.trace_report(known, of, direction)
     )
     data = trace_report.trace_data(found)
     data["ways"] = [
@@ -69,7 +70,7 @@ def period(
 ) -> Period:
     """The alcohol account of a period: what came, what went and why, what is there."""
     wanted = period_of(period, datetime.now().astimezone())
-    found = _made(house, ("period", wanted), lambda: period_report(house.seen.looked(), wanted))
+    found = _made(house, ("period", wanted), lambda known: period_report(known, wanted))
     data = period_data(found)
     account = {name: data.pop(name) for name in ("opening_ul", "lines", "closing_ul")}
     whole = {
@@ -98,17 +99,17 @@ def check(house: TheHouse, book: TheBook) -> Check:  # noqa: ARG001 - it says so
     )
 
 
-def _made(house: House, key: object, make: Callable[[], T]) -> T:
-    """A report, waited for a while; the desk makes it once until something is recorded.
+def _made(house: House, key: object, make: Callable[[Looked], T]) -> T:
+    """A report, waited for a while; it has all that was recorded before it was asked for.
 
     Raises:
         StillBeingMade: it takes longer, or too many wait already.
     """
     with house.waits.turn(LONGEST_WAIT_S) as wait_s:
-        found = house.seen.made(("api", key), make, wait_s)
+        found = house.seen.reports.made(("api", key), make, wait_s)
     if found is None:
         raise StillBeingMade
-    return found
+    return found.report
 
 
 def _without(data: dict[str, object], *names: str) -> dict[str, object]:

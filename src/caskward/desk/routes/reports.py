@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from datetime import datetime
 from urllib.parse import urlencode
 
@@ -11,18 +11,20 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from caskward.desk.entries import tables
-from caskward.desk.forms import asked, house_of
+from caskward.desk.forms import asked, house_of, number_in
 from caskward.desk.pages import ReportPage
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import BOOK
 from caskward.errors import InputError
 from caskward.services.book.cost_report import cost_page, cost_report
+from caskward.services.book.looked import Looked
 from caskward.services.book.pages import HELP, Page
 from caskward.services.book.period_report import period_report
 from caskward.services.book.period_words import period_page
 from caskward.services.book.periods import period
 
 router = APIRouter()
+ACCOUNT = "Alcohol account"
 QUICK_ENTRIES = 5000
 """A report over so many entries is made while the page waits."""
 SHORT_WAIT_S, WAIT_S = 0.01, 120.0
@@ -31,36 +33,41 @@ SHORT_WAIT_S, WAIT_S = 0.01, 120.0
 @router.get("/book/period")
 def of_a_period(request: Request) -> Response:
     """The alcohol account of a period."""
-    typed, system, seen = asked(request, "q"), units_of(request), house_of(request).seen
-
-    def made() -> Page:
+    typed, system = asked(request, "q"), units_of(request)
+    try:
         wanted = period(typed, datetime.now().astimezone())
-        return period_page(period_report(seen.looked(), wanted), system)
+    except InputError as error:
+        return _refused(request, ACCOUNT, typed, error)
 
-    return _report(request, "Alcohol account", made, typed)
+    def made(known: Looked) -> Page:
+        return period_page(period_report(known, wanted), system)
+
+    return _report(request, ACCOUNT, wanted, made, typed)
 
 
 @router.get("/book/costs")
 def of_costs(request: Request) -> Response:
     """What everything cost."""
-    seen = house_of(request).seen
-    return _report(request, "Costs", lambda: cost_page(cost_report(seen.looked())), None)
+    return _report(request, "Costs", None, lambda known: cost_page(cost_report(known)), None)
 
 
-def _report(request: Request, title: str, make: Callable[[], Page], typed: str | None) -> Response:
+def _report(
+    request: Request, title: str, of: Hashable, make: Callable[[Looked], Page], typed: str | None
+) -> Response:
     house = house_of(request)
-    long = house.book.newest() > QUICK_ENTRIES and not asked(request, "wait")
+    newest = house.book.newest()
+    since = number_in(asked(request, "since"))
+    long = newest > QUICK_ENTRIES and not asked(request, "wait")
     try:
-        day = datetime.now().astimezone().date()  # "last month" is another one tomorrow
-        key = (title, typed, units_of(request), day)
         with house.waits.turn(0.0 if long else WAIT_S) as wait_s:
-            made = house.seen.made(key, make, max(wait_s, SHORT_WAIT_S))
+            key = (title, of, units_of(request))
+            found = house.seen.reports.made(key, make, max(wait_s, SHORT_WAIT_S), since)
     except InputError as error:
-        data = _without(title, typed, error=str(error))
-        return page(request, "report", data, status=422, part="report")
-    if made is None:
-        again = f"{request.url.path}?{urlencode({'q': typed or '', 'wait': ''})}"
+        return _refused(request, title, typed, error)
+    if found is None:
+        again = _again(request, typed, since=newest if since is None else since, wait="")
         return page(request, "report", _without(title, typed, waiting=again), part="report")
+    made = found.report
     data = ReportPage(
         title=made.title,
         screen=BOOK.key,
@@ -70,8 +77,21 @@ def _report(request: Request, title: str, make: Callable[[], Page], typed: str |
         notes=made.notes,
         invented=made.invented,
         period=typed,
+        up_to=found.up_to if found.up_to < newest else 0,
+        newest=newest,
+        again=_again(request, typed),
     )
     return page(request, "report", data, part="report")
+
+
+def _again(request: Request, typed: str | None, **more: object) -> str:
+    """The same report: as it is now, or, while it is made, with all `since` it was first asked for."""
+    return f"{request.url.path}?{urlencode({'q': typed or '', **more})}"
+
+
+def _refused(request: Request, title: str, typed: str | None, error: InputError) -> Response:
+    data = _without(title, typed, error=str(error))
+    return page(request, "report", data, status=422, part="report")
 
 
 def _without(title: str, typed: str | None, *, error: str = "", waiting: str = "") -> ReportPage:

@@ -33,7 +33,10 @@ def period(given: str, now: datetime) -> Period:
     first, last = _days(text, now.astimezone().date(), given)
     if last < first:
         raise PeriodBackward(first.isoformat(), last.isoformat())
-    start, end = _midnight(first), _midnight(last + timedelta(days=1))
+    try:
+        start, end = _midnight(first), _midnight(last + timedelta(days=1))
+    except (OverflowError, ValueError):  # the first or the last day that a calendar has
+        raise PeriodUnclear(given) from None
     words = f"{first.isoformat()} to {last.isoformat()}" if last != first else first.isoformat()
     return Period(start, end, words)
 
