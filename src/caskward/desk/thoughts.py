@@ -1,7 +1,8 @@
 """What is believed of batches, worked out beside the pages part by part, so that no page waits.
 
 One thread thinks, in the order in which pages ask. What a plan and its rows lead to is thought once and kept
-for a while; a new row is a new thought.
+for a while; a new row is a new thought, and the one on the rows before it ends there: whoever records one
+thing after another waits for the last alone.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from caskward.services.book.batch_record import BatchRecord
 PARTS: Final = ("plan", "first", "cards", "now", "next", "why", "remedy")
 """In the order in which they are worked out; each needs only earlier ones, or what was thought before."""
 MOST_KEPT: Final = 12
+_OVERTAKEN: Final = "Something was recorded meanwhile. Ask again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,7 @@ class Thought:
         """`before`: of the same batch and plan, before its last rows."""
         self.of = of
         self.before = before
+        self.ended = False
         self._found: dict[str, Any] = {}
         self._changed = threading.Condition()
 
@@ -71,6 +74,7 @@ class Thoughts:
         self._book = book
         self._kept: OrderedDict[tuple[str, int, tuple[str, ...]], Thought] = OrderedDict()
         self._asked: queue.SimpleQueue[Thought | None] = queue.SimpleQueue()
+        self._newest: dict[str, Thought] = {}
         self._lock = threading.Lock()
         self._thread: threading.Thread | None = None
         self._closing = False
@@ -79,10 +83,11 @@ class Thoughts:
         """The thought of a batch as it stands; begun if it is new."""
         with self._lock:
             found = self._kept.get(record.mark)
-            if found is None:
+            if found is None or found.ended:
                 found = self._kept[record.mark] = Thought(record, self._before(record))
                 self._asked.put(found)
                 self._wake()
+            self._newest[record.name] = found
             self._kept.move_to_end(record.mark)
             while len(self._kept) > MOST_KEPT:
                 self._kept.popitem(last=False)
@@ -108,6 +113,7 @@ class Thoughts:
         self._closing = True
         with self._lock:
             self._kept.clear()
+            self._newest.clear()
         self._asked.put(None)
         if self._thread is not None:
             self._thread.join(LAST_STEP_S)
@@ -130,6 +136,9 @@ class Thoughts:
         for name in PARTS:
             if self._closing:
                 return
+            if self._is_overtaken(thought):
+                _end(thought, name, _OVERTAKEN)
+                return
             try:
                 found: Any = WORK[name](self._book, thought)
             except CaskwardError as error:
@@ -138,9 +147,20 @@ class Thoughts:
                 found = Failed(f"This could not be worked out ({type(error).__name__}). The record is whole.")
             thought.put(name, found)
             if isinstance(found, Failed) and name in ("plan", "now"):
-                for later in PARTS[PARTS.index(name) + 1 :]:
-                    thought.put(later, found)
+                _end(thought, name, found.sentence)
                 return
+
+    def _is_overtaken(self, thought: Thought) -> bool:
+        """Whether more was recorded of its batch; it ends half thought then, and is begun anew if it holds again."""
+        with self._lock:
+            thought.ended = self._newest.get(thought.of.name) is not thought
+            return thought.ended
+
+
+def _end(thought: Thought, at: str, sentence: str) -> None:
+    """Nothing more is worked out of it, so nobody should wait for it."""
+    for name in PARTS[PARTS.index(at) :]:
+        thought.put(name, Failed(sentence))
 
 
 def _plan(book: OpenBook, of: Thought) -> Any:
