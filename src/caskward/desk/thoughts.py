@@ -151,7 +151,7 @@ class Thoughts:
                 return
 
     def _is_overtaken(self, thought: Thought) -> bool:
-        """Whether more was recorded of its batch: it ends half thought then, and begins anew if it holds again."""
+        """Whether more was recorded of its batch; it ends half thought, to begin anew if it holds again."""
         with self._lock:
             thought.ended = self._newest.get(thought.of.name) is not thought
             return thought.ended
