@@ -14,15 +14,12 @@ import secrets
 import threading
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Literal, get_args
 
 from caskward.desk import files
 from caskward.errors import UnknownName
 from caskward.errors.desk import BadPersonName, DeskFolderShut, LastMaker, NoSuchPerson, PassphraseTooShort
+from caskward.services.book.roles import ROLES, Role
 
-Role = Literal["reader", "helper", "maker"]
-ROLES: tuple[Role, ...] = get_args(Role)
-"""From the least to the most: a reader looks, a helper records, a maker does everything."""
 LEAST_LETTERS = 10
 FILE = "people.json"
 _NAME = re.compile(r"\w[\w .\-’']{0,38}[\w.]|\w")
@@ -124,11 +121,6 @@ class People:
             raise LastMaker(changed)
         content = json.dumps([asdict(one) for one in people], ensure_ascii=False, indent=1)
         files.write(self._path, content.encode())
-
-
-def may(role: Role, needed: Role) -> bool:
-    """Whether a role may do what needs another."""
-    return ROLES.index(role) >= ROLES.index(needed)
 
 
 def is_name(text: str) -> bool:

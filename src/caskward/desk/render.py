@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from caskward.desk.house import House
-from caskward.desk.pages import Frame, Refusal, Titled
+from caskward.desk.pages import Deed, Frame, Refusal, Titled
 from caskward.desk.screens import more, screens
 from caskward.desk.session import Session
 from caskward.desk.spoken import finalized, spoken
@@ -20,6 +20,7 @@ from caskward.errors.book import NoSuchEntry
 from caskward.errors.book_typed import PlaceUnknown
 from caskward.errors.desk import DeskRefusal
 from caskward.errors.desk_api import StillBeingMade
+from caskward.services.book.roles import may_do
 from caskward.units.types import UnitSystem
 
 UNITS_COOKIE, LOOK_COOKIE = "caskward-units", "caskward-look"
@@ -40,6 +41,7 @@ def environment() -> Environment:
     )
     found.filters["arrows"] = lambda text: together(text.replace(" -> ", " → "))
     found.filters["together"] = together
+    found.filters["allowed"] = allowed
     found.filters["exact"] = escape
     return found
 
@@ -47,6 +49,11 @@ def environment() -> Environment:
 def together(text: str) -> str:
     """A figure stays on one line with its unit and its doubt."""
     return _NUMBER_AND_UNIT.sub("\u00a0", text)
+
+
+def allowed(shown: tuple[Deed, ...], role: str) -> list[Deed]:
+    """Those deeds that somebody of a role may do."""
+    return [one for one in shown if may_do(role, one.verb)]
 
 
 def page(request: Request, template: str, data: Titled, *, status: int = 200, part: str = "") -> Response:

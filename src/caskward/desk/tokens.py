@@ -18,10 +18,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from caskward.desk import files
-from caskward.desk.people import ROLES, People, Role, is_name, role_named
+from caskward.desk.people import People, is_name, role_named
 from caskward.errors import UnknownName
 from caskward.errors.desk import DeskFolderShut
 from caskward.errors.desk_api import BadTokenName, NoSuchToken, TokenNameTaken
+from caskward.services.book.roles import ROLES, Role
 
 FILE, USED_FILE = "tokens.json", "tokens-used.json"
 BEGINS = "caskward_"

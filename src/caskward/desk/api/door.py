@@ -15,7 +15,7 @@ from starlette.responses import JSONResponse
 
 from caskward.desk import refused
 from caskward.desk.house import House
-from caskward.desk.people import Person, Role, may
+from caskward.desk.people import Person
 from caskward.desk.render import role_of, status_of
 from caskward.desk.session import Session
 from caskward.errors import CaskwardError
@@ -24,6 +24,7 @@ from caskward.errors.book_read import AccountUnheard
 from caskward.errors.desk import DeskRefusal, NotYourRole, SentFromElsewhere, TriedTooOften
 from caskward.errors.desk_api import StillBeingMade, TokenMissing, TokenWrong
 from caskward.errors.store import NoBookYet
+from caskward.services.book.roles import Role, may
 
 PATH = "/api/v1"
 DESCRIPTION = f"{PATH}/openapi.json"

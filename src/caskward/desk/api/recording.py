@@ -22,6 +22,7 @@ from caskward.desk.api.fields import (
     TheHouse,
 )
 from caskward.desk.api.routing import router as new_router
+from caskward.desk.forms import doer_of
 from caskward.desk.house import House
 from caskward.errors import CaskwardError
 from caskward.services.book import batch_follow, batch_record, look, verbs, words
@@ -45,7 +46,7 @@ _READ_BEFORE: dict[int | str, dict[str, Any]] = {
 
 @router.post("/batches", status_code=_CREATED, responses=_BEFORE)
 def begin(request: Request, house: TheHouse, response: Response, sent: BeginSent) -> Recorded:
-    """Begin a batch."""
+    """Begin a batch; needs a maker's token."""
     return _recorded(request, house, response, sent, Asked("begin", (sent.name,)))
 
 
@@ -86,7 +87,7 @@ def note(request: Request, house: TheHouse, response: Response, sent: NoteSent) 
 def close(
     request: Request, house: TheHouse, response: Response, name: BatchName, sent: CloseSent
 ) -> Recorded:
-    """Close a batch."""
+    """Close a batch; needs a maker's token."""
     return _recorded(request, house, response, sent, Asked("close", (name,)))
 
 
@@ -104,8 +105,9 @@ def _recorded(
     system = system_for("", asked.parts)
     person = request.state.session.person
     doing = Doing(
-        by=person.name if person else "", at=sent.at, batch=batch, key=sent.key, note=sent.note, system=system
-    )
+        by=person.name if person else "", at=sent.at, batch=batch, key=sent.key, note=sent.note,
+        system=system, role=doer_of(request),
+    )  # fmt: skip
     verbs.maker(asked.verb)
     book = house.book.to_write()
     done = verbs.done_in(book, asked, doing)

@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from caskward.desk import batch_parts, deeds, picture
 from caskward.desk.album import Album, Item, shelf_of
-from caskward.desk.forms import for_a_maker, house_of, session_of, takes_a_photo, typed
+from caskward.desk.forms import doer_of, for_a_maker, house_of, session_of, takes_a_photo, typed
 from caskward.desk.photo_pages import PhotosPage, Snap
 from caskward.desk.render import page, units_of
 from caskward.desk.routes.batches import record_of
@@ -124,6 +124,7 @@ def _doing(request: Request, about: str) -> Doing:
         batch=about.removeprefix(_BATCH) if about.startswith(_BATCH) else "",
         key=typed(request, "key"),
         system=units_of(request),
+        role=doer_of(request),
     )
 
 

@@ -10,13 +10,14 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from caskward.desk import deeds
-from caskward.desk.forms import house_of, own_path, session_of, typed
+from caskward.desk import deeds, refused
+from caskward.desk.forms import doer_of, house_of, own_path, session_of, typed
 from caskward.desk.pages import RecordedPage, RecordForm, RecordPage
 from caskward.desk.render import page, units_of, wants_json
 from caskward.desk.screens import BOOK
 from caskward.desk.spoken import spoken
 from caskward.errors import CaskwardError, ImpossibleIntent, InputError, NotUnderstood
+from caskward.errors.desk import NotYourRole
 from caskward.services.book import look, verbs, words
 from caskward.services.book.acting import Doing, Recorded
 from caskward.services.book.asked import Asked
@@ -35,6 +36,12 @@ def record(request: Request) -> Response:
     in_json = wants_json(request)
     try:
         done, sentences = _recorded(request)
+    except NotYourRole as error:
+        if not in_json:
+            raise
+        # Thrown away on the phone like what the book refuses, so that it holds up nothing behind it.
+        refused.note(house_of(request), request, error)
+        return JSONResponse({"error": str(error)}, REFUSED)
     except (InputError, ImpossibleIntent) as error:
         if in_json:
             return JSONResponse({"error": spoken(str(error))}, REFUSED)
@@ -75,6 +82,7 @@ def _recorded(request: Request) -> tuple[Recorded, list[str]]:
         key=typed(request, "key"),
         note=typed(request, "note"),
         system=system,
+        role=doer_of(request),
     )
     verbs.maker(asked_for.verb)
     book = house_of(request).book.to_write()

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from caskward.desk import batch_parts, wish_forms
-from caskward.desk.forms import asked, for_a_maker, house_of, session_of, typed
+from caskward.desk.forms import asked, doer_of, for_a_maker, house_of, session_of, typed
 from caskward.desk.render import is_update, page, units_of
 from caskward.desk.screens import BATCHES
 from caskward.desk.wish_pages import WishCarried, WishStartPage
@@ -183,4 +183,6 @@ def _into_the_book(request: Request, carried: WishCarried, name: str) -> None:
 def doing_of(request: Request, key: str, note: str = "") -> Doing:
     """Who does it, and by which form."""
     person = session_of(request).person
-    return Doing(by=person.name if person else "", key=key, note=note, system=units_of(request))
+    return Doing(
+        by=person.name if person else "", key=key, note=note, system=units_of(request), role=doer_of(request)
+    )

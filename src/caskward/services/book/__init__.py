@@ -1,7 +1,8 @@
 """What a maker does with the book: one function for each act, and what is read from it.
 
 opened   the book named by CASKWARD_BOOK, or the user's own file, created on first use
-verbs    every deed by its verb, recorded in one call; acting: who and when, entered once, corrected
+verbs    every deed by its verb, recorded in one call; roles: who may do which
+acting   who and when, entered once, corrected
 asked    the words of a deed read from left to right; moments, prices: times and money in words
 measured   an amount as typed, at 20 °C with its doubt; amount_said: what it came to; kept_readings: raw
 liquids, stores, still, bottles, standing   what works each deed out

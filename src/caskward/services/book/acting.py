@@ -32,10 +32,12 @@ from caskward.errors.book import (
     NotYet,
 )
 from caskward.errors.book_typed import GoneOnSince, OfAnotherPlace, WhichBatch
+from caskward.services.book import roles
 from caskward.services.book.asked import PLACE_ROOTS, Asked, Contents, View
 from caskward.services.book.moments import moment, shown
 from caskward.services.book.opened import Book
 from caskward.services.book.past import past_in, past_of
+from caskward.services.book.roles import Role
 from caskward.units.types import UnitSystem
 
 BY = "CASKWARD_BY"
@@ -58,7 +60,8 @@ class Doing:
     """Who does something, when, and for which batch, as typed; empty takes what is usual.
 
     at: local time, otherwise now. by: otherwise CASKWARD_BY, else the login name. key: one for each deed,
-    sent again it changes nothing; otherwise a new one. system: the units of what is answered.
+    sent again it changes nothing; otherwise a new one. system: the units of what is answered. role: what
+    they may do; whoever sits at the book's own machine may do everything.
     """
 
     by: str = ""
@@ -69,6 +72,7 @@ class Doing:
     note: str = ""
     costs: tuple[Cost, ...] = ()
     system: UnitSystem = "metric"
+    role: Role = "maker"
     now: Callable[[], datetime] = lambda: datetime.now().astimezone()
 
 
@@ -98,6 +102,7 @@ def record(book: Book, asked: Asked, doing: Doing, make: Maker) -> Recorded:
 
     Raises:
         InputError: what the words or the book refuse, with what is there.
+        NotYourRole: whoever does it may not.
     """
     return _entered(book, asked, doing, lambda act: _worked_out(book, asked, act, make))
 
@@ -125,6 +130,7 @@ def corrected(
 
 
 def _entered(book: Book, asked: Asked, doing: Doing, work_out: Callable[[Act], Made]) -> Recorded:
+    roles.check(doing.role, asked.verb, doing.by)
     act = act_of(doing)
     for tried in range(1, _TRIES + 1):
         # First how far the book goes: whatever is written from here on will be seen by that.
