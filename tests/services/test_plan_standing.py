@@ -11,6 +11,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from caskward.cli import plan_remedy
+from caskward.cli.terminal import Terminal
 from caskward.errors import NothingToRead, NotOffered
 from caskward.planning.intent import SpiritStock
 from caskward.planning.late import TopUp
@@ -29,7 +31,7 @@ from caskward.services import (
     still_run,
 )
 from caskward.services.plan_doubt import Next, Possible, Share, Why
-from caskward.services.plan_ferment import StandsStill
+from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import Figure, outcome
 from caskward.services.plan_judged import Taken
 from caskward.services.plan_remedy import Offer, RemedyReport, remedy_of, row_of
@@ -100,10 +102,75 @@ def test_next_and_remedy_say_first_that_the_ferment_stands() -> None:
     for stands in (_next(*STOOD).stands, remedy_of(_told(*STOOD)).stands):
         (said,) = plan_ferment_words.first_put_right(stands, "my rye.toml")
         assert "stands still at 1.030" in said
-        asked = '"my rye.toml" --reading "ferment 3 d: 1.030" --reading "ferment 9 d: 1.030"'
+        asked = " ".join(('"my rye.toml"', *(f'--reading "{row}"' for row in STOOD)))
         assert f"Put that right first: caskward tub ask {asked} says how." in said
     assert plan_ferment_words.first_put_right(_next("ferment 5 d: 1.000").stands) == []
     assert plan_ferment_words.first_put_right(_next("wash: 8.4 %").stands) == []
+
+
+def test_the_question_about_its_tub_has_every_row_of_the_ferment() -> None:
+    """How far it had come before it stood tells its causes apart."""
+    rows = ("ferment 1 d: 1.045, 24 C", "ferment 3 d: 1.030", "ferment 5 d: 1.030, 20 C")
+    stands = standing(_told(*rows).read)
+    assert stands is not None
+    asked = plan_ferment_words.tub_ask(stands)
+    assert [asked.count(f'--reading "{row}"') for row in rows] == [1, 1, 1]
+
+
+@pytest.mark.parametrize(
+    ("typed", "at_h"), [(STOOD[:2], 144.0), (("ferment 3 d: 1.022", "ferment 5 d: 1.012"), 144.0)]
+)
+def test_a_ferment_that_is_not_dry_is_read_a_day_on_and_not_stilled(
+    typed: tuple[str, ...], at_h: float
+) -> None:
+    """Its days are over, and it stands or goes on slowly: its gravity comes first, the wash later."""
+    found = _next(*typed)
+    now = [p for p in found.readings if p.now]
+    assert {(p.stage, p.at_h) for p in now} == {("ferment", at_h)}
+    assert (now[0].quantity, now[0].telling) == ("gravity", True)
+    said = plan_doubt_words.next_headline(found, "metric")
+    assert said.startswith("Read next: gravity of the ferment at 6 d.")
+    assert "wash" not in said
+    assert plan_doubt_words.next_rows(found, "metric")[1][0] == "Gravity of the ferment at 6 d"
+
+
+def test_a_ferment_that_is_dry_early_is_over() -> None:
+    found = _next("ferment 3 d: 0.999")
+    assert "wash" in {p.stage for p in found.readings if p.now}
+    assert not any(p.telling for p in found.readings)
+
+
+def test_a_standstill_that_is_not_likely_is_said_and_nothing_is_built_on_it() -> None:
+    """Three in ten: no causes and no mends yet, the gravity a day on, and the verdict below it."""
+    slow = ("ferment 2 d: 1.030", "ferment 3 d: 1.025")
+    found = _remedies(*slow)
+    assert found.stands is not None
+    assert 0.1 <= found.stands.chance < 0.5
+    assert found.tub is None
+    (said,) = plan_ferment_words.first_put_right(found.stands)
+    assert "may stand still at 1.025" in said
+    assert "Read its gravity once more, a day on" in said
+    assert "Put that right first" not in said
+    assert "Put the ferment right first" not in plan_remedy_words.headline(found, "metric")
+    (said,) = plan_ferment_words.standing_sentences(_updated(*slow).ferment.stands)  # type: ignore[union-attr]
+    assert "may stand still at 1.025" in said
+    assert _remedies("ferment 5 d: 1.000").stands is None
+
+
+def test_a_last_row_of_the_ferment_that_may_be_wrong_is_said_above_the_verdict() -> None:
+    risen = _remedies("ferment 2 d: 1.010", "ferment 4 d: 1.030")
+    (said,) = plan_ferment_words.last_row_doubted(risen.doubted)
+    assert said.startswith("The last row of the ferment, 'ferment 4 d: 1.030', may be wrong")
+    assert plan_ferment_words.last_row_doubted(_remedies("ferment 5 d: 1.000").doubted) == []
+
+
+def test_what_tells_the_causes_apart_comes_before_what_puts_them_right() -> None:
+    found = _remedies(*STOOD)
+    shown = plan_remedy.as_text(found, "metric", Terminal(80, colour=False))
+    check = plan_remedy_words.mend_check(found, "metric")
+    assert check
+    first = shown.index("First tell what it is")
+    assert first < shown.index(check.split()[0], first) < shown.index("What puts the ferment right")
 
 
 def test_readings_that_moved_the_fill_far_are_not_said_to_say_little() -> None:

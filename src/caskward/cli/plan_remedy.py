@@ -72,6 +72,7 @@ def as_text(report: RemedyReport, system: UnitSystem, to: Terminal, file: str = 
     return together(
         named(report.name, report.place, report.invented, to),
         notes(ferment_words.first_put_right(report.stands, file), to, "caution"),
+        notes(ferment_words.last_row_doubted(report.doubted), to, "caution"),
         headline(words.headline(report, system), to),
         _mends(report, system, to) if ranked else [],
         _ranked(report, system, to) if ranked else _with_it(report, system, to),
@@ -90,9 +91,9 @@ def _mends(report: RemedyReport, system: UnitSystem, to: Terminal) -> list[str]:
         return []
     check = words.mend_check(report, system)
     return [
-        to.paint("What puts the ferment right", "bold"),
+        *((to.paint("First tell what it is", "bold"), *wrapped(check, to.width), "") if check else ()),
+        to.paint("What puts the ferment right, by its rows alone", "bold"),
         *(line for one in told for line in wrapped(one, to.width, " • ", "   ")),
-        *(wrapped(check, to.width, "   ") if check else []),
         *cautions(tub_ask_words.cautions(report.tub, system), to),
         "",
         to.paint("Moves at the still and the cask, if nothing is done to it", "bold"),

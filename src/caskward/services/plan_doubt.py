@@ -24,7 +24,7 @@ from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import Outcome, outcome
 from caskward.services.plan_judged import may_be_wrong
-from caskward.services.plan_possible import possible, possible_now
+from caskward.services.plan_possible import possible, possible_now, tells_the_end
 from caskward.services.plan_update import Told, told
 from caskward.stages.stream import Worlds
 from caskward.units.types import UnitSystem
@@ -74,6 +74,7 @@ class Possible:
     share: of the outcome's variance that it takes away. width_after: of the 80 % band, expected.
     expects: what it would show, 8 times in 10 between low and high. now: it can be taken at this point of the
     batch; others come later. again: the row that was read of it and may be wrong; "" where there is none.
+    telling: it shows whether a ferment stands, or goes on.
     """
 
     stage: Stage
@@ -89,13 +90,14 @@ class Possible:
     expects: Band
     now: bool
     again: str = ""
+    telling: bool = False
 
 
 @dataclass(frozen=True)
 class Next:
     """Readings that can be taken now, then those that come later; of each the best for its work first.
 
-    What may be wrong and can be read again comes before all others.
+    What may be wrong and can be read again comes before all others, then what tells whether a ferment stands.
     """
 
     name: str
@@ -192,8 +194,10 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
     """The same of a batch whose readings are in."""
     values = wanted.of(batch.now.course)
     intent, method = batch.sized.intent, batch.sized.method
+    stands = standing(batch.read)
     ranked = sorted(
-        _weighed(batch, values), key=lambda p: (not p.now, not p.again, -p.narrower_per_minute, -p.share)
+        _weighed(batch, values, stands),
+        key=lambda p: (not p.now, not p.again, not p.telling, -p.narrower_per_minute, -p.share),
     )
     return Next(
         intent.name,
@@ -210,18 +214,18 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
         (*batch.notes, *batch.said_of_pairs),
         len(batch.now.z),
         intent.seed,
-        standing(batch.read),
+        stands,
     )
 
 
-def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
+def _weighed(batch: Told, values: Worlds, stands: StandsStill | None) -> Iterator[Possible]:
     """Every reading that can be taken, with what it is expected to do."""
     doubted = may_be_wrong(batch.read, batch.pairs)
-    tried, now = list(possible(batch, doubted)), band(values)
+    tried, now = list(possible(batch, doubted, stands)), band(values)
     wide = now.high - now.low
     belief = batch.now
     watched = Watched(batch.sized, belief.worlds, belief.readings, belief.settings, tried)
-    at_hand = {id(r) for r in possible_now(batch, tried)}
+    at_hand = {id(r) for r in possible_now(batch, tried, stands)}
     rows = {(r.stage, of.second if (of := log_of(r)) else r.quantity): r.said for r in doubted}
     for reading in tried:
         shows = watched.expected(reading)
@@ -244,6 +248,7 @@ def _weighed(batch: Told, values: Worlds) -> Iterator[Possible]:
             band(made),
             id(reading) in at_hand,
             rows.get((reading.stage, reading.quantity), "") if id(reading) in at_hand else "",
+            id(reading) in at_hand and tells_the_end(batch, reading, stands),
         )
 
 

@@ -74,6 +74,8 @@ def next_headline(of: Next, system: UnitSystem) -> str:
         return f"{little} The next that does: {place(later, system)}, {when(later)}." if later else little
     again = f"Read again, for {first.again!r} may be wrong" if first.again else "Read next"
     what = f"{again}: {place(first, system)}. About {counted(first.minutes, 'minute')}"
+    if first.telling and not first.again:
+        return f"{what}: it shows whether the ferment stands or goes on, before anything is built on it."
     if _gain(first, wide) < _WORTH:
         return f"{what}. It takes little off the doubt, but shows whether that row is right."
     before, after = alike([wide, first.width_after], of.unit, system)
@@ -167,8 +169,8 @@ def each_of(of: Next) -> str:
 
 
 def _is_worth_a_word(one: Possible, wide: float) -> bool:
-    """True for what narrows the band, and for what may be wrong as it was read."""
-    return bool(one.again) or _gain(one, wide) >= _WORTH
+    """True for what narrows the band, what may be wrong as it was read, what tells of a standstill."""
+    return bool(one.again) or one.telling or _gain(one, wide) >= _WORTH
 
 
 def _gain(one: Possible, wide: float) -> float:

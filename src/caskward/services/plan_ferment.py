@@ -20,8 +20,8 @@ _DAYS_OVER: Final = 2.5
 """Over the longest usual ferment: what is not dry by then is not called so."""
 _STILL_H, _STILL_SG = 24.0, 5e-4
 """Standing still: less than this in so many hours."""
-_LIKELY: Final = 0.5
-"""Chance from which a standstill is said."""
+_SAID, _LIKELY, _DRY = 0.1, 0.5, 0.5
+"""Chance from which a standstill is said, from which it is taken to stand, and from which one is over."""
 _SAME: Final = 2.0
 """Errors within which two gravities are the same."""
 
@@ -31,7 +31,8 @@ class StandsStill:
     """A ferment that has stopped with sugar left: its gravity, and since when it was read so.
 
     since_h: the first reading of that gravity [h]; seen_still: whether a later one shows the same. chance:
-    that it stands. said: the last row; rows: all that show that gravity, as typed, in order of time.
+    that it stands. said: the last row; rows: all that show that gravity, as typed, in order of time;
+    all_rows: every row of the ferment.
     """
 
     gravity: float
@@ -41,6 +42,12 @@ class StandsStill:
     chance: float
     said: str
     rows: tuple[str, ...] = ()
+    all_rows: tuple[str, ...] = ()
+
+    @property
+    def likely(self) -> bool:
+        """True where it rather stands than not; else it only may."""
+        return self.chance >= _LIKELY
 
 
 @dataclass(frozen=True)
@@ -86,13 +93,20 @@ def outlook(before: Belief, now: Belief) -> FermentOutlook | None:
 
 
 def standing(now: Belief) -> StandsStill | None:
-    """Whether the ferment of a batch, read last, stands still; None of any other."""
+    """Whether the ferment of a batch, read last, stands still, or may; None of any other."""
     readings = now.readings
     if not readings or readings[-1].stage != "ferment":
         return None
     last_h = max(r.at_h for r in readings if r.stage == "ferment")
     read = _Followed(now, readings, last_h + _STILL_H, last_h)
     return _stands(readings, float(np.mean(read.stands)), last_h)
+
+
+def is_dry(now: Belief) -> bool:
+    """True where most worlds of a batch are dry by the last reading of their ferment."""
+    readings = now.readings
+    last_h = max((r.at_h for r in readings if r.stage == "ferment"), default=0.0)
+    return _Followed(now, readings, last_h + _STILL_H, last_h).dry_by(last_h) > _DRY
 
 
 class _Followed:
@@ -115,6 +129,10 @@ class _Followed:
         """Share of the worlds that are not dry by the last hour."""
         return float(np.mean(~np.isfinite(self._dry_h)))
 
+    def dry_by(self, at_h: float) -> float:
+        """Share of the worlds that are dry by an hour."""
+        return float(np.mean(self._dry_h <= at_h))
+
     @property
     def dry_d(self) -> Band | None:
         """When the others are [days]."""
@@ -134,15 +152,20 @@ class _Followed:
 
 
 def _stands(readings: Sequence[Reading], chance: float, last_h: float) -> StandsStill | None:
-    """What the readings say of a standstill; None where it is not likely, or no gravity was read."""
+    """What the readings say of a standstill; None where it can hardly be, or no gravity was read."""
     own = of_quantity((r for r in readings if r.stage == "ferment"), "gravity", "gravity_checked")
     plain = [r for r in own if not r.bound]
-    if chance < _LIKELY or not plain:
+    if chance < _SAID or not plain:
         return None
     last, alike = plain[-1], plain[-1:]
     for reading in reversed(plain[:-1]):
         if abs(reading.value - last.value) > _SAME * float(np.hypot(reading.sd, last.sd)):
             break
         alike = [reading, *alike]
-    rows = tuple(dict.fromkeys(r.said for r in alike))
-    return StandsStill(last.value, alike[0].at_h, last_h, alike[0].at_h < last.at_h, chance, last.said, rows)
+    rows, every = (
+        tuple(dict.fromkeys(r.said for r in some))
+        for some in (alike, (r for r in readings if r.stage == "ferment"))
+    )
+    return StandsStill(
+        last.value, alike[0].at_h, last_h, alike[0].at_h < last.at_h, chance, last.said, rows, every
+    )

@@ -43,9 +43,11 @@ def standing_sentences(stands: StandsStill | None, file: str = MINE) -> list[str
     """That a ferment stands still, where and since when, and what to do. file: the plan's own name."""
     if stands is None:
         return []
+    if not stands.likely:
+        return [_may_stand(stands, "Every figure below", file)]
     return [
         f"{_stands_at(stands)}. {_held_in(stands, 'Every figure below')} Find out why before you still it: "
-        f"read its temperature, its pH and its smell, and ask {tub_ask(stands, file)}"
+        f"{_CHECK}, and ask {tub_ask(stands, file)}"
     ]
 
 
@@ -53,10 +55,29 @@ def first_put_right(stands: StandsStill | None, file: str = MINE) -> list[str]:
     """Where a ferment stands, that it comes before every other move and reading; else nothing."""
     if stands is None:
         return []
+    if not stands.likely:
+        return [_may_stand(stands, "What follows", file)]
     return [
-        f"{_stands_at(stands)}. Put that right first: {tub_ask(stands, file)} says how. "
-        f"{_held_in(stands, 'What follows')}"
+        f"{_stands_at(stands)}. {_CAPITAL_CHECK}: they tell its causes apart. "
+        f"Put that right first: {tub_ask(stands, file)} says how. {_held_in(stands, 'What follows')}"
     ]
+
+
+def last_row_doubted(row: str) -> list[str]:
+    """That a ferment's last row may be wrong, before anything is built on it; row: "" where it is not."""
+    return [f"The last row of the ferment, {row!r}, may be wrong: read it again first."] if row else []
+
+
+_CHECK: Final = "smell it, and read its temperature and its pH, with a strip"
+_CAPITAL_CHECK: Final = _CHECK[:1].upper() + _CHECK[1:]
+
+
+def _may_stand(of: StandsStill, what: str, file: str) -> str:
+    """One that rather goes on: what tells, before its figures are relied on."""
+    return (
+        f"{_stands_at(of)}. {what} weighs both. Read its gravity once more, a day on, before you count on "
+        f"it; if it has not fallen, {_CHECK}, and ask {tub_ask(of, file)}"
+    )
 
 
 def _held_in(of: StandsStill, what: str) -> str:
@@ -72,14 +93,14 @@ def _held_in(of: StandsStill, what: str) -> str:
 def _stands_at(of: StandsStill) -> str:
     since, last = (show.duration(h) for h in (of.since_h, of.last_h))
     when = f"read so at {since} and still at {last}" if of.seen_still else f"read at {last}"
-    verb = "stands" if of.chance >= _SURELY else "seems to stand"
+    verb = "stands" if of.chance >= _SURELY else "seems to stand" if of.likely else "may stand"
     # Each reading may be wrong by itself; one instrument that is wrong every time is not seen by it.
     chance = f"{show.in_ten(of.chance)}, if the hydrometer reads right"
     return f"The ferment {verb} still at {of.gravity:.3f} with sugar left ({when}; {chance})"
 
 
 def tub_ask(of: StandsStill, file: str = MINE) -> str:
-    """The question to ask about it, with the first row that shows it and the last."""
+    """The question to ask about it, with every row of the ferment: the causes hang on all of its course."""
     named = f'"{file}"' if " " in file else MINE if file == "-" else file
-    rows = dict.fromkeys((*of.rows[:1], of.said))
+    rows = of.all_rows or dict.fromkeys((*of.rows, of.said))
     return " ".join((f"caskward tub ask {named}", *(f'--reading "{row}"' for row in rows)))

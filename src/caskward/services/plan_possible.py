@@ -9,6 +9,7 @@ import numpy as np
 
 from caskward.planning.log_slips import log_of
 from caskward.planning.readings import MOST_HOURS, QUANTITIES, STAGES, Reading, Stage
+from caskward.services.plan_ferment import StandsStill, is_dry
 from caskward.services.plan_update import Told, first_stage
 from caskward.units.rounding import nice_volume
 
@@ -16,15 +17,18 @@ _STILL_AHEAD: Final = 2
 """Stages after the one read last whose readings are ranked."""
 
 
-def possible(batch: Told, doubted: Sequence[Reading] = ()) -> Iterator[Reading]:
+def possible(
+    batch: Told, doubted: Sequence[Reading] = (), stands: StandsStill | None = None
+) -> Iterator[Reading]:
     """Readings still to take: of the stage read last, later than its last, and of the next ones.
 
-    doubted: readings that may be wrong. Of the stage read last they can be read again.
+    doubted: readings that may be wrong. Of the stage read last they can be read again. stands: a ferment that
+    stands or may: it is read a day on.
     """
     begin = STAGES.index(batch.last or first_stage(batch.now))
     taken = {(r.stage, r.quantity) for r in batch.readings}
     for stage in STAGES[begin : begin + 1 + _STILL_AHEAD]:
-        for at_h, at_l, quantities in _moments(batch, stage):
+        for at_h, at_l, quantities in _moments(batch, stage, stands):
             for quantity in (*quantities, *_other_instruments(doubted, stage)):
                 at_a_moment = at_h > 0.0 or at_l > 0.0
                 again = any((r.stage, r.quantity) == (stage, quantity) for r in doubted)
@@ -39,15 +43,31 @@ def _other_instruments(doubted: Sequence[Reading], stage: Stage) -> list[str]:
     return list(dict.fromkeys(of.second for of in rows if of is not None))
 
 
-def possible_now(batch: Told, tried: Sequence[Reading]) -> Iterator[Reading]:
+def possible_now(
+    batch: Told, tried: Sequence[Reading], stands: StandsStill | None = None
+) -> Iterator[Reading]:
     """Of these the ones that can be taken at this point; if that is none, what comes first.
 
-    They are of the nearest moment of what is under way, or of what can begin at once where that is over.
+    They are of the nearest moment of what is under way, or of what can begin at once where that is over. A
+    ferment that stands, or may, is not over.
     """
     current = batch.last or first_stage(batch.now)
-    begins = STAGES[min(STAGES.index(current) + 1, len(STAGES) - 1)] if _is_over(batch, current) else current
+    over = _is_over(batch, current) and stands is None
+    begins = STAGES[min(STAGES.index(current) + 1, len(STAGES) - 1)] if over else current
     found = [r for stage in {current, begins} for r in _nearest(tried, stage) if _is_at_hand(batch, r)]
     yield from found or _nearest(tried, next((r.stage for r in tried), current))
+
+
+def tells_the_end(batch: Told, reading: Reading, stands: StandsStill | None) -> bool:
+    """True for a gravity that shows whether a ferment stands, where it may or should be over and is not dry."""
+    if (batch.last, reading.stage, reading.quantity) != ("ferment", "ferment", "gravity"):
+        return False
+    return stands is not None or (_last_h(batch, "ferment") >= _due_h(batch) and not is_dry(batch.read))
+
+
+def _due_h(batch: Told) -> float:
+    """When a usual ferment should be over [h]."""
+    return 24.0 * round(batch.sized.intent.yeast.ferment_days.likely)
 
 
 def _nearest(tried: Sequence[Reading], stage: Stage) -> list[Reading]:
@@ -66,11 +86,11 @@ def _is_at_hand(batch: Told, reading: Reading) -> bool:
 
 
 def _is_over(batch: Told, stage: Stage) -> bool:
-    """True where the next stage may be read: this one was read as a whole, or is due to have ended."""
+    """True where the next stage may be read: this one was read as a whole, or is dry."""
     if stage == "mash":
         return False
     if stage == "ferment":
-        return _last_h(batch, stage) >= 24.0 * round(batch.sized.intent.yeast.ferment_days.likely)
+        return any(r.stage == stage for r in batch.readings) and is_dry(batch.read)
     if stage == "strip":
         return any(r.stage == stage and r.quantity != "spout" for r in batch.readings)
     return stage != "run" or not _run_litres(batch)
@@ -79,12 +99,12 @@ def _is_over(batch: Told, stage: Stage) -> bool:
 Moment = tuple[float, float, Sequence[str]]
 
 
-def _moments(batch: Told, stage: Stage) -> Iterator[Moment]:
+def _moments(batch: Told, stage: Stage, stands: StandsStill | None) -> Iterator[Moment]:
     """Hours, litres and quantities at which a stage can still be read."""
     if stage == "mash":
         yield from ((h, 0.0, ("gravity", "gravity_checked", "starch", "volume")) for h in _mash_hours(batch))
     elif stage == "ferment":
-        yield from ((h, 0.0, ("gravity", "strength")) for h in _ferment_hours(batch))
+        yield from ((h, 0.0, ("gravity", "strength")) for h in _ferment_hours(batch, stands))
     elif stage == "wash":
         yield 0.0, 0.0, ("gravity", "strength", "volume")
     elif stage == "strip":
@@ -106,11 +126,12 @@ def _mash_hours(batch: Told) -> list[float]:
     return [h for h in later or [_half_hours(last_h + 0.5)] if h <= MOST_HOURS["mash"]]
 
 
-def _ferment_hours(batch: Told) -> list[float]:
-    """After two days and when it should be over; where that has passed, a day after the last reading."""
-    over_h = 24.0 * round(batch.sized.intent.yeast.ferment_days.likely)
+def _ferment_hours(batch: Told, stands: StandsStill | None) -> list[float]:
+    """After two days and when it should be over; where that is past, or it stands, a day after the last."""
+    over_h = _due_h(batch)
     last_h = _last_h(batch, "ferment")
-    later = [h for h in dict.fromkeys((min(48.0, 0.5 * over_h), over_h)) if h > last_h + 1.0]
+    due = () if stands is not None else (min(48.0, 0.5 * over_h), over_h)
+    later = [h for h in dict.fromkeys(due) if h > last_h + 1.0]
     return [h for h in later or [last_h + 24.0] if h <= MOST_HOURS["ferment"]]
 
 

@@ -22,6 +22,7 @@ from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import OUTCOMES, Figure, figure_of
+from caskward.services.plan_judged import may_be_wrong
 from caskward.services.plan_remedy_shut import why_shut
 from caskward.services.plan_update import Told, told
 from caskward.services.tub_ask import TubAnswer, of_batch
@@ -92,9 +93,10 @@ class Offer:
 class RemedyReport:
     """Moves by rank, and where one is taken, every figure as it stands and with it.
 
-    stands, tub: a ferment that stands still, and what may be wrong with it and what to do, which comes before
-    every move; it has no price. needed: false where the chance is as good as what was wanted. closed: moves
-    that are not open, and why; in_vain: open, and they do not raise the chance.
+    stands, tub: a ferment that stands still, or may, and what may be wrong with it and what to do, which
+    comes before every move; it has no price. doubted: a ferment's last row, where it may be wrong. needed:
+    false where the chance is as good as what was wanted. closed: moves that are not open, and why; in_vain:
+    open, and they do not raise the chance.
     """
 
     name: str
@@ -118,6 +120,7 @@ class RemedyReport:
     seed: int
     stands: StandsStill | None = None
     tub: TubAnswer | None = None
+    doubted: str = ""
 
 
 def remedy(
@@ -184,8 +187,18 @@ def remedy_of(
         worlds=len(now.z),
         seed=sized.intent.seed,
         stands=stands,
-        tub=None if stands is None or not needed else _tub(batch),
+        tub=_tub(batch) if needed and stands is not None and stands.likely else None,
+        doubted=_doubted(batch, stands),
     )
+
+
+def _doubted(batch: Told, stands: StandsStill | None) -> str:
+    """The last row of a ferment that may be wrong; "" of any other, and where it shows that it stands."""
+    last = batch.readings[-1] if batch.readings else None
+    if last is None or last.stage != "ferment" or (stands is not None and stands.likely):
+        return ""
+    doubted = {r.said for r in may_be_wrong(batch.read, batch.pairs) if r.stage == "ferment"}
+    return last.said if last.said in doubted else ""
 
 
 def _tub(batch: Told) -> TubAnswer | None:

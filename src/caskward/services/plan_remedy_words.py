@@ -38,7 +38,7 @@ def headline(of: RemedyReport, system: UnitSystem) -> str:
 
 def _what_first(of: RemedyReport, system: UnitSystem) -> str:
     """What to do first: put a ferment right that stands, else the best move."""
-    if of.stands is not None:
+    if of.stands is not None and of.stands.likely:
         return "Put the ferment right first; every move below counts on nothing being done to it."
     if not of.offers:
         return "No move that is still open raises that."

@@ -132,7 +132,7 @@ def doubted_sentences(of: PlanUpdate, system: UnitSystem) -> list[str]:
     apart = [_apart(c, system) for c in of.contradictions]
     paired = {id(one) for c in of.contradictions for one in (c.first, c.second)}
     stands = of.ferment.stands if of.ferment else None
-    standing = set() if stands is None else set(stands.rows)
+    standing = set(stands.rows) if stands is not None and stands.likely else set()
     logged = [*_hard_rows(of.readings, paired, system), *_doubtful_rows(of.readings, paired, system)]
     told = [
         r
