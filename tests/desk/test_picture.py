@@ -1,6 +1,6 @@
 """Photos by their content alone: what is kept of them, what is left out, what is refused.
 
-The three pictures in `pictures/` were drawn by a browser for these tests.
+The three pictures in `pictures/` were drawn by a browser for these tests, without a colour profile.
 """
 
 from __future__ import annotations
@@ -126,6 +126,88 @@ def test_a_png_whose_sums_are_wrong_is_refused() -> None:
     spoilt[60] ^= 1
     with pytest.raises(BrokenPicture):
         picture(bytes(spoilt))
+
+
+def test_a_jpegs_header_loses_its_preview_and_its_colour_profile() -> None:
+    preview = b"JFIF\x00\x01\x01\x00\x00\x01\x00\x01" + bytes([2, 2]) + SECRET[:12]
+    whole = DRAWN["jpg"][:2] + segment(0xE0, preview) + DRAWN["jpg"][20:]
+    assert picture(whole).content == DRAWN["jpg"], "14 bytes of it stay"
+    told = with_segments(
+        segment(0xE2, b"ICC_PROFILE\x00\x01\x01" + SECRET),
+        segment(0xEE, b"Adobe\x00\x64\0\0\0\0\x01" + SECRET),
+        segment(0xE0, b"JFXX\x00\x10" + DRAWN["jpg"]), segment(0xE1, exif(6)), segment(0xE1, exif(3)),
+    )  # fmt: skip
+    kept = picture(told).content
+    assert SECRET[:12] not in kept
+    assert kept.count(b"\xff\xd8") == 1, "one picture"
+    assert kept.count(b"Exif") == 1
+    assert segment(0xEE, b"Adobe\x00\x64\0\0\0\0\x01") in kept, "how its colours are coded"
+
+
+@pytest.mark.parametrize("ending", ["png", "webp"])
+def test_other_pictures_lose_their_colour_profile(ending) -> None:
+    if ending == "png":
+        head = len(PNG) + 25
+        told = DRAWN["png"][:head] + chunk(b"iCCP", SECRET) + DRAWN["png"][head:]
+    else:
+        canvas = struct.pack("<I", 23)[:3] + struct.pack("<I", 15)[:3]
+        extended = b"VP8X" + struct.pack("<I", 10) + bytes([0x20, 0, 0, 0]) + canvas
+        body = b"WEBP" + extended + b"ICCP" + struct.pack("<I", len(SECRET)) + SECRET + b"\x00"
+        told = b"RIFF" + struct.pack("<I", len(body) + len(DRAWN["webp"]) - 12) + body + DRAWN["webp"][12:]
+    kept = picture(told).content
+    assert SECRET not in kept
+    assert ending == "png" or kept[20] == 0, "its flags"
+
+
+def frame(wide: int, high: int) -> bytes:
+    return segment(0xC0, struct.pack(">BHHB", 8, high, wide, 1) + b"\x01\x11\x00")
+
+
+def test_a_picture_has_one_size_and_says_it_first() -> None:
+    """A small one in front, and a huge one that a browser would then show."""
+    huge = struct.pack(">II", 60_000, 60_000) + b"\x08\x02\0\0\0"
+    png, webp = DRAWN["png"], DRAWN["webp"]
+    head = len(PNG) + 25
+    twice = b"WEBP" + 2 * webp[12:]
+    for whole in (
+        with_segments(frame(60_000, 60_000)),
+        DRAWN["jpg"][:-2] + frame(60_000, 60_000) + b"\xff\xd9",
+        with_segments(segment(0xDA, b"\x01\x01\x00\x00\x3f\x00")),
+        png[:head] + chunk(b"IHDR", huge) + png[head:],
+        PNG + chunk(b"tEXt", b"a") + png[len(PNG) :],
+        PNG + chunk(b"IHDR", huge[:12]) + png[head:],
+        b"RIFF" + struct.pack("<I", len(twice)) + twice,
+    ):
+        with pytest.raises(BrokenPicture):
+            picture(whole)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        DRAWN["jpg"][:2] + segment(0xFE, b"") * 3_000_000,
+        DRAWN["jpg"][:2] + b"\xff" * 12_000_000,
+        DRAWN["jpg"][:2] + frame(8, 8) + segment(0xDA, b"\x01\x01\x00\x00\x3f\x00") * 1000,
+        DRAWN["jpg"][:-2] + b"\xff\x00" * 6_000_000,
+        DRAWN["png"][: len(PNG) + 25] + chunk(b"tEXt", b"") * 1_000_000,
+        b"RIFF" + struct.pack("<I", 12_000_004) + b"WEBP" + (b"abcd" + b"\0" * 4) * 1_500_000,
+    ],
+    ids=("segments", "fill bytes", "scans", "stuffed bytes", "chunks of a PNG", "chunks of a WebP"),
+)
+def test_many_small_pieces_are_not_all_looked_at(content, monkeypatch) -> None:
+    looked = []
+    monkeypatch.setattr(struct, "unpack_from", _counted(struct.unpack_from, looked))
+    with pytest.raises(BrokenPicture):
+        picture(content)
+    assert len(looked) < 50_000
+
+
+def _counted(do, looked: list):
+    def counted(*given):
+        looked.append(1)
+        return do(*given)
+
+    return counted
 
 
 @given(st.sampled_from(sorted(DRAWN)), st.binary(max_size=40), st.integers(0, 900), st.integers(0, 40))

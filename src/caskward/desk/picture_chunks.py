@@ -1,5 +1,7 @@
 """PNG and WebP without what they tell beside the picture: only chunks that a still picture needs are kept.
 
+Colour profiles are left out, as of a JPEG.
+
 Chunks as the PNG specification and WebP's container specification have them, *from memory*.
 """
 
@@ -13,19 +15,23 @@ from typing import Final
 from caskward.desk.picture_jpeg import Broken
 
 PNG: Final = b"\x89PNG\r\n\x1a\n"
-_PNG_KEPT: Final = frozenset(b"IHDR PLTE IDAT IEND tRNS gAMA cHRM sRGB iCCP cICP sBIT pHYs".split())
-_WEBP_KEPT: Final = frozenset({b"VP8X", b"VP8 ", b"VP8L", b"ALPH", b"ICCP"})
-_MOVES, _TELLS = 0x02, 0x04 | 0x08
-"""Flags of WebP's header: animation; XMP and EXIF."""
+_PNG_KEPT: Final = frozenset(b"IHDR PLTE IDAT IEND tRNS gAMA cHRM sRGB cICP sBIT pHYs".split())
+_WEBP_KEPT: Final = frozenset({b"VP8X", b"VP8 ", b"VP8L", b"ALPH"})
+_MOVES, _TELLS = 0x02, 0x04 | 0x08 | 0x20
+"""Flags of WebP's header: animation; XMP, EXIF and a colour profile."""
+_MOST_CHUNKS: Final = 10_000
+"""A camera's PNG has some thousand, of 8 kB each."""
 _LOSSY, _LOSSLESS = b"\x9d\x01\x2a", 0x2F
 
 
 def png(content: bytes) -> tuple[bytes, int, int]:
     """The picture alone, its width and its height [pixels]; raises `Broken`."""
     out, size, data = bytearray(PNG), (0, 0), False
-    for name, body in _png_chunks(content):
-        if name == b"IHDR" and len(body) == 13:
-            size = struct.unpack_from(">II", body)
+    for n, (name, body) in enumerate(_png_chunks(content)):
+        if (n == 0) != (name == b"IHDR") or n > _MOST_CHUNKS:  # its header first, and once
+            raise Broken
+        if n == 0:
+            size = _head(body)
         data = data or name == b"IDAT"
         if name in _PNG_KEPT:
             out += struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
@@ -36,6 +42,13 @@ def png(content: bytes) -> tuple[bytes, int, int]:
     if not data or not all(size):
         raise Broken
     return bytes(out), *size
+
+
+def _head(body: bytes) -> tuple[int, int]:
+    if len(body) != 13:
+        raise Broken
+    wide, high = struct.unpack_from(">II", body)
+    return wide, high
 
 
 def _png_chunks(content: bytes) -> Iterator[tuple[bytes, bytes]]:
@@ -58,11 +71,15 @@ def webp(content: bytes) -> tuple[bytes, int, int]:
     if length + 8 > len(content):
         raise Broken
     out, size = bytearray(), (0, 0)
-    for name, chunk in _webp_chunks(content[12 : length + 8]):
+    for n, (name, chunk) in enumerate(_webp_chunks(content[12 : length + 8])):
+        if n > _MOST_CHUNKS or (name == b"VP8X" and n > 0):
+            raise Broken
         if name not in _WEBP_KEPT:
             continue
         body = _quiet(chunk) if name == b"VP8X" else chunk
         if name in (b"VP8 ", b"VP8L"):
+            if any(size):  # a second picture
+                raise Broken
             size = _lossy(body) if name == b"VP8 " else _lossless(body)
         out += name + struct.pack("<I", len(body)) + body + b"\x00" * (len(body) % 2)
     if not all(size):

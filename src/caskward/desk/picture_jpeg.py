@@ -1,26 +1,31 @@
 """A JPEG without what it tells of its maker: place, camera, times, previews. How it is turned is kept.
 
-Only the segments that a picture needs are written again, in their order, up to the end of the first image.
-Markers as ITU-T T.81 has them, orientation as EXIF (CIPA DC-008) has it, both *from memory*.
+Only the segments that a picture needs are written again, in their order, up to the end of the first image;
+of its header 14 bytes. A colour profile is left out: it has room for anything, and says by what it was made.
+Markers as ITU-T T.81 has them, JFIF's header as ITU-T T.871, orientation as EXIF (CIPA DC-008) has it, all
+*from memory*.
 """
 
 from __future__ import annotations
 
+import re
 import struct
 from typing import Final
 
 _SOI, _EOI, _SOS = 0xD8, 0xD9, 0xDA
 _FRAMES: Final = frozenset({0xC0, 0xC1, 0xC2})
 """Baseline, extended and progressive: those that browsers show."""
-_WITHIN_SCAN: Final = frozenset({0x00, 0xFF, *range(0xD0, 0xD8)})
-"""After 0xFF: a stuffed byte, a fill byte, a restart."""
-_NEEDED: Final = frozenset({*_FRAMES, 0xC4, 0xDB, 0xDD})
+_SCAN_ENDS: Final = re.compile(rb"\xff[^\x00\xff\xd0-\xd7]", re.DOTALL)
+"""A marker that is no stuffed byte, no fill byte and no restart."""
+_TABLES: Final = frozenset({0xC4, 0xDB, 0xDD})
 _ALONE: Final = frozenset({0x01, *range(0xD0, 0xD8)})
-_APP0, _APP1, _APP2, _APP14 = 0xE0, 0xE1, 0xE2, 0xEE
-_EXIF: Final = b"Exif\x00\x00"
-_KEPT_APPS: Final = {_APP0: b"JFIF\x00", _APP2: b"ICC_PROFILE\x00", _APP14: b"Adobe"}
+_APP0, _APP1, _APP14 = 0xE0, 0xE1, 0xEE
+_EXIF, _JFIF, _ADOBE = b"Exif\x00\x00", b"JFIF\x00", b"Adobe"
+_JFIF_BYTES, _ADOBE_BYTES = 14, 12
 _ORIENTATION, _SHORT = 0x0112, 3
 _TURNS: Final = range(2, 9)
+_MOST_MARKERS, _MOST_SCANS, _MOST_FILL = 1000, 64, 64
+"""A camera's picture has a few dozen markers, and up to about ten scans."""
 
 
 class Broken(ValueError):
@@ -29,8 +34,9 @@ class Broken(ValueError):
 
 def cleaned(content: bytes) -> tuple[bytes, int, int]:
     """The picture alone, its width and its height [pixels]; raises `Broken`."""
-    out, at, size, scanned = bytearray(b"\xff\xd8"), 2, (0, 0), False
-    while True:
+    out, at, size, scans = bytearray(b"\xff\xd8"), 2, (0, 0), 0
+    told: set[int] = set()
+    for _ in range(_MOST_MARKERS):
         marker, at = _marker(content, at)
         if marker == _EOI:
             break
@@ -38,15 +44,19 @@ def cleaned(content: bytes) -> tuple[bytes, int, int]:
             continue
         segment, at = _segment(content, at)
         if marker in _FRAMES:
-            size = _size(segment)
-        kept = _kept(marker, segment)
-        if kept:
-            out += _written(marker, kept)
-        if marker == _SOS:
-            end = _end_of_scan(content, at)
-            out += _written(marker, segment) + content[at:end]
-            at, scanned = end, True
-    if not scanned or not all(size):
+            size = _size(segment, size)
+        if marker in _FRAMES or marker in _TABLES:
+            out += _written(marker, segment)
+        elif marker == _SOS:
+            begins, at, scans = at, _end_of_scan(content, at), scans + 1
+            out += _written(marker, segment) + content[begins:at]
+            _check_scan(size, scans)
+        elif marker not in told and (said := _said(marker, segment)):
+            told.add(marker)
+            out += _written(marker, said)
+    else:
+        raise Broken
+    if not scans:
         raise Broken
     return bytes(out + b"\xff\xd9"), *size
 
@@ -55,9 +65,9 @@ def _marker(content: bytes, at: int) -> tuple[int, int]:
     """The next marker, behind any fill bytes."""
     if content[at : at + 1] != b"\xff":
         raise Broken
-    while content[at : at + 1] == b"\xff":
-        at += 1
-    if at >= len(content) or content[at] == 0:
+    filled = content[at : at + _MOST_FILL]
+    at += len(filled) - len(filled.lstrip(b"\xff"))
+    if at >= len(content) or content[at] in (0, 0xFF):
         raise Broken
     return content[at], at + 1
 
@@ -75,34 +85,37 @@ def _written(marker: int, segment: bytes) -> bytes:
     return struct.pack(">BBH", 0xFF, marker, len(segment) + 2) + segment
 
 
-def _kept(marker: int, segment: bytes) -> bytes:
-    """The segment as it is written again; nothing of one that is left out. A scan is written by itself."""
-    if marker in _NEEDED:
-        return segment
+def _said(marker: int, segment: bytes) -> bytes:
+    """What a segment beside the picture says that is needed to show it, and nothing of the rest."""
+    if marker == _APP0 and segment.startswith(_JFIF) and len(segment) >= _JFIF_BYTES:
+        return segment[: _JFIF_BYTES - 2] + b"\x00\x00"  # no preview
+    if marker == _APP14 and segment.startswith(_ADOBE) and len(segment) >= _ADOBE_BYTES:
+        return segment[:_ADOBE_BYTES]
     if marker == _APP1 and segment.startswith(_EXIF):
         turned = _orientation(segment[len(_EXIF) :])
         return _only_turned(turned) if turned in _TURNS else b""
-    begins = _KEPT_APPS.get(marker)
-    return segment if begins and segment.startswith(begins) else b""
+    return b""
 
 
-def _size(frame: bytes) -> tuple[int, int]:
-    if len(frame) < 6:
+def _check_scan(size: tuple[int, int], scans: int) -> None:
+    """A scan comes after its picture's size, and there are not too many."""
+    if not all(size) or scans > _MOST_SCANS:
+        raise Broken
+
+
+def _size(frame: bytes, before: tuple[int, int]) -> tuple[int, int]:
+    if len(frame) < 6 or any(before):  # of a second picture: one would be measured, the other shown
         raise Broken
     high, wide = struct.unpack_from(">HH", frame, 1)
     return wide, high
 
 
 def _end_of_scan(content: bytes, at: int) -> int:
-    """Where the coded picture ends: at the next marker that is no stuffed byte and no restart."""
-    while True:
-        at = content.find(b"\xff", at)
-        if at < 0 or at + 1 >= len(content):
-            raise Broken
-        after = content[at + 1]
-        if after not in _WITHIN_SCAN:
-            return at
-        at += 1 if after == 0xFF else 2
+    """Where the coded picture ends."""
+    found = _SCAN_ENDS.search(content, at)
+    if found is None:
+        raise Broken
+    return found.start()
 
 
 def _orientation(tiff: bytes) -> int:
