@@ -20,6 +20,7 @@ from caskward.errors import (
     MoreThanTheWhole,
     NotAtTheSpout,
     NotUnderstood,
+    OutOfRange,
     ReadingsOutOfOrder,
     UnknownName,
 )
@@ -122,11 +123,24 @@ def row_of(given: str) -> tuple[Reading, ...]:
     for item in items_of(matched[3]):
         bound, exact = _bound(item)
         quantity, value = _item(stage, exact, bool(written) and stage in _BY_LITRES)
-        reading = reading_of(stage, quantity, value, at_h, said, at_l, bound)
+        reading = _read(stage, quantity, value, at_h, said, at_l, bound)
         if bound and (QUANTITIES[quantity].yes_or_no or drives(reading)):
             raise NotUnderstood(f"a reading of a {stage}", _short(item), repr(_EXAMPLES[stage]))
         found.append(reading)
     return tuple(found)
+
+
+def _read(
+    stage: Stage, quantity: str, value: float, at_h: float, said: str, at_l: float, bound: Bound
+) -> Reading:
+    """A reading; where it is out of range, its row is named, and the other unit is asked about."""
+    try:
+        return reading_of(stage, quantity, value, at_h, said, at_l, bound)
+    except OutOfRange as out:
+        hint = str(out).partition(f"and {out.high:g}{f' {out.unit}' if out.unit else ''}.")[2].strip()
+        if out.unit == "°C" and out.low <= (out.given - 32.0) / 1.8 <= out.high:
+            hint = f"Or was it {out.given:g} °F?"
+        raise OutOfRange(f"{out.name} in {said!r}", out.given, out.unit, out.low, out.high, hint) from None
 
 
 def same_thing(one: Reading, other: Reading) -> bool:

@@ -34,7 +34,7 @@ class Taken:
     of a reading so far out, by all others; fits: what they lead one to expect; agrees: share of the batches,
     as they are believed with it, that would show it; chance and agrees are None where it is followed. hard:
     hard to believe by all others, and not believed. unforeseen: hard to believe by all others, and believed
-    all the same.
+    all the same. rough: few possible batches are left to judge it by.
     """
 
     stage: Stage
@@ -51,6 +51,7 @@ class Taken:
     agrees: float | None = None
     unforeseen: bool = False
     wrong: float | None = None
+    rough: bool = False
 
 
 @dataclass(frozen=True)
@@ -81,6 +82,7 @@ def judged(now: Belief, pairs: Sequence[Pair]) -> tuple[tuple[Taken, ...], tuple
             _taken(reading, doubt.chance, fits, doubt.hard and not believed),
             agrees=share,
             unforeseen=doubt.hard and believed,
+            rough=doubt.rough,
         )
     every = {id(r): taken.get(id(r)) or _followed(watched, r) for r in readings}
     apart = [(told[i], told[j]) for i, j in contradictions(likelihoods, expected)]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final, cast
 
+from caskward.planning.learning import MOVED_SD
 from caskward.planning.plan import Band, Unit
 from caskward.services.plan_doubt import inside
 from caskward.services.plan_learned import HabitLine, PlanLearned
@@ -33,14 +35,28 @@ def headline(of: PlanLearned) -> str:
     behind = f"{batches}, {counted(of.readings, 'reading')}"
     if not of.lines:
         return f"Learned from {behind}: nothing stands apart from the defaults yet."
-    stand = "1 thing stands" if len(of.lines) == 1 else f"{len(of.lines)} things stand"
-    return f"Learned from {behind}: {stand} apart from the defaults."
+    moved = sum(abs(h.mean) >= MOVED_SD for h in of.lines)
+    surer = len(of.lines) - moved
+    apart = f"{counted(moved, 'thing')} moved from the default{'s' if moved > 1 else ''}" if moved else ""
+    narrow = (
+        f"{surer if moved else counted(surer, 'thing')} became surer where {_they(surer)}" if surer else ""
+    )
+    return f"Learned from {behind}: {', '.join(part for part in (apart, narrow) if part)}."
+
+
+def _they(count: int) -> str:
+    return "it was" if count == 1 else "they were"
 
 
 def habit_rows(of: PlanLearned, system: UnitSystem) -> list[tuple[str, str, str, str]]:
     """A head, then each thing that moved: by default, with you, and how many batches told of it."""
+    return rows_of(of.lines, system)
+
+
+def rows_of(lines: Iterable[HabitLine], system: UnitSystem) -> list[tuple[str, str, str, str]]:
+    """The same of any of them."""
     head = ("", "default", "with you", "batches")
-    return [head, *((_capital(inside(h.words)), *_bands(h, system), str(h.batches)) for h in of.lines)]
+    return [head, *((_capital(inside(h.words)), *_bands(h, system), str(h.batches)) for h in lines)]
 
 
 def rest_sentence(of: PlanLearned) -> str:

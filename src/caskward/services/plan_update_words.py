@@ -14,7 +14,7 @@ from caskward.services.plan_figures import Figure
 from caskward.services.plan_judged import Contradiction, Taken
 from caskward.services.plan_update import PlanUpdate
 from caskward.services.words import banded, figure, volume_bands_alike, volumes_alike
-from caskward.units import show
+from caskward.units import convert, show
 from caskward.units.types import UnitSystem
 
 STAGE_TITLES: Final = {
@@ -161,17 +161,34 @@ def shows_a_ferment(of: Taken) -> bool:
 
 
 def _hard(of: Taken, system: UnitSystem, count: int) -> str:
+    meant = slip_meant(of, system)
+    asks = f", or was it {meant}?" if meant else ";"
     return (
         f"Hard to believe {_beside(count)}: {_named(of, system)} in {of.said!r}{_fits(of, system)}. Check "
-        f"the instrument and read it again; {_counts(of)}."
+        f"the instrument and read it again{asks} {_counts(of, bool(meant))}."
     )
 
 
-def _counts(of: Taken) -> str:
-    """What a reading that is hard to believe still does."""
+def slip_meant(of: Taken, system: UnitSystem) -> str:
+    """The same figure in another unit, or with its point moved, where that would fit; "" where none would."""
+    if of.fits is None:
+        return ""
+    gallon_l = convert.litres_from_us_gallons(1.0)
+    units = {
+        "L": ((gallon_l, f"{of.value:.3g} gal"), (1.0 / gallon_l, f"{of.value / gallon_l:.3g} L")),
+        "pct_vol": ((0.5, f"{of.value:.3g} proof"), (2.0, f"{2.0 * of.value:.3g} %vol")),
+    }
+    tens = tuple((by, value(by * of.value, of.unit, system)) for by in (10.0, 0.1))
+    tried = (*units[of.unit], *tens) if of.unit in units else ()
+    return next((said for by, said in tried if of.fits.low <= by * of.value <= of.fits.high), "")
+
+
+def _counts(of: Taken, begins: bool = False) -> str:
+    """What a reading that is hard to believe still does; begins: as a sentence of its own."""
     if of.agrees is None or of.agrees < _SOME:
-        return "it counts for less until then"
-    return f"until then it is taken for right {show.in_ten(of.agrees)}, and pulls the figures so far"
+        return f"{'It' if begins else 'it'} counts for less until then"
+    until, about = "Until" if begins else "until", "roughly " if of.rough else ""
+    return f"{until} then it is taken for right {about}{show.in_ten(of.agrees)}, and pulls the figures so far"
 
 
 def _unforeseen(of: Taken, system: UnitSystem, count: int) -> str:
