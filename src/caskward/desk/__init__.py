@@ -9,7 +9,8 @@ batch_pages, batch_parts, river_drawing   a batch and the Bench; thoughts: what 
 run_pages, run_parts, run_drawing, run_thoughts   a run while it runs: receivers, charts, forecast
 casks_pages, cask_acts, cask_pictures   casks; line_drawing: a figure over time as shapes
 picture, album, photo_pages   photos: what is kept of a picture, and where
-label_pages    labels of casks and bottles; tub_pages   a batch's tub; beside: answers that take seconds
+act_parts, bench_pages   what to do next, and the Bench
+label_pages    labels of casks and bottles; tub_pages   a batch's tub; to_cask_pages   from heart to cask
 wish_forms, wish_fields, wish_pages, wish_said   a new batch; sketches: what is being typed
 spoken         sentences that advise a command, as a page says them
 records        what the book has of each batch, read once; waits: how many may wait at once

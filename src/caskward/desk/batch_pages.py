@@ -11,7 +11,8 @@ from caskward.desk.to_cask_pages import ToCaskPart
 from caskward.services.batch_answers import Doubt, Foreseen, NextRead, Sure, Surer
 from caskward.services.book.batch_follow import StageShown
 from caskward.services.book.batch_record import RowRead
-from caskward.services.book.shelf import Lot
+from caskward.services.book.next_act import NextAct
+from caskward.services.book.ready_deeds import ReadyDeed
 
 Answer = TypeVar("Answer")
 
@@ -27,6 +28,44 @@ class Part(Titled, Generic[Answer]):
     answer: Answer | None = told("What it says; None while it is worked out, or failed.")
     error: str = told("Why it cannot be had; empty while it is worked out.")
     waiting: bool = told("Whether it is still being worked out, or will say more soon.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WhereItGoes:
+    """Of which stage a bare reading is, and when it was taken, as the book knows it."""
+
+    before: str = told("How its row begins: the stage, and how long that has gone on.")
+    since_s: int = told(
+        "How long that is [s] as the page was made; -1 where nobody knows, or it has no clock."
+    )
+    counts: str = told("How the clock counts: mash, to the minute; ferment, to the hour; empty without one.")
+    example: str = told("What may be typed behind it.")
+    asks: str = told("What to add to it first, such as the time; empty where nothing is missing.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class NextPart(Part[NextRead]):
+    """What to read next; while it is being worked out, what was said before the last record."""
+
+    goes: WhereItGoes = told("Where a bare reading goes.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DeedForm(RecordForm):
+    """A form with a deed in it, ready to be looked over."""
+
+    button: str = told("What its button says; empty while there is no such deed.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ActShown:
+    """The next act of a batch as it stands now."""
+
+    act: NextAct = told("What to do, how much, in which window.")
+    clock: str = told("How long it has gone on, in words; empty without a clock.")
+    since_s: int = told("The same [s]; -1 without a clock.")
+    counts: str = told("How its clock counts: mash, to the minute; ferment, to the hour.")
+    ready: ReadyDeed | None = told("The deed that ends it, with what is planned; None where none does.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +94,9 @@ class BatchPage(Titled):
     casks: tuple[tuple[str, str], ...] = told("Path and name of each cask that was filled from it.")
     note: RecordForm = told("The form for a note.")
     sure: Part[Sure] = told("How sure the cask fills.")
-    next: Part[NextRead] = told("What to read next.")
+    act: Part[ActShown] = told("What to do next.")
+    deed: DeedForm | None = told("The form for the deed that ends it; None once the batch is closed.")
+    next: NextPart = told("What to read next.")
     doubt: Part[Doubt] = told("Whose the doubt is.")
     surer: Part[Surer] = told("What would help.")
     river: Part[RiverDrawn] = told("Its alcohol on its way.")
@@ -75,6 +116,9 @@ class ReadingForm:
     path: str = told("The batch's page; what a reading would do is asked for below it.")
     back: str = told("The page to return to.")
     big: bool = told("Whether the field is the page's main thing.")
+    goes: WhereItGoes | None = told(
+        "Where a bare reading goes; None where another part of the page says it.", None
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,27 +146,3 @@ class BatchesPage(Titled):
     closed: tuple[BatchLine, ...] = told("Closed ones, the newest first.")
     older: int = told("How many closed ones to pass to come to older ones; 0 if there are none.")
     form: RecordForm = told("To begin another.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class BenchTask:
-    """An open batch that needs hands."""
-
-    name: str = told("The batch's name.")
-    path: str = told("Its page.")
-    where: str = told("Where it stands.")
-    sentence: str = told("How far its alcohol has come.")
-    planned: bool = told("Whether it has a plan.")
-    at_still: bool = told("Whether the still is its next work, or at work now.")
-    next: Part[NextRead] = told("What to do next.")
-    to_cask: ToCaskPart = told("What is next on the way from heart to cask.")
-    reading: ReadingForm = told("The form for it.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class BenchPage(Titled):
-    """What needs hands now."""
-
-    tasks: tuple[BenchTask, ...] = told("Open batches.")
-    unexplained: tuple[Lot, ...] = told("Differences that a reason is still asked for.")
-    last: tuple[EntryLine, ...] = told("What was recorded last.")

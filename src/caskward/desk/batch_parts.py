@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any, Final
 from urllib.parse import quote
 
@@ -17,7 +16,7 @@ from caskward.services.book import batch_follow, batch_record
 from caskward.services.book.batch_record import BatchRecord
 from caskward.units.types import UnitSystem
 
-SLOW: Final = {"sure": "now", "next": "next", "doubt": "why", "surer": "remedy", "stages": "cards"}
+SLOW: Final = {"sure": "now", "doubt": "why", "surer": "remedy", "stages": "cards"}
 """Parts of the page, and which part of a thought each waits for."""
 FIRST_LOOK_S: Final = 0.25
 """How long the answer waits for a first look at what was just recorded."""
@@ -37,22 +36,23 @@ def slug_of(name: str) -> str:
 def part(name: str, of: BatchRecord, thought: Thought | None, system: UnitSystem) -> Part[Any]:
     """One part as far as it is known. thought: None for a batch without a plan."""
     if name == "river":
-        return _part(name, of, _river(of, thought, system), waiting=_thinks(thought, "now"))
+        return as_part(name, of, _river(of, thought, system), waiting=_thinks(thought, "now"))
     if thought is None:
-        return _part(name, of)
+        return as_part(name, of)
     found = thought.part(SLOW[name])
     if isinstance(found, Failed):
         # One reason is said once: beside how sure it is.
         first = name == "sure" or found is not thought.part("now")
-        return _part(name, of, error=found.sentence if first else "")
+        return as_part(name, of, error=found.sentence if first else "")
     if found is None:
-        return _part(name, of, _first(thought, system) if name == "sure" else None, waiting=True)
-    return _part(name, of, _ANSWERS[name](of, thought, found, system))
+        return as_part(name, of, _first(thought, system) if name == "sure" else None, waiting=True)
+    return as_part(name, of, _ANSWERS[name](of, thought, found, system))
 
 
-def _part(
+def as_part(
     name: str, of: BatchRecord, answer: Any = None, error: str = "", *, waiting: bool = False
 ) -> Part[Any]:
+    """What a part says, as its template takes it."""
     return Part(
         title=of.name,
         screen=BATCHES.key,
@@ -82,13 +82,6 @@ def _river(of: BatchRecord, thought: Thought | None, system: UnitSystem) -> rive
     return found if found.reaches else None
 
 
-def _next(_of: BatchRecord, thought: Thought, found: Any, system: UnitSystem) -> Any:
-    said = batch_answers.next_read(found, system)
-    cards = thought.good("cards") or ()
-    cautions = tuple(text for one in cards if said and one.key == said.card for text in one.cautions)
-    return replace(said, cautions=cautions) if said else None
-
-
 def _stages(of: BatchRecord, _: Thought, found: Any, system: UnitSystem) -> tuple[StageLine, ...]:
     keys = [card.key for card in found]
     at = batch_record.stage_now(of)
@@ -107,7 +100,6 @@ def _stages(of: BatchRecord, _: Thought, found: Any, system: UnitSystem) -> tupl
 
 _ANSWERS: Final[dict[str, Callable[[BatchRecord, Thought, Any, UnitSystem], Any]]] = {
     "sure": lambda of, _, found, system: batch_answers.sure(found.report, system, read=bool(of.rows)),
-    "next": _next,
     "doubt": lambda _of, _, found, _system: batch_answers.doubt(found),
     "surer": lambda _of, _, found, system: batch_answers.surer(found, system),
     "stages": _stages,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from caskward.desk.batch_pages import ActShown, DeedForm, Part
 from caskward.desk.line_drawing import Drawn
 from caskward.desk.pages import RecordForm, Titled, told
 from caskward.services.book.tub_now import NowShown
@@ -41,6 +42,9 @@ class TubPage(Titled):
     path: str = told("This page, without its stage.")
     stage: str = told("mash or ferment.")
     open: bool = told("Whether the batch is open, so that readings are recorded.")
+    slug: str = told("The batch's name as a word for ids.")
+    act: Part[ActShown] = told("What to do next.")
+    deed: DeedForm = told("The form for the deed that ends it.")
     form: RecordForm = told("The form for a reading; `before` is how its row begins.")
     since_s: int = told("How long the stage has gone on [s] as the page was made; -1 where nobody knows.")
     fills: tuple[str, ...] = told("Answers of one of two words, each a button.")

@@ -53,6 +53,15 @@ class Sure:
 
 
 @dataclass(frozen=True)
+class ChanceLine:
+    """How sure the cask fills, in a line. again: what to look at again first; more: how many others."""
+
+    sentence: str
+    again: str
+    more: int
+
+
+@dataclass(frozen=True)
 class Doubt:
     """Whose the doubt is: the sentence, and the largest parts with their share of it."""
 
@@ -62,8 +71,12 @@ class Doubt:
 
 @dataclass(frozen=True)
 class NextRead:
-    """The reading to take next. card: the plan's stage. begin, example: how its row begins and goes on."""
+    """The reading to take next.
 
+    stage: among the readings. card: the plan's stage. begin, example: how its row begins and goes on.
+    """
+
+    stage: Stage
     title: str
     target: str
     worth: str
@@ -129,6 +142,30 @@ def first_sure(of: FirstLook, system: UnitSystem) -> Sure:
     )
 
 
+def chance_line(of: PlanUpdate, was: float | None, system: UnitSystem) -> ChanceLine:
+    """How sure the cask fills now, and what the last record changed of it. was: the chance before that."""
+    cautions = sure(of, system, read=True).cautions
+    return ChanceLine(
+        sentence=_chance_now(show.in_ten(of.chance_now), was, "The last record left it so."),
+        again=cautions[0] if cautions else "",
+        more=max(len(cautions) - 1, 0),
+    )
+
+
+def first_chance(of: FirstLook) -> ChanceLine:
+    """About the same, while all of it is being worked out."""
+    about = "" if of.glimpse.exact else "about "
+    now = f"{about}{show.in_ten(of.glimpse.chance)}"
+    return ChanceLine(_chance_now(now, of.chance_before, "The last record leaves it so."), "", 0)
+
+
+def _chance_now(now: str, was: float | None, same: str) -> str:
+    before = "" if was is None else show.in_ten(was)
+    if not before or before == now.removeprefix("about "):
+        return f"The cask fills with {now} confidence.{f' {same}' if before else ''}"
+    return f"The cask fills with {now} confidence, was {before} before the last record."
+
+
 def _expected(fill: Band, wanted_l: float, entry_pct_vol: float, system: UnitSystem) -> str:
     return (
         f"Expect {banded(fill, 'L', system)} at {said(entry_pct_vol, system)}; "
@@ -179,6 +216,7 @@ def next_read(of: Next, system: UnitSystem) -> NextRead | None:
         if one is not first and one.now
     )
     return NextRead(
+        stage=first.stage,
         title=_capital(plan_doubt_words.place(first, system)),
         target=f"Expect {plan_update_words.reach(first.expects, first.unit, system)}.",
         worth=_worth(first, of, system),
@@ -211,9 +249,19 @@ def _example(one: Possible, system: UnitSystem) -> str:
         return "starch clear"
     text = plan_update_words.value(one.expects.mid, one.unit, system)
     text = text.removesuffix("vol").rstrip() if one.unit == "pct_vol" else text
-    if one.quantity == "gravity_checked":
-        return f"gravity cooled {text}"
-    return text
+    said = f"{_SAID.get(one.quantity, '')} {text}".strip()
+    return f"{one.quantity.replace('_', ' ')} yes" if QUANTITIES[one.quantity].yes_or_no else said
+
+
+_SAID: Final = {
+    "second_thermometer": "second thermometer",
+    "ph": "pH",
+    "ph_checked": "pH checked",
+    "gravity_checked": "gravity cooled",
+    "pitched_at": "pitched at",
+    "glucose": "glucose",
+}
+"""What stands before a figure that would else be of the usual instrument."""
 
 
 def surer(of: RemedyReport, system: UnitSystem) -> Surer:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import batch_parts, deeds, entries, to_cask_pages
-from caskward.desk.batch_pages import BatchesPage, BatchLine, BatchPage, ForeseenPart, Part, ReadingForm
+from caskward.desk import act_parts, batch_parts, deeds, entries, to_cask_pages
+from caskward.desk.batch_pages import (
+    BatchesPage,
+    BatchLine,
+    BatchPage,
+    ForeseenPart,
+    ReadingForm,
+    WhereItGoes,
+)
 from caskward.desk.forms import asked, house_of
 from caskward.desk.render import page, units_of
 from caskward.desk.routes.casks import path_of
@@ -71,6 +76,8 @@ def batch(request: Request, name: str) -> Response:
             thought.part("remedy", wait_s)
     lines = entries.lines(tuple(reversed(of.entries[-LINES:])), system)
     own = batch_parts.path_of(name)
+    act = act_parts.act_part(of, thought, system, house_of(request).book.to_read())
+    found = act_parts.next_part(of, thought, system)
     data = BatchPage(
         title=name[:1].upper() + name[1:],
         screen=BATCHES.key,
@@ -81,7 +88,10 @@ def batch(request: Request, name: str) -> Response:
         sentence=batch_record.sentence(of, system),
         planned=bool(of.plan),
         at_still=at_still(of) or bool(of.runs.begun),
-        reading=reading_form(of, own) if of.is_open else None,
+        act=act,
+        deed=act_parts.deed_form(of, act, own) if of.is_open else None,
+        next=found,
+        reading=reading_form(of, own, found.goes) if of.is_open else None,
         work=deeds.work_of(name, batch_record.stage_now(of), own) if of.is_open else None,
         to_cask=to_cask_pages.part_of(house_of(request).book.to_read(), of, system),
         casks=tuple((path_of(account), words.place(account)) for account in batch_record.casks(of)),
@@ -97,11 +107,14 @@ def batch(request: Request, name: str) -> Response:
 @router.get("/batches/{name}/parts/{part}")
 def batch_part(request: Request, name: str, part: str) -> Response:
     """One part of a batch's page, or the word that it is being worked out."""
-    if part not in batch_parts.NAMES:
+    if part not in (*batch_parts.NAMES, *act_parts.NAMES):
         raise NoSuchPage
-    of = record_of(request, name)
-    found: Part[Any] = batch_parts.part(part, of, thought_of(request, of), units_of(request))
-    return page(request, f"parts/batch_{part}", found)
+    of, system = record_of(request, name), units_of(request)
+    thought = thought_of(request, of)
+    if part in act_parts.NAMES:
+        book = house_of(request).book.to_read()
+        return page(request, f"parts/batch_{part}", act_parts.part(part, of, thought, system, book))
+    return page(request, f"parts/batch_{part}", batch_parts.part(part, of, thought, system))
 
 
 @router.get("/batches/{name}/foreseen")
@@ -148,7 +161,7 @@ def at_still(of: BatchRecord) -> bool:
     return of.is_open and batch_record.stage_now(of) in _AT_THE_STILL
 
 
-def reading_form(of: BatchRecord, back: str, *, big: bool = False) -> ReadingForm:
+def reading_form(of: BatchRecord, back: str, goes: WhereItGoes, *, big: bool = False) -> ReadingForm:
     """A form to record a reading of a batch."""
     return ReadingForm(
         slug=batch_parts.slug_of(of.name),
@@ -157,4 +170,5 @@ def reading_form(of: BatchRecord, back: str, *, big: bool = False) -> ReadingFor
         path=batch_parts.path_of(of.name),
         back=back,
         big=big,
+        goes=goes,
     )

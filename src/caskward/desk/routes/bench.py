@@ -6,8 +6,8 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import batch_parts, entries, to_cask_pages
-from caskward.desk.batch_pages import BenchPage, BenchTask
+from caskward.desk import act_parts, batch_parts, entries, to_cask_pages
+from caskward.desk.bench_pages import BenchPage, BenchTask
 from caskward.desk.forms import house_of
 from caskward.desk.render import page, units_of
 from caskward.desk.routes.batches import at_still, reading_form, record_of, thought_of
@@ -44,15 +44,21 @@ def bench(request: Request) -> Response:
 
 
 def _task(request: Request, of: BatchRecord) -> BenchTask:
-    system = units_of(request)
+    system, thought = units_of(request), thought_of(request, of)
+    act = act_parts.act_part(of, thought, system, house_of(request).book.to_read())
+    found = act_parts.next_part(of, thought, system)
     return BenchTask(
         name=of.name,
         path=batch_parts.path_of(of.name),
+        slug=batch_parts.slug_of(of.name),
         where=batch_record.stage_words(of),
         sentence=batch_record.sentence(of, system),
         planned=bool(of.plan),
         at_still=at_still(of),
-        next=batch_parts.part("next", of, thought_of(request, of), system),
+        act=act,
+        chance=act_parts.chance_part(of, thought, system),
+        deed=act_parts.deed_form(of, act, "/"),
+        next=found,
         to_cask=to_cask_pages.part_of(house_of(request).book.to_read(), of, system),
-        reading=reading_form(of, "/", big=True),
+        reading=reading_form(of, "/", found.goes, big=True),
     )

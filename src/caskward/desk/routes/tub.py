@@ -10,12 +10,12 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import batch_parts, deeds, line_drawing
+from caskward.desk import act_parts, batch_parts, deeds, line_drawing
 from caskward.desk.forms import asked, house_of
 from caskward.desk.line_drawing import Figure
 from caskward.desk.pages import RecordForm
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import WAIT_S, record_of
+from caskward.desk.routes.batches import WAIT_S, record_of, thought_of
 from caskward.desk.screens import BATCHES
 from caskward.desk.thoughts import Failed
 from caskward.desk.tub_pages import CourseDrawn, TubPage, TubPart
@@ -47,6 +47,7 @@ def tub(request: Request, name: str) -> Response:
     own = path_of(name)
     clock = batch_tub.clock(of, stage, now := datetime.now().astimezone())
     wait_s = WAIT_S if asked(request, "wait") else 0.0
+    act = act_parts.act_part(of, thought_of(request, of), units_of(request), house_of(request).book.to_read())
     data = TubPage(
         title=f"Tub of {name}",
         screen=BATCHES.key,
@@ -55,6 +56,9 @@ def tub(request: Request, name: str) -> Response:
         path=own,
         stage=stage,
         open=of.is_open,
+        slug=batch_parts.slug_of(name),
+        act=act,
+        deed=act_parts.deed_form(of, act, own),
         form=_form(of, stage, clock.words, units_of(request), f"{own}?stage={stage}"),
         since_s=-1 if clock.begun is None else round((now - clock.begun).total_seconds()),
         fills=_FILLS[stage],

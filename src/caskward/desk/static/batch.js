@@ -1,6 +1,9 @@
+import { told } from "./clock.js";
+
 // A reading belongs to what stood beside its field when it was begun, whatever the page has learnt meanwhile.
 function keep(form) {
   const field = form.elements.words;
+  if (form.elements.before?.type === "text") return undefined; // it stands in the form, where everybody sees it
   let own = form.querySelector(".own");
   if (!field.value) return own?.remove();
   const key = form.elements.key.value;
@@ -60,5 +63,35 @@ addEventListener("hashchange", openStage);
 document.addEventListener("click", (event) => {
   if (event.target.closest(".river a.head")) setTimeout(openStage);
 });
+// What the page has learnt is taken over by a form that nobody has begun to fill in.
+function learn() {
+  for (const place of document.querySelectorAll("[data-tell]:not([data-heard])")) {
+    place.dataset.heard = "";
+    const form = document.getElementById(place.dataset.tell);
+    if (form?.classList.contains("deed")) offer(form, place.dataset);
+    else if (form?.elements.before && !form.elements.words.value) turn(form, place.dataset);
+  }
+}
+
+function turn(form, { before, since, counts, asks }) {
+  const field = form.elements.before;
+  if (document.activeElement === field) return;
+  told(field, before, since, counts);
+  document.getElementById(field.getAttribute("aria-describedby")).textContent = asks;
+}
+
+function offer(form, { verb, words = "", button }) {
+  const field = form.elements.words;
+  if (field.value && field.value !== field.dataset.offered) return;
+  field.value = field.dataset.offered = words;
+  form.classList.toggle("over", !words); // what was recorded by it stays to be read
+  form.hidden = !words && !form.querySelector(".done").textContent;
+  if (!words) return;
+  form.elements.verb.value = verb;
+  form.querySelector("button:not([type])").textContent = button;
+}
+
+learn();
+new MutationObserver(learn).observe(document.body, { childList: true, subtree: true });
 new MutationObserver(fillers).observe(document.body, { childList: true, subtree: true });
 fillers();

@@ -37,7 +37,7 @@ class Clock:
 
 def stage_of(of: BatchRecord) -> TubStage:
     """Which stage its tub is in: fermenting once yeast went in or a ferment was read."""
-    if any(row.stage == "ferment" for row in of.rows_read) or _yeast_at(of) is not None:
+    if any(row.stage == "ferment" for row in of.rows_read) or yeast_at(of) is not None:
         return "ferment"
     return "mash"
 
@@ -63,7 +63,7 @@ def _begun(of: BatchRecord, stage: TubStage) -> datetime | None:
             read = _readings(str(row))
             if read and read[0].stage == stage:
                 return one.at - timedelta(hours=read[0].at_h)
-    return _yeast_at(of) if stage == "ferment" else _mashed_at(of)
+    return yeast_at(of) if stage == "ferment" else _mashed_at(of)
 
 
 def _readings(row: str) -> tuple[Reading, ...]:
@@ -78,7 +78,8 @@ def _mashed_at(of: BatchRecord) -> datetime | None:
     return next((one.at for one in reversed(of.happened) if one.kind == "mashed"), None)
 
 
-def _yeast_at(of: BatchRecord) -> datetime | None:
+def yeast_at(of: BatchRecord) -> datetime | None:
+    """When yeast first went in; None before."""
     return next(
         (
             one.at

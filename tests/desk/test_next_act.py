@@ -1,0 +1,231 @@
+"""What the Bench says to do next: the stage at hand, its deed ready to be pressed, its clock, what is due."""
+
+from __future__ import annotations
+
+import html
+import re
+import shlex
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from caskward.desk import act_parts
+from caskward.planning.plan import Band
+from caskward.planning.readings import QUANTITIES, STAGES
+from caskward.services import batch_answers
+from caskward.services.book import batch_follow, batch_record, batch_work, next_act, ready_deeds, verbs
+from caskward.services.book.asked import Asked
+from caskward.services.plan_doubt import Possible
+from tests.desk.conftest import Desk
+from tests.desk.test_batches import MAUD, planned, text_of
+
+NOW = datetime.now().astimezone().replace(microsecond=0)
+STORES = ("100 kg rye", "50 kg oats", '50 kg "malted barley"', "1 kg yeast")
+
+
+class Batch:
+    """A planned batch over a book with stores, whose deeds are of moments some hours ago."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.book = desk.house.book.to_write()
+        self.do("declare", '"mash tub" 600 L', 300.0, batch="")
+        for goods in STORES:
+            self.do("receive", f'{goods} from "Hill Farm"', 300.0, batch="")
+        of = self.record()
+        self.cards = batch_work.by_key(batch_follow.cards_of(batch_follow.opened(self.book, of)))
+
+    def record(self):
+        return batch_record.record_of(self.book, "rye 5")
+
+    def do(self, verb: str, words: str, ago_h: float = 0.0, batch: str = "rye 5") -> None:
+        parts = (words,) if verb == "measure" else tuple(shlex.split(words))
+        at = (NOW - timedelta(hours=ago_h)).isoformat()
+        verbs.done_in(self.book, Asked(verb, parts), replace(MAUD, batch=batch, at=at))
+
+    def act(self, ago_h: float = 0.0, system="metric"):
+        return next_act.next_act(self.record(), self.cards, NOW - timedelta(hours=ago_h), system)
+
+    def ready(self, system="metric"):
+        of = self.record()
+        work = batch_work.work_at(of, self.cards, NOW)
+        return ready_deeds.ready(self.book, of, self.cards, work, system)
+
+
+@pytest.fixture
+def batch(make_desk) -> Batch:
+    return Batch(planned(make_desk))
+
+
+def test_every_cook_is_said_with_its_kilos_and_pressed_until_the_yeast_is_in(batch) -> None:
+    buttons, ago_h = [], 100.0
+    while (ready := batch.ready()) is not None:
+        title = batch.act(ago_h).title
+        buttons.append((title, ready.button))
+        batch.do(ready.verb, ready.words, ago_h)
+        ago_h -= 2.0
+    assert buttons[:4] == [(f"Cook {n} of 4", f"Cook {n} is in the tub") for n in (1, 2, 3, 4)]
+    assert [button for _, button in buttons[4:]] == ["All is together in the tub", "The yeast is in"]
+    book = batch.book.balances("vessel/mash tub")["vessel/mash tub"]["bulk"] / 1e6
+    tub = batch_work.figure_of(batch.cards["pitch"], "volume")
+    assert book == pytest.approx(tub.mid, rel=0.03), "what was pressed adds up to the plan's tub"
+    assert batch.act().work.key == "ferment"
+    assert batch.act().begun == NOW - timedelta(hours=ago_h + 2.0), "its clock counts from the yeast"
+
+
+def test_a_cook_is_said_as_the_plan_has_it(batch) -> None:
+    act, card = batch.act(), batch.cards["cook"]
+    for key, unit in (("kg.rye", "kg rye"), ("kg.oats", "kg oats"), ("water", "L water")):
+        found = batch_work.figure_of(card, key)
+        assert f"{found.mid:.3g} {unit}" in act.do
+    assert act.do.endswith("heat to 85.0 °C, hold 45 min.")
+    assert act.due == ()
+    us = batch.act(system="us")
+    assert "lb rye" in us.do
+    assert "gal water" in us.do
+    assert "185.0 °F" in us.do
+
+
+def test_units_of_the_maker_are_understood_when_they_are_pressed(batch) -> None:
+    ready = batch.ready("us")
+    assert "lb rye" in ready.words
+    batch.do(ready.verb, ready.words, 10.0)
+    assert batch.act().title == "Cook 2 of 4"
+
+
+def stand(batch: Batch, ago_h: float) -> None:
+    """All in the tub so long ago."""
+    batch.do("mash", '40 kg rye, 20 kg oats, 30 kg "malted barley" into "mash tub" 470 L', ago_h)
+    batch.do("measure", "mash 0 min: 62 C", ago_h)
+
+
+def test_cooks_told_at_once_are_counted_by_their_kilos(batch) -> None:
+    batch.do("mash", '32 kg rye, 11.8 kg oats into "mash tub" 180 L', 10.0)
+    assert batch.act().title == "Cook 3 of 4"
+    batch.do("mash", '32 kg rye, 11.8 kg oats into "mash tub" 360 L', 9.0)
+    assert batch.act().title == "Bring the mash together"
+
+
+def test_what_is_due_is_said_before_and_after(batch) -> None:
+    stand(batch, 10.0)
+    assert batch.act(9.9).due == ()
+    assert batch.act(9.6).due == ("The starch test is due in 6 min.",)
+    assert batch.act(9.0).due == ("The starch test was due 30 min ago.",)
+    assert batch.act(8.0).due == ("Its hold ended 30 min ago.", "The starch test was due 1 h 30 min ago.")
+    batch.do("measure", "mash 35 min: starch blue", 9.4)
+    assert batch.act(9.0).due == ()
+    batch.do("measure", "mash 90 min: starch clear", 8.5)
+    assert batch.act(8.0).title == "Pitch"
+
+
+def test_a_ferment_that_should_be_dry_is_asked_after(batch) -> None:
+    stand(batch, 250.0)
+    batch.do("add", '200 g yeast to "mash tub"', 240.0)
+    assert batch.act(230.0).due == ()
+    assert "may be dry" in batch.act(180.0).due[0]
+    assert "should be dry" in batch.act(0.0).due[0]
+    batch.do("measure", "ferment 9 d: 0.998, 22 C", 10.0)
+    assert batch.act().title.startswith("Take the wash off")
+
+
+def test_strips_are_counted_and_then_the_charge(batch) -> None:
+    batch.do("measure", "wash: 8.4 %, 330 L")
+    assert batch.act().title == "Strip 1 of 4"
+    batch.do("measure", "strip: 110 L, 26 %")
+    assert batch.act().title == "Make up the charge"
+    batch.do("measure", "charge: 119 L, 26 %")
+    assert batch.act().title.startswith("Spirit run")
+    batch.do("measure", "heart: 22 L, 70 %")
+    assert batch.act() is None, "the way from heart to cask leads on"
+
+
+# On the pages ------------------------------------------------------------------------------------
+
+
+def form_of(page: str, name: str) -> dict[str, str]:
+    """Fields of a page's form, by how its id begins."""
+    form = re.search(rf'<form id="{name}-.*?</form>', page, re.DOTALL)
+    assert form
+    fields = dict(re.findall(r'<input [^>]*?name="(\w+)" value="([^"]*)"', form[0]))
+    fields |= dict(re.findall(r'<textarea [^>]*?name="(\w+)"[^>]*>([^<]*)</textarea>', form[0]))
+    return {key: html.unescape(value) for key, value in fields.items()}
+
+
+@pytest.mark.parametrize("path", ["/", "/batches/rye 5"])
+def test_a_cook_is_recorded_by_its_button(make_desk, path) -> None:
+    desk = planned(make_desk)
+    Batch(desk)
+    desk.browser.get("/batches/rye 5?wait=1")
+    page = desk.browser.get(path)
+    assert "Cook 1 of 4" in text_of(page)
+    assert "Cook 1 is in the tub" in text_of(page)
+    fields = form_of(page.text, "deed")
+    assert fields["words"].endswith("at 85.0 C")
+    answer = desk.send("/record", fields, accept="application/json")
+    assert answer.status_code == 200
+    assert "Cook 2 is in the tub" in text_of(desk.browser.get(path))
+
+
+def test_the_bench_says_how_sure_it_is_and_what_a_record_changed(make_desk) -> None:
+    desk = planned(make_desk)
+    desk.browser.get("/batches/rye 5?wait=1")
+    before = re.search(
+        r"The cask fills with (\d+ in \d+|\w[\w ]*?) confidence\.", text_of(desk.browser.get("/"))
+    )
+    assert before
+    fields = {"verb": "measure", "batch": "rye 5", "words": "wash: 5.1 %, 300 L", "key": "k" * 24}
+    assert desk.send("/record", fields, accept="application/json").status_code == 200
+    desk.browser.get("/batches/rye 5?wait=1")
+    said = text_of(desk.browser.get("/"))
+    assert f"was {before[1]} before the last record" in said
+
+
+def test_a_bare_reading_is_of_the_moment_that_the_clock_tells(make_desk) -> None:
+    desk = planned(make_desk)
+    at = (datetime.now().astimezone() - timedelta(hours=2)).isoformat()
+    book = desk.house.book.to_write()
+    verbs.done_in(book, Asked("measure", ("mash 30 min: 64 C",)), replace(MAUD, batch="rye 5", at=at))
+    desk.browser.get("/batches/rye 5?wait=1")
+    for path in ("/", "/batches/rye 5"):
+        fields = form_of(desk.browser.get(path).text, "reading")
+        assert re.fullmatch(r"mash 2 h (29|30|31) min", fields["before"])
+
+
+def test_a_moment_that_the_book_does_not_tell_is_asked_for(make_desk) -> None:
+    desk = planned(make_desk)
+    page = desk.browser.get("/")
+    assert form_of(page.text, "reading")["before"] == "mash"
+    assert "add the time, such as mash 90 min" in text_of(page)
+
+
+@pytest.mark.parametrize(
+    "rows", [(), ("ferment 2 d: 1.010",), ("wash: 8.4 %, 330 L",), ("charge: 119 L, 26 %",)]
+)
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_before_anything_is_worked_out_the_example_is_taken_too(make_desk, monkeypatch, rows, system) -> None:
+    from caskward.desk.thoughts import Thoughts
+
+    monkeypatch.setattr(Thoughts, "_wake", lambda self: None)
+    desk = planned(make_desk, *rows)
+    of = batch_record.record_of(desk.house.book.to_read(), "rye 5")
+    goes = act_parts.where_it_goes(of, None, system, NOW)
+    before = f"{goes.before} 90 min" if goes.asks else goes.before
+    assert batch_record.readings_in(batch_record.whole_row(before, goes.example))
+
+
+@pytest.mark.parametrize("stage", STAGES)
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_every_example_is_read_as_what_it_is_an_example_of(stage, system) -> None:
+    for kind in QUANTITIES.values():
+        if stage not in kind.stages:
+            continue
+        middle = {"C": 62.0, "sg": 1.04, "": 5.4, "yes": 1.0, "pct_vol": 26.0}.get(kind.unit, 100.0)
+        at_h = 2.0 if stage in ("mash", "ferment") else 0.0
+        at_l = 12.0 if kind.key == "spout" or stage == "run" else 0.0
+        one = Possible(
+            stage, kind.key, kind.words, kind.unit, at_h, at_l, 1.0, 0.1, 1.0, 0.1,
+            Band(middle, middle, middle), now=True,
+        )  # fmt: skip
+        row = f"{batch_answers.row_begin(one, system)}: {batch_answers._example(one, system)}"
+        (read,) = batch_record.readings_in(row)
+        assert (read.quantity, read.stage) == (kind.key, stage), row
