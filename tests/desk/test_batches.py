@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import re
 from dataclasses import replace
-from time import sleep
+from threading import Event
 
 import pytest
 
@@ -276,8 +276,8 @@ def test_what_a_reading_does_is_shown_about_before_it_is_worked_out(make_desk, m
     desk.browser.get(f"{PAGE}?wait=1")
     worked_out = text_of(desk.browser.get(f"{PAGE}/parts/sure"))
     # Nothing is worked out any more but the plan, which is known, and the first look.
-    begun: list[str] = []
-    monkeypatch.setitem(thoughts.WORK, "now", lambda _, of: (begun.append(of.of.name), sleep(60)))
+    done = Event()
+    monkeypatch.setitem(thoughts.WORK, "now", lambda _, of: done.wait(60.0))
     sent = desk.send(
         "/record", {"verb": "measure", "batch": "rye 5", "words": "wash: 6.2 %, 300 L", "key": "k"}
     )
@@ -285,6 +285,7 @@ def test_what_a_reading_does_is_shown_about_before_it_is_worked_out(make_desk, m
     record = desk.house.records.of(desk.house.book.to_read(), "rye 5")
     assert desk.house.thoughts.of(record).part("first", 20.0)
     answer = desk.browser.get(f"{PAGE}/parts/sure")
+    done.set()
     said = text_of(answer)
     assert "A first look" in said
     assert "load delay:900ms" in answer.text, "it asks again for the whole"

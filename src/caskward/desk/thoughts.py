@@ -1,14 +1,15 @@
 """What is believed of batches, worked out beside the pages part by part, so that no page waits.
 
-One thread thinks, in the order in which pages ask. What a plan and its rows lead to is thought once and kept
-for a while; a new row is a new thought, and the one on the rows before it ends there: whoever records one
-thing after another waits for the last alone.
+What a plan and its rows lead to is thought once and kept for a while; a new row is a new thought. Between two
+parts the one that matters most goes on: what is sure of any batch comes before what else there is to say of
+another, and what was asked for last comes first. First looks have a thread of their own, since one part of
+something else may take longer than a maker waits for what was just recorded.
 """
 
 from __future__ import annotations
 
-import queue
 import threading
+import time
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -17,13 +18,21 @@ from typing import Any, Final
 from caskward.desk.beside import LAST_STEP_S
 from caskward.desk.kept import OpenBook
 from caskward.errors import CaskwardError
+from caskward.errors.desk_work import NotWorkedOut
 from caskward.services.book import batch_follow
 from caskward.services.book.batch_record import BatchRecord
 
 PARTS: Final = ("plan", "first", "cards", "now", "next", "why", "remedy")
 """In the order in which they are worked out; each needs only earlier ones, or what was thought before."""
-MOST_KEPT: Final = 12
-_OVERTAKEN: Final = "Something was recorded meanwhile. Ask again."
+_SOON: Final = ("plan", "first", "cards", "now")
+ON_THE_BENCH: Final = 12
+"""So many batches are thought over for the Bench."""
+MOST_KEPT: Final = ON_THE_BENCH + 4
+"""So many are held with all that they are made of, some 40 MB each: the Bench's and a few more."""
+MOST_WAITING: Final = 64
+_QUIET_S: Final = 5.0
+"""Who asks again sooner only waits for it; later, it is asked for anew."""
+Mark = tuple[str, int, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,15 +43,32 @@ class Failed:
 
 
 class Thought:
-    """What is known so far of one batch as it stood."""
+    """What is known so far of one batch as it stood.
+
+    number: of the newest entry with which it was asked for. asked: how many were asked for before it.
+    """
 
     def __init__(self, of: BatchRecord, before: Thought | None = None) -> None:
         """`before`: of the same batch and plan, before its last rows."""
         self.of = of
         self.before = before
-        self.ended = False
+        self.begun, self.number, self.asked = False, 0, 0
+        self.heard_s, self.done_s = 0.0, 0.0
         self._found: dict[str, Any] = {}
+        self._stopped = False
         self._changed = threading.Condition()
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Parts that are not worked out yet, in order; none of one that was stopped."""
+        with self._changed:
+            return () if self._stopped else tuple(name for name in PARTS if name not in self._found)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether nothing more of it will be worked out."""
+        with self._changed:
+            return self._stopped
 
     def has(self, part: str) -> bool:
         """Whether a part is worked out, or failed."""
@@ -50,9 +76,9 @@ class Thought:
             return part in self._found
 
     def part(self, name: str, wait_s: float = 0.0) -> Any:
-        """A part, a `Failed`, or None while it is not worked out."""
+        """A part, a `Failed`, or None while it is not worked out; nobody waits for what was stopped."""
         with self._changed:
-            self._changed.wait_for(lambda: name in self._found, wait_s)
+            self._changed.wait_for(lambda: name in self._found or self._stopped, wait_s)
             return self._found.get(name)
 
     def good(self, name: str) -> Any:
@@ -64,6 +90,14 @@ class Thought:
         """A part is worked out."""
         with self._changed:
             self._found[name] = found
+            if len(self._found) == len(PARTS):
+                self.done_s = time.monotonic()
+            self._changed.notify_all()
+
+    def stop(self, *, stopped: bool = True) -> None:
+        """Nothing more of it is worked out; or it goes on after all."""
+        with self._changed:
+            self._stopped = stopped
             self._changed.notify_all()
 
 
@@ -72,117 +106,180 @@ class Thoughts:
 
     def __init__(self, book: OpenBook) -> None:
         self._book = book
-        self._kept: OrderedDict[tuple[str, int, tuple[str, ...]], Thought] = OrderedDict()
-        self._asked: queue.SimpleQueue[Thought | None] = queue.SimpleQueue()
+        self._kept: OrderedDict[Mark, Thought] = OrderedDict()
         self._newest: dict[str, Thought] = {}
-        self._lock = threading.Lock()
-        self._thread: threading.Thread | None = None
+        self._changed = threading.Condition()
+        self._threads: list[threading.Thread] = []
+        self._asks = 0
         self._closing = False
 
     def of(self, record: BatchRecord) -> Thought:
         """The thought of a batch as it stands; begun if it is new."""
-        with self._lock:
+        with self._changed:
             found = self._kept.get(record.mark)
-            if found is None or found.ended:
-                found = self._kept[record.mark] = Thought(record, self._before(record))
-                self._asked.put(found)
-                self._wake()
-            self._newest[record.name] = found
+            if found is None:
+                found = self._kept[record.mark] = self._new(record)
+            self._heard(found, record)
             self._kept.move_to_end(record.mark)
-            while len(self._kept) > MOST_KEPT:
-                self._kept.popitem(last=False)
+            self._let_waiting_go()
+            if not self._closing:
+                self._wake()
+            self._changed.notify_all()
             return found
-
-    def _before(self, record: BatchRecord) -> Thought | None:
-        """The newest thought that this one goes on from."""
-        for mark, thought in reversed(self._kept.items()):
-            name, plan, rows = mark
-            goes_on = rows == record.followed[: len(rows)]
-            if (name, plan) == (record.name, record.plan) and goes_on and thought.good("now"):
-                thought.before = None  # a chain of all that was ever thought would stay in memory
-                return thought
-        return None
 
     def known(self, record: BatchRecord) -> Thought | None:
         """The thought of a batch if it was begun."""
-        with self._lock:
+        with self._changed:
             return self._kept.get(record.mark)
 
     def close(self) -> None:
         """Nothing more is thought; waits a moment for the part that is being worked out."""
-        self._closing = True
-        with self._lock:
+        with self._changed:
+            self._closing = True
+            for thought in self._kept.values():
+                thought.stop()
             self._kept.clear()
             self._newest.clear()
-        self._asked.put(None)
-        if self._thread is not None:
-            self._thread.join(LAST_STEP_S)
+            self._changed.notify_all()
+        for thread in self._threads:
+            thread.join(LAST_STEP_S)
+
+    # What is asked for ---------------------------------------------------------------------------
+
+    def _new(self, record: BatchRecord) -> Thought:
+        """A new thought, with what it shares with earlier ones of the same plan."""
+        same = [one for one in reversed(self._kept.values()) if _goes_on(record, one.of)]
+        before = next((one for one in same if one.good("now")), None)
+        found = Thought(record, before)
+        if before is None:
+            found.put("first", None)
+        else:
+            before.before = None  # a chain of all that was ever thought would stay in memory
+        for part in ("plan", "cards"):
+            known = next((one.good(part) for one in same if one.good(part)), None)
+            if known:
+                found.put(part, known)
+        return found
+
+    def _heard(self, found: Thought, record: BatchRecord) -> None:
+        """It was asked for: of a batch only the newest goes on."""
+        now_s = time.monotonic()
+        if now_s - found.heard_s > _QUIET_S:
+            self._asks += 1
+            found.asked = self._asks
+        found.heard_s = now_s
+        found.number = max(found.number, record.entries[-1].number if record.entries else 0)
+        newest = self._newest.get(record.name)
+        if newest is found:
+            return
+        if newest is not None and newest.number > found.number:
+            found.stop()  # asked for by a page that read the book a moment ago
+            return
+        if newest is not None:
+            newest.stop()
+        found.stop(stopped=self._closing)
+        self._newest[record.name] = found
+
+    def _let_waiting_go(self) -> None:
+        waiting = [one for one in self._kept.values() if not one.begun]
+        for one in waiting[: max(len(waiting) - MOST_WAITING, 0)]:
+            self._forget(one)
+
+    def _forget(self, thought: Thought) -> None:
+        """It is not kept any more; who waits for it is told."""
+        thought.stop()
+        del self._kept[thought.of.mark]
+        if self._newest.get(thought.of.name) is thought:
+            del self._newest[thought.of.name]
+
+    # What is worked out next ---------------------------------------------------------------------
 
     def _wake(self) -> None:
-        if self._thread is None:
-            self._thread = threading.Thread(target=self._think, name="thoughts", daemon=True)
-            self._thread.start()
+        if not self._threads:
+            for choose in (self._a_first_look, self._a_part):
+                thread = threading.Thread(target=self._think, args=(choose,), name="thoughts", daemon=True)
+                self._threads.append(thread)
+                thread.start()
 
-    def _think(self) -> None:
-        while (thought := self._asked.get()) is not None:
-            if self._is_kept(thought):
-                self._work_out(thought)
+    def _think(self, choose: Callable[[], tuple[Thought, str] | None]) -> None:
+        while True:
+            with self._changed:
+                chosen = None
+                while not self._closing and (chosen := choose()) is None:
+                    self._changed.wait(_QUIET_S)
+                if self._closing or chosen is None:
+                    return
+            self._work_out(*chosen)
+            with self._changed:
+                self._changed.notify_all()
 
-    def _is_kept(self, thought: Thought) -> bool:
-        with self._lock:
-            return self._kept.get(thought.of.mark) is thought
+    def _a_first_look(self) -> tuple[Thought, str] | None:
+        wanted = [one for one in self._kept.values() if "first" in one.missing]
+        return (max(wanted, key=lambda one: one.asked), "first") if wanted else None
 
-    def _work_out(self, thought: Thought) -> None:
-        for name in PARTS:
-            if self._closing:
-                return
-            if self._is_overtaken(thought):
-                _end(thought, name, _OVERTAKEN)
-                return
-            try:
-                found: Any = WORK[name](self._book, thought)
-            except CaskwardError as error:
-                found = Failed(str(error))
-            except Exception as error:  # the thread goes on with the next batch, whatever this one did
-                found = Failed(f"This could not be worked out ({type(error).__name__}). The record is whole.")
-            thought.put(name, found)
-            if isinstance(found, Failed) and name in ("plan", "now"):
-                _end(thought, name, found.sentence)
-                return
+    def _a_part(self) -> tuple[Thought, str] | None:
+        """The part that matters most; what was not begun only where there is room for it."""
+        wanted = [
+            (one, next(part for part in parts if part != "first"))
+            for one in self._kept.values()
+            if set(parts := one.missing) - {"first"}
+        ]
+        wanted.sort(key=lambda pair: (pair[1] not in _SOON, -pair[0].asked))
+        for thought, part in wanted:
+            if thought.begun or self._is_room():
+                thought.begun = True
+                return thought, part
+        return None
 
-    def _is_overtaken(self, thought: Thought) -> bool:
-        """Whether more was recorded of its batch; it ends half thought, to begin anew if it holds again."""
-        with self._lock:
-            thought.ended = self._newest.get(thought.of.name) is not thought
-            return thought.ended
+    def _is_room(self) -> bool:
+        """Whether one more can be begun, once those are gone that nobody needs any more."""
+        over = sum(one.begun for one in self._kept.values()) - MOST_KEPT + 1
+        if over <= 0:
+            return True
+        needless = sorted(filter(_is_needless, self._kept.values()), key=lambda one: not one.stopped)
+        for one in needless[:over]:
+            self._forget(one)
+        return len(needless) >= over
+
+    def _work_out(self, thought: Thought, name: str) -> None:
+        try:
+            found: Any = WORK[name](self._book, thought)
+        except CaskwardError as error:
+            found = Failed(str(error))
+        except Exception as error:  # the thread goes on with the next batch, whatever this one did
+            found = Failed(str(NotWorkedOut(error)))
+        thought.put(name, found)
+        if isinstance(found, Failed) and name in ("plan", "now"):
+            for later in PARTS[PARTS.index(name) + 1 :]:
+                if not thought.has(later):
+                    thought.put(later, found)
 
 
-def _end(thought: Thought, at: str, sentence: str) -> None:
-    """Nothing more is worked out of it, so nobody should wait for it."""
-    for name in PARTS[PARTS.index(at) :]:
-        thought.put(name, Failed(sentence))
+def _goes_on(record: BatchRecord, earlier: BatchRecord) -> bool:
+    """Whether a batch's rows go on from those of an earlier look at it, with the same plan."""
+    same = (earlier.name, earlier.plan) == (record.name, record.plan)
+    return same and earlier.followed == record.followed[: len(earlier.followed)]
 
 
-def _plan(book: OpenBook, of: Thought) -> Any:
-    """The plan; it is the same one as before the last rows."""
-    return of.before.good("plan") if of.before else batch_follow.opened(book.to_read(), of.of)
+def _is_needless(thought: Thought) -> bool:
+    """Whether it was looked at since it was done, or nobody came to look; or a newer one goes on from it."""
+    if thought.stopped:
+        return thought.begun
+    done_s = thought.done_s
+    return bool(done_s) and (thought.heard_s > done_s or time.monotonic() - done_s > _QUIET_S)
 
 
 def _first(_: OpenBook, of: Thought) -> Any:
     """About what the last rows do, before all of it is worked out; nothing of a batch seen anew."""
-    now = of.before.good("now") if of.before else None
+    before = of.before
+    now = before.good("now") if before and not of.has("now") else None
     return batch_follow.first_look(of.of, now) if now else None
 
 
-def _cards(_: OpenBook, of: Thought) -> Any:
-    known = of.before.good("cards") if of.before else None
-    return known or batch_follow.cards_of(of.part("plan"))
-
-
 WORK: Final[dict[str, Callable[[OpenBook, Thought], Any]]] = {
-    "plan": _plan,
+    "plan": lambda book, of: batch_follow.opened(book.to_read(), of.of),
     "first": _first,
-    "cards": _cards,
+    "cards": lambda _, of: batch_follow.cards_of(of.part("plan")),
     "now": lambda _, of: batch_follow.now(of.part("plan"), of.of),
     "next": lambda _, of: batch_follow.next_of(of.part("now")),
     "why": lambda _, of: batch_follow.why_of(of.part("now")),

@@ -28,14 +28,14 @@ from caskward.desk.api.fields import USUAL, BatchName, Limit, Skip, TheBook, The
 from caskward.desk.api.places import seen
 from caskward.desk.api.routing import router as new_router
 from caskward.desk.house import House
-from caskward.desk.thoughts import Failed, Thought
+from caskward.desk.thoughts import ON_THE_BENCH, Failed, Thought
 from caskward.services import batch_answers, plan_remedy_words
 from caskward.services.book import batch_follow, batch_record
 from caskward.services.book.batch_record import BatchRecord
 from caskward.units.types import UnitSystem
 
 router = new_router("batches")
-_MOST_ENTRIES, _MOST_TASKS, _LAST = 200, 12, 5
+_MOST_ENTRIES, _LAST = 200, 5
 
 
 @router.get("/batches")
@@ -60,7 +60,7 @@ def bench(house: TheHouse, book: TheBook, units: Units = "metric") -> Bench:
     open_now = [house.records.of(book, one.name) for one in house.seen.batches() if one.is_open]
     open_now.sort(key=lambda one: -one.entries[-1].number)
     return Bench(
-        tasks=[_task(house, one, units) for one in open_now[:_MOST_TASKS]],
+        tasks=[_task(house, one, units) for one in open_now[:ON_THE_BENCH]],
         unexplained=[Missing.model_validate(one) for one in seen(house, book).unexplained],
         last=lines(book.newest(limit=_LAST), units),
     )

@@ -12,13 +12,13 @@ from caskward.desk.forms import house_of
 from caskward.desk.render import page, units_of
 from caskward.desk.routes.batches import at_still, reading_form, record_of, thought_of
 from caskward.desk.screens import BENCH
+from caskward.desk.thoughts import ON_THE_BENCH
 from caskward.errors import NoBookYet
 from caskward.services.book import batch_record, shelf
 from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
 LAST = 5
-MOST_OPEN = 12
 
 
 @router.get("/")
@@ -36,7 +36,7 @@ def bench(request: Request) -> Response:
     data = BenchPage(
         title="Bench",
         screen=BENCH.key,
-        tasks=tuple(_task(request, one) for one in open_now[:MOST_OPEN]),
+        tasks=tuple(_task(request, one) for one in open_now[:ON_THE_BENCH]),
         unexplained=shelf.unexplained(book, system),
         last=entries.newest(book, system, LAST),
     )
