@@ -71,6 +71,8 @@ def test_our_own_names_are_answered(desk, host: str) -> None:
         {"origin": "http://evil.example"},
         {"origin": "null"},
         {"origin": "http://localhost:9999"},
+        {"origin": "http://["},
+        {"origin": "", "referer": "http://[::1"},
         {},
         {"referer": "http://evil.example/page"},
         {"origin": ORIGIN, "sec-fetch-site": "cross-site"},
@@ -122,6 +124,39 @@ def test_more_than_it_takes_is_refused_whatever_was_declared(make_desk) -> None:
     assert (declared.status_code, undeclared.status_code) == (413, 413)
     assert "Traceback" not in undeclared.text
     assert desk.house.book.newest() == 240
+
+
+@pytest.mark.parametrize("length", ["9" * 5000, "9" * 20, "-1", "1e9", "\u0661", ""])
+def test_a_length_that_is_none_is_more_than_it_takes(desk, length: str) -> None:
+    headers = {"origin": ORIGIN, "content-length": length.encode()}
+    answer = desk.browser.post("/record", content=b"token=", headers=headers)
+    assert answer.status_code == 413
+
+
+@pytest.mark.parametrize("number", ["9" * 25, "9" * 5000, "999999999999", "0", "-1", "1.5", "x", "\u0661"])
+def test_an_entry_that_there_is_not_leads_nowhere(desk, number: str) -> None:
+    assert desk.browser.get(f"/recorded/{number}").status_code == 404
+    assert desk.browser.get(f"/book/entries/{number}").status_code in (404, 422)
+
+
+@pytest.mark.parametrize(
+    "at",
+    [
+        "0001-01-01T00:00:00+14:00",
+        "9999-12-31T23:59:59-14:00",
+        "0001-01-01",
+        "9999-12-31 23:59",
+        "9" * 400 + " h ago",
+    ],
+)
+def test_a_moment_at_the_end_of_the_calendar_is_refused_with_a_sentence(desk, at: str) -> None:
+    before = desk.house.book.newest()
+    page = desk.send("/record", {"verb": "note", "words": "then", "at": at, "key": "at-the-end"})
+    token = {"authorization": f"Bearer {desk.house.tokens.add('shed', 'helper')}"}
+    said = {"text": "then", "at": at, "key": "at-the-end"}
+    program = desk.browser.post("/api/v1/notes", json=said, headers=token)
+    assert (page.status_code, program.status_code) == (422, 422)
+    assert desk.house.book.newest() == before
 
 
 def test_a_file_is_not_taken(desk) -> None:

@@ -37,6 +37,7 @@ READ_COOKIE = "caskward-read"
 BODY_S, LEAST_BYTES_S = 10.0, 8000.0
 """What a request sends must be whole after so long [s], and longer by what came at so many bytes a second."""
 OPEN_TO_ALL = ("/static/", "/favicon.", "/sign-in", "/icon")
+_MOST_DIGITS = 15
 _LOOKS = ("GET", "HEAD", "OPTIONS")
 _POLICY = "; ".join(
     (
@@ -178,7 +179,7 @@ def _host_name(headers: Headers) -> str:
 
 def _declared_bytes(headers: Headers) -> int:
     length = headers.get("content-length", "0")
-    return int(length) if length.isdecimal() else sys.maxsize
+    return int(length) if length.isdecimal() and len(length) <= _MOST_DIGITS else sys.maxsize
 
 
 def _same_origin(headers: Headers) -> bool:
@@ -187,7 +188,10 @@ def _same_origin(headers: Headers) -> bool:
     if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
         return False
     origin = headers.get("origin") or headers.get("referer", "")
-    parts = urlsplit(origin)
+    try:
+        parts = urlsplit(origin)
+    except ValueError:  # such as `http://[`
+        return False
     return bool(host) and parts.scheme in ("http", "https") and parts.netloc.lower() == host
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from dataclasses import replace
 from datetime import datetime, timedelta
 from urllib.parse import quote
 
@@ -11,17 +12,21 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from caskward.desk import deeds, refused
-from caskward.desk.forms import doer_of, house_of, own_path, session_of, typed
-from caskward.desk.pages import RecordedPage, RecordForm, RecordPage
+from caskward.desk.forms import doer_of, house_of, number_in, own_path, session_of, typed
+from caskward.desk.pages import RecordedPage, RecordPage
+from caskward.desk.record_pages import AgainForm
 from caskward.desk.render import page, units_of, wants_json
 from caskward.desk.screens import BOOK
 from caskward.desk.spoken import spoken
 from caskward.errors import CaskwardError, ImpossibleIntent, InputError, NotUnderstood
-from caskward.errors.desk import NotYourRole
-from caskward.services.book import look, verbs, words
+from caskward.errors.desk import NoSuchPage, NotYourRole
+from caskward.errors.meant import IsItMeant, OnlyOfTheTub
+from caskward.services.book import look, meant, verbs, words
 from caskward.services.book.acting import Doing, Recorded
 from caskward.services.book.asked import Asked
-from caskward.services.book.batch_record import whole_row
+from caskward.services.book.batch_record import stage_of, whole_row
+from caskward.services.book.batch_tub import STAGES
+from caskward.services.book.opened import Book
 from caskward.services.gauging_systems import system_for
 
 router = APIRouter()
@@ -44,7 +49,8 @@ def record(request: Request) -> Response:
         return JSONResponse({"error": str(error)}, REFUSED)
     except (InputError, ImpossibleIntent) as error:
         if in_json:
-            return JSONResponse({"error": spoken(str(error))}, REFUSED)
+            ask = {"ask": True} if isinstance(error, IsItMeant) else {}
+            return JSONResponse({"error": spoken(str(error)), **ask}, REFUSED)
         data = RecordPage(title="Not recorded", screen=BOOK.key, form=_again(request, error))
         return page(request, "record", data, status=REFUSED)
     if in_json:
@@ -55,10 +61,13 @@ def record(request: Request) -> Response:
 
 
 @router.get("/recorded/{number}")
-def recorded(request: Request, number: int) -> Response:
+def recorded(request: Request, number: str) -> Response:
     """What was entered, and what is in its places now."""
+    found = number_in(number)
+    if found is None:
+        raise NoSuchPage
     book = house_of(request).book.to_read()
-    (entry,) = look.one(book, number)
+    (entry,) = look.one(book, found)
     done = Recorded(entry)
     data = RecordedPage(
         title="Recorded",
@@ -66,7 +75,7 @@ def recorded(request: Request, number: int) -> Response:
         sentences=words.recorded(done, look.after(book, done), units_of(request)),
         repeated=False,
         back=own_path(request.query_params.get("back", ""), "/book"),
-        number=number,
+        number=found,
     )
     return page(request, "recorded", data)
 
@@ -86,10 +95,30 @@ def _recorded(request: Request) -> tuple[Recorded, list[str]]:
     )
     verbs.maker(asked_for.verb)
     book = house_of(request).book.to_write()
+    if asked_for.verb == "measure":
+        asked_for = _made_sure(request, book, asked_for, doing)
     done = verbs.done_in(book, asked_for, doing)
     _think_on(request, done.entry.batch)
     said = (*words.recorded(done, look.after(book, done), system), *done.notes)
     return done, [spoken(one) for one in said]
+
+
+def _made_sure(request: Request, book: Book, asked_for: Asked, doing: Doing) -> Asked:
+    """The same, once its readings are of the field's own stages and whoever typed them means them.
+
+    Raises:
+        OnlyOfTheTub, IsItMeant: they are not, or it was not said yet.
+    """
+    rows = tuple(row for row in asked_for.parts if row.strip())
+    if typed(request, "only") == "tub":
+        for row in rows:
+            if (stage := stage_of(row)) and stage not in STAGES:
+                raise OnlyOfTheTub(stage)
+    if not (typed(request, "meant") or (doing.key and book.find(doing.key))):
+        found = meant.questions(book, doing.batch, rows) if doing.batch else ()
+        if found:
+            raise IsItMeant(found)
+    return replace(asked_for, options={"yes": ("",)} if doing.batch else {})
 
 
 def _think_on(request: Request, batch: str | None) -> None:
@@ -128,12 +157,13 @@ def _when(request: Request) -> str:
     return (datetime.now().astimezone() - ago).isoformat(timespec="seconds")
 
 
-def _again(request: Request, error: CaskwardError) -> RecordForm:
+def _again(request: Request, error: CaskwardError) -> AgainForm:
     """The form as it was sent, with why it was refused."""
     verb = typed(request, "verb")
     chosen = deeds.DEEDS.get(verb)
     one = bool(typed(request, "before")) or not typed(request, "several")
-    return RecordForm(
+    return AgainForm(
+        ask=isinstance(error, IsItMeant),
         key=typed(request, "key") or deeds.new_key(),
         deeds=(chosen,) if chosen and one else tuple(deeds.DEEDS.values()),
         verb=verb if chosen else "measure",
