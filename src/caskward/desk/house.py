@@ -10,6 +10,7 @@ from caskward.desk.kept import OpenBook
 from caskward.desk.live import Broker
 from caskward.desk.people import People
 from caskward.desk.records import Records
+from caskward.desk.run_thoughts import RunThoughts
 from caskward.desk.seen import Seen
 from caskward.desk.session import Sessions
 from caskward.desk.settings import Settings
@@ -35,6 +36,7 @@ class House:
     static: StaticFiles
     records: Records
     thoughts: Thoughts
+    runs: RunThoughts
     sketches: Sketches
     seen: Seen
     beside: Beside
@@ -61,6 +63,7 @@ def house(settings: Settings) -> House:
         static=_static(),
         records=Records(),
         thoughts=Thoughts(book),
+        runs=RunThoughts(),
         sketches=Sketches(),
         seen=Seen(book),
         beside=Beside(),

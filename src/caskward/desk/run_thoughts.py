@@ -1,4 +1,4 @@
-"""Forecasts of runs, worked out from what is believed of a batch, and kept beside the desk's thoughts.
+"""Forecasts of runs, worked out from what is believed of a batch, each once, kept beside the desk's thoughts.
 
 While a new reading is thought over, the forecast from before it is shown, and said to be that.
 """
@@ -7,17 +7,19 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass
+from typing import Final
 from weakref import WeakKeyDictionary
 
-from caskward.desk.thoughts import Failed, Thought, Thoughts
-from caskward.errors import CaskwardError
+from caskward.desk.beside import Answer
+from caskward.desk.thoughts import Failed, Thought
 from caskward.services.batch_receivers import RunKey
-from caskward.services.run_forecast import RunForecast, run_forecast
+from caskward.services.book import batch_follow
+from caskward.services.book.batch_follow import Now
+from caskward.services.run_forecast import RunForecast
 
-_LOCK = threading.Lock()
-_KEPT: WeakKeyDictionary[Thought, dict[RunKey, RunForecast | Failed]] = WeakKeyDictionary()
-_LAST: WeakKeyDictionary[Thoughts, dict[tuple[str, RunKey], RunForecast]] = WeakKeyDictionary()
-_MOST_LAST = 24
+_MOST_LAST: Final = 24
+_TURN_S: Final = 0.5
+"""How long a part of the page waits for a forecast that another part has begun."""
 
 
 @dataclass(frozen=True)
@@ -30,42 +32,50 @@ class Known:
     error: str = ""
 
 
-def known(thoughts: Thoughts, thought: Thought | None, key: RunKey, *, work: bool) -> Known:
-    """A run's forecast as far as it is known.
+class RunThoughts:
+    """Every run's forecast of one desk; threads may share it."""
 
-    Args:
-        thought: of the batch; None without a plan. work: whether there is time to work it out, a tenth of a
-            second, where what it follows from is known.
-    """
-    if thought is None:
-        return Known()
-    with _LOCK:
-        found = _KEPT.setdefault(thought, {}).get(key)
-        last = _LAST.setdefault(thoughts, {}).get((thought.of.name, key))
-    if found is None:
-        believed = thought.part("now")
-        if isinstance(believed, Failed):
-            return Known(last, stale=last is not None, error=believed.sentence)
-        if believed is None or not work:
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._kept: WeakKeyDictionary[Thought, dict[RunKey, Answer]] = WeakKeyDictionary()
+        self._last: dict[tuple[str, RunKey], RunForecast] = {}
+
+    def known(self, thought: Thought | None, key: RunKey, *, work: bool) -> Known:
+        """A run's forecast as far as it is known.
+
+        Args:
+            thought: of the batch; None without a plan. work: whether there is time to work it out, a tenth
+                of a second, where what it follows from is known.
+        """
+        if thought is None:
+            return Known()
+        with self._lock:
+            found = self._kept.setdefault(thought, {}).get(key)
+            last = self._last.get((thought.of.name, key))
+        if found is None:
+            believed = thought.part("now")
+            if isinstance(believed, Failed):
+                return Known(last, stale=last is not None, error=believed.sentence)
+            if believed is None or not work:
+                return Known(last, waiting=True, stale=last is not None)
+            found = self._worked_out(thought, key, believed)
+        if not found.wait(_TURN_S):
             return Known(last, waiting=True, stale=last is not None)
-        found = _worked_out(believed.told.now, key)
-        _keep(thoughts, thought, key, found)
-    return Known(error=found.sentence) if isinstance(found, Failed) else Known(found)
+        return Known(error=found.failed) if found.failed else Known(found.value)
 
+    def _worked_out(self, thought: Thought, key: RunKey, believed: Now) -> Answer:
+        """The forecast, worked out by whoever asks first; several parts of a page ask at once."""
+        with self._lock:
+            kept = self._kept.setdefault(thought, {})
+            found = kept.setdefault(key, Answer(lambda: batch_follow.run_of(believed, key)))
+        found.work_out()
+        if isinstance(found.value, RunForecast):
+            self._keep_last(thought.of.name, key, found.value)
+        return found
 
-def _worked_out(belief: object, key: RunKey) -> RunForecast | Failed:
-    try:
-        return run_forecast(belief, key)  # type: ignore[arg-type] # the thought's own, whose type planning has
-    except CaskwardError as error:
-        return Failed(str(error))
-
-
-def _keep(thoughts: Thoughts, thought: Thought, key: RunKey, found: RunForecast | Failed) -> None:
-    with _LOCK:
-        _KEPT.setdefault(thought, {})[key] = found
-        if isinstance(found, RunForecast):
-            last = _LAST.setdefault(thoughts, {})
-            last.pop((thought.of.name, key), None)
-            last[thought.of.name, key] = found
-            while len(last) > _MOST_LAST:
-                last.pop(next(iter(last)))
+    def _keep_last(self, name: str, key: RunKey, found: RunForecast) -> None:
+        with self._lock:
+            self._last.pop((name, key), None)
+            self._last[name, key] = found
+            while len(self._last) > _MOST_LAST:
+                self._last.pop(next(iter(self._last)))

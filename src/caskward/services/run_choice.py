@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -52,6 +53,7 @@ class Best:
     sentence: str
 
 
+_LOCK: Final = threading.Lock()
 _CHOSEN: WeakKeyDictionary[RunForecast, dict[object, Chosen]] = WeakKeyDictionary()
 
 
@@ -86,12 +88,16 @@ def chosen(
         nothing = "Nothing is taken in yet: tap a jar." if jars else "No jar is filled yet."
         return Chosen(nothing, (), (), (missing,) if missing else (), (), ())
     key = (tuple((jar.name, jar.volume_l, jar.pct_vol, jar.mark) for jar in jars), *names, missing, system)
-    known = _CHOSEN.setdefault(of, {}) if of is not None else {}
-    if key not in known:
-        if len(known) >= _MOST_KEPT:
-            known.clear()
-        known[key] = _worked_out(log, of, jars, names, missing, system, planned=planned)
-    return known[key]
+    with _LOCK:
+        known = _CHOSEN.setdefault(of, {}) if of is not None else {}
+        found = known.get(key)
+    if found is None:
+        found = _worked_out(log, of, jars, names, missing, system, planned=planned)
+        with _LOCK:
+            if len(known) >= _MOST_KEPT:
+                known.clear()
+            known[key] = found
+    return found
 
 
 def _worked_out(

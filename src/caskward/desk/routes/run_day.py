@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import batch_parts, deeds, run_parts, run_thoughts
+from caskward.desk import batch_parts, deeds, run_parts
 from caskward.desk.batch_pages import ReadingForm
 from caskward.desk.forms import asked, house_of
 from caskward.desk.pages import RecordForm
@@ -99,7 +99,7 @@ def _part(request: Request, seen: Seen, part: str) -> RunPart:
 
 def _seen(request: Request, of: BatchRecord, thought: Thought | None, *, work: bool) -> Seen:
     key = _run_of(request) or run_day.run_at(of.runs, batch_record.stage_now(of), *of.runs_planned)
-    known = run_thoughts.known(house_of(request).thoughts, thought, key, work=work)
+    known = house_of(request).runs.known(thought, key, work=work)
     return Seen(of, key, known, units_of(request))
 
 

@@ -15,6 +15,7 @@ from caskward.planning.readings import Reading
 from caskward.planning.sizing import Sized
 from caskward.planning.tub.timings import dry
 from caskward.services import plan_doubt, plan_glimpse, plan_remedy, plan_update, words
+from caskward.services.batch_receivers import RunKey
 from caskward.services.book import plan_kept
 from caskward.services.book.batch_record import BatchRecord, with_row
 from caskward.services.book.opened import Book
@@ -24,6 +25,7 @@ from caskward.services.plan_glimpse import FirstLook, Glimpse
 from caskward.services.plan_remedy import RemedyReport
 from caskward.services.plan_update import PlanUpdate, Told
 from caskward.services.river import River, river
+from caskward.services.run_forecast import RunForecast, run_forecast
 from caskward.units.types import UnitSystem
 
 _FILL = "fill"
@@ -74,6 +76,11 @@ def now(plan: Opened, of: BatchRecord) -> Now:
     """
     told = plan_update.told_of(plan.sized, plan_update.rows_of((), of.rows))
     return Now(told, plan_update.report(told))
+
+
+def run_of(of: Now, key: RunKey) -> RunForecast:
+    """One of its runs as it is believed to go."""
+    return run_forecast(of.told.now, key)
 
 
 def next_of(of: Now) -> Next:
