@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import ast
 import re
+import shutil
 from pathlib import Path
 
 import pytest
 
 import caskward
 from caskward.desk.spoken import spoken
+from caskward.errors import book
 
 HOUSE = Path(caskward.__file__).parent
 COMMAND = re.compile(
-    r"caskward (?:plan|still|tub|gauge|proof|card|materials|book (?!restore))|\(--|book correct|mine\.toml"
+    r"caskward (?:plan|still|tub|gauge|proof|card|materials|book)|\(--|book correct|mine\.toml"
 )
 ELSEWHERE = ("RowNotQuoted", "NewGoesToTheScreen", "BookAlreadyThere")
 """Errors of a command's own words."""
@@ -56,6 +58,15 @@ def test_no_error_sends_a_page_to_the_terminal(sentence: str) -> None:
         ("What there is: caskward book balances", "What there is stands in the Book, under Accounts."),
         ("The lid was left open -- overnight.", "The lid was left open -- overnight."),
         ("It works (--limit). And more.", "It works. And more."),
+        (
+            'book receive needs who it came from. Add, for example: from "Hill Farm"',
+            '“Receive” needs who it came from. Add, for example: from "Hill Farm"',
+        ),
+        (
+            "'20 x 700 mL' names no lot for the bottles. Put its name first: caskward book bottle "
+            '"cask 3" to L26-1 20 x 700 mL',
+            "'20 x 700 mL' names no lot for the bottles. Put its name first, like: L26-1 20 x 700 mL",
+        ),
     ],
 )
 def test_what_is_said_instead(sentence: str, said: str) -> None:
@@ -100,3 +111,34 @@ PLACES = (
 @pytest.mark.parametrize("path", PLACES)
 def test_no_page_sends_anybody_to_the_terminal(desk, path: str) -> None:
     assert not COMMAND.search(desk.browser.get(path).text)
+
+
+@pytest.mark.parametrize(
+    ("error", "says"),
+    [
+        (book.MoreThanIsHeld("cask/3", "liquid", "99 L", "23.25 L"), "cannot be taken from cask 3: the book"),
+        (book.MoreThanIsHeld("cask/3", "liquid", "99 L", "23.25 L"), "gauge cask 3 first."),
+        (book.NothingInIt("vessel/spirit", "liquid"), "no liquid in spirit. Check"),
+        (book.NothingInIt("vessel/mash tub 2", "liquid"), "no liquid in mash tub 2. Check"),
+        (book.IntoItself("jar/7"), "jar 7 is both where"),
+    ],
+)
+def test_a_page_calls_a_place_by_its_name(error: Exception, says: str) -> None:
+    assert says in spoken(str(error))
+    assert "/" not in spoken(str(error))
+
+
+@pytest.mark.parametrize(("typed", "says"), [("-5 kg rye", "-5"), ("5 kg rye", "who it came from")])
+def test_what_is_wrong_is_said_before_what_is_missing(make_desk, typed: str, says: str) -> None:
+    desk = make_desk(empty=True)
+    found = desk.send("/record", {"verb": "receive", "words": typed}, accept="application/json")
+    assert says in found.json()["error"]
+    assert "book receive" not in found.json()["error"]
+
+
+def test_no_reader_is_told_to_use_a_form_that_is_not_there(make_desk, people_file) -> None:
+    desk = make_desk(lan=True, empty=True)
+    shutil.copy(people_file, desk.house.settings.folder)
+    desk.sign_in("Wren")
+    assert "with the form" not in desk.browser.get("/stores").text
+    assert "--lan" not in desk.browser.get("/stores").text

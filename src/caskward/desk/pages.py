@@ -10,7 +10,7 @@ from dataclasses import MISSING, dataclass, field
 from typing import Any
 
 from caskward.desk.screens import Screen
-from caskward.services.book.shelf import Lot, Place, Shelf
+from caskward.services.book.shelf import Lot
 
 
 def told(help_line: str, default: Any = MISSING) -> Any:
@@ -268,24 +268,6 @@ class CheckPage(Titled):
 
 
 # Places ------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, kw_only=True)
-class StoresPage(Titled):
-    """What there is to work with."""
-
-    shelf: Shelf = told("Liquids, materials and dry goods, place by place.")
-    liquids: tuple[Place, ...] = told("Vessels and jars that hold something.")
-    form: RecordForm = told("To take something in.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class GearPage(Titled):
-    """Vessels, casks and jars with their volumes."""
-
-    vessels: tuple[Place, ...] = told("Every declared vessel and jar, and every other that holds something.")
-    casks: tuple[Place, ...] = told("Every declared cask.")
-    form: RecordForm = told("To declare another.")
 
 
 # The house itself --------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from caskward.desk.deeds import DEEDS
 _IN_THE_BOOK: Final = "in the Book, under Not explained yet."
 _ON_ITS_PAGE: Final = "Give it one on its page."
 _ASK: Final = "Tub, on the page of its batch"
+_RESTORE: Final = "and have your last copy brought back by whoever looks after this machine"
 _RULES: Final[tuple[tuple[str, str], ...]] = (
     (r"Say it with: caskward book explain .*", f"Say it {_IN_THE_BOOK}"),
     (r"When you know why: caskward book explain PLACE REASON", f"When you know why, say it {_IN_THE_BOOK}"),
@@ -50,10 +51,19 @@ _RULES: Final[tuple[tuple[str, str], ...]] = (
     (r'such as: --reading ("[^"]*")', r"such as: \1"),
     (r'ferment: --reading ("[^"]*")', r"ferment: \1"),
     (r"; for a spirit say --spirit", ""),
+    (r'Put its name first: caskward book bottle "[^"]*" to (.*)', r"Put its name first, like: \1"),
+    (r"with: caskward book check; then bring back your last backup with: caskward book restore", _RESTORE),
+    (r"then bring back your last backup with: caskward book restore", _RESTORE),
     (r"with: caskward book check", "under Proof and copies, in the Book"),
 )
 """What advises a command, and what a page says instead; the first that fits a place holds."""
 _DEED: Final = re.compile(r"\bcaskward book (\w+) ")
+_NEEDS: Final = re.compile(r"^book (\w+) needs ")
+_ACCOUNT: Final = re.compile(
+    r"((?:^|from |in |into |gauge |no place |to ))\b(cask|jar|vessel|lot|goods|bottles)/"
+    r"(?=[\w(])([^:;/'\"]*?)(?=:| first\b|\. | cannot\b| is both\b|\.$|$)"
+)
+"""An account in a refusal of the book, up to what the sentence goes on with."""
 _OTHER: Final = re.compile(
     r"(?:[:;,]|\.|^)?\s*(?:\b(?:or|and|with|see|by|then))?:?\s*"
     r"\bcaskward (?:plan|still|tub|gauge|proof|card|materials|book (?!restore)\w+)\b(?:[^.;]|\.(?=\w))*"
@@ -65,6 +75,7 @@ _COMPILED: Final = tuple((re.compile(found, re.DOTALL), instead) for found, inst
 
 def spoken(sentence: str) -> str:
     """A sentence with every command that it advises said as a page says it."""
+    sentence = _ACCOUNT.sub(_place, _NEEDS.sub(_needed, sentence))
     if "caskward " not in sentence and "--" not in sentence and "book correct " not in sentence:
         return sentence
     said = sentence
@@ -73,6 +84,18 @@ def spoken(sentence: str) -> str:
     said = _OTHER.sub(".", _DEED.sub(_deed, said))
     # Taking a clause out may leave its full stop beside another's.
     return (_ASIDE.sub("", said) if said == sentence else _ASIDE.sub("", said).replace("..", ".")).strip()
+
+
+def _needed(found: re.Match[str]) -> str:
+    """What a deed still needs, by what its button says."""
+    known = DEEDS.get(found[1])
+    return f"“{known.name}” needs " if known else found[0]
+
+
+def _place(found: re.Match[str]) -> str:
+    """An account as the place that it is: `cask/3` is cask 3, `vessel/spirit` is spirit."""
+    kind = "" if found[2] in ("vessel", "lot", "goods") else f"{found[2]} "
+    return f"{found[1]}{kind}{found[3]}"
 
 
 def _deed(found: re.Match[str]) -> str:

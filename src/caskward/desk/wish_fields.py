@@ -134,7 +134,7 @@ def groups(
         WishGroup("mash", "Mash and yeast", mash, (more["enzyme"],), open=_is_in(wrong, mash, ("enzyme",))),
         WishGroup("gear", "Gear", gear, (), open=_is_in(wrong, gear, ()) or not fields.get("still_most")),
         WishGroup(
-            "stock", "In store", (field("buy_more", _BUY),), (more["spirit"], more["store"]),
+            "stock", "From Stores, for it", (field("buy_more", _BUY),), (more["spirit"], more["store"]),
             open=_is_in(wrong, (), ("spirit", "store", "buy_more")),
         ),
         WishGroup("place", "Place, names, units", place, (), open=_is_in(wrong, place, ())),

@@ -19,8 +19,9 @@ from caskward.desk.wish_said import on_the_form
 from caskward.errors import InputError, NoBookYet
 from caskward.errors.book import NoSuchBatch
 from caskward.services import wish_answer, wish_form, words
-from caskward.services.book import wish_starts, wish_stores
+from caskward.services.book import taught_kept, wish_starts, wish_stores
 from caskward.services.book.opened import Book
+from caskward.services.book.wish_stores import Shelves
 from caskward.services.wish_choices import choices
 from caskward.services.wish_ways import Way
 from caskward.units.types import UnitSystem
@@ -37,6 +38,16 @@ def book_or_none(request: Request) -> Book | None:
         return None
 
 
+def stores_now(request: Request, but_for: str = "") -> Shelves:
+    """What Stores holds, and what of it open batches are promised. but_for: the batch that is asked about."""
+    house = house_of(request)
+    return house.seen.at_once(
+        ("shelves", but_for),
+        lambda: wish_stores.shelves_of(house.book.to_read(), but_for),
+        without=wish_stores.Shelves(),
+    )
+
+
 def carried_from(request: Request) -> WishCarried:
     """What the form carried, its plan's file brought up to what is typed.
 
@@ -50,13 +61,13 @@ def carried_from(request: Request) -> WishCarried:
 
 
 def files_of(request: Request, of: str) -> Mapping[str, str]:
-    """The files that a plan may name: those of the batch that it began from."""
+    """The files that a plan may name: those of the batch that it began from, and what was taken over."""
     book = book_or_none(request)
     try:
         kept = wish_starts.plan_or_none(book, of) if book and of else None
     except NoSuchBatch:
         kept = None
-    return kept.files if kept else {}
+    return taught_kept.files_with(kept.files if kept else {}, taught_kept.taken_over(book) if book else None)
 
 
 def new(source: str, of: str = "", to: str = "") -> WishCarried:
@@ -98,13 +109,12 @@ def part_of(request: Request, carried: WishCarried, sketch: Sketch) -> AnswerPar
     if found.stopped:
         ways = tuple(_way(way, system) for way in sketch.ways)
         return _part(carried, sketch, stopped=wish_answer.stopped_words(found), ways=ways)
-    stores = wish_stores.stores_of(book_or_none(request))
-    day = _day(carried.day)
+    there, day = stores_now(request, carried.to), _day(carried.day)
     return _part(
         carried,
         sketch,
         answer=wish_answer.answered(found),
-        shopping=wish_stores.shopping_rows(found.shopping, stores, found.show, found.currency),
+        shopping=wish_stores.shopping_rows(found.shopping, there, found.show, found.currency),
         dates=wish_answer.dates(found.whole, day) if found.whole and day else "",
     )
 
@@ -149,10 +159,9 @@ def page_of(
     request: Request, carried: WishCarried, found: AnswerPart, error: str = "", pasted: str = ""
 ) -> WishPage:
     """The whole form with its answer."""
-    book = book_or_none(request)
-    stores = wish_stores.stores_of(book)
+    there = stores_now(request, carried.to)
     system = _system(carried.source, units_of(request))
-    offer = choices(stores, system)
+    offer = choices(there.held, system)
     fields = wish_form.fields_of(carried.source)
     return WishPage(
         title=f"A plan for {carried.to}" if carried.to else "New batch",
@@ -160,7 +169,8 @@ def page_of(
         carried=carried,
         groups=wish_fields.groups(_with_one_row(fields), offer, system, found.wrong),
         materials=offer.materials,
-        stores=stores is not None,
+        stores=there.held is not None,
+        there=wish_stores.spirits_said(there, system),
         answer=found,
         error=error,
         pasted=pasted,

@@ -114,6 +114,7 @@ class WishPage(Titled):
     carried: WishCarried = told("What the form carries beside its fields.")
     groups: tuple[WishGroup, ...] = told("Its fields.")
     materials: tuple[tuple[str, str], ...] = told("Names of materials to type, the maker's own first.")
+    there: tuple[str, ...] = told("Feints and low wines in Stores, with what of them is promised.")
     stores: bool = told("Whether Stores holds anything to take over.")
     answer: AnswerPart = told("What it leads to.")
     error: str = told("Why it was not begun, or the file not taken.")
@@ -151,6 +152,10 @@ class TaughtPart(Titled):
     headline: str = told("How much stands apart from the defaults; empty while it is worked out.")
     rows: tuple[tuple[str, ...], ...] = told("A head, then each thing that moved.")
     notes: tuple[str, ...] = told("What to keep in mind.")
+    name: str = told("The batch.")
+    closed: bool = told("Whether the batch is closed, so that nothing more is read of it.")
+    taken: bool = told("Whether new batches begin with it already.")
+    instead: str = told("Whose teaching they begin with, and this one did not; empty for none.")
     error: str = told("Why nothing was learned.")
     waiting: bool = told("Whether it is being worked out.")
 

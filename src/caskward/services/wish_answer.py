@@ -151,7 +151,7 @@ def answered(of: Outcome) -> Answered:
         binds=tuple(_capital(words.limit(one, system)) for one in of.limits[:_BINDING]),
         effort=words.effort(of.whole) if of.whole else (),
         law=of.whole.law if of.whole else (),
-        drawn=words.drawn(of.whole) if of.whole else "",
+        drawn=f"{of.whole.learned} {words.drawn(of.whole)}".strip() if of.whole else "",
         whole=of.whole is not None,
     )
 

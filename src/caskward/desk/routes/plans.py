@@ -23,11 +23,12 @@ from caskward.errors.desk import NoSuchPage
 from caskward.errors.desk_api import StillBeingMade
 from caskward.errors.wishes import WishImpossible
 from caskward.services import Plan
-from caskward.services.book import plan_closed, verbs, wish_starts
+from caskward.services.book import plan_closed, taught_kept, verbs, wish_starts, wish_stores
 from caskward.services.book.asked import Asked
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.plan_closed import Taught
 from caskward.services.book.plan_kept import Kept
+from caskward.services.book.taught_kept import TakenOver
 from caskward.services.plan_write_up import write_up
 
 router = APIRouter()
@@ -74,7 +75,8 @@ def _wished(request: Request) -> tuple[Plan, str]:
         raise StillBeingMade
     if found is None or found.whole is None:
         raise WishImpossible(found.stopped if found else sketch.failed)
-    return found.whole, carried.source
+    there = wish_forms.stores_now(request, carried.to)
+    return wish_stores.planned_by_stores(found.whole, there), carried.source
 
 
 def _run_sheet(plan: Plan, name: str) -> Response:
@@ -204,6 +206,23 @@ def close(request: Request, name: str) -> Response:
     return RedirectResponse(f"{batch_parts.path_of(name)}/close", 303)
 
 
+@router.post("/batches/{name}/taught")
+@for_a_maker
+def take_over(request: Request, name: str) -> Response:
+    """Let new batches begin with what it taught; sent again it changes nothing."""
+    of = record_of(request, name)
+    if not plan_closed.teaches(of) or of.is_open:
+        raise NoSuchPage
+    found = _answer_of(request, of, f"taught {units_of(request)}", partial(_learn, request, of))
+    if not _waited(request, found):
+        raise StillBeingMade
+    if not isinstance(found.value, Taught):
+        raise WishImpossible(found.failed)
+    doing = doing_of(request, deeds.new_key())
+    taught_kept.take_over(house_of(request).book.to_write(), name, found.value.file, doing)
+    return RedirectResponse(f"{batch_parts.path_of(name)}/close", 303)
+
+
 def _learn(request: Request, of: BatchRecord) -> Taught:
     return plan_closed.taught(house_of(request).book.to_read(), of, units_of(request))
 
@@ -214,11 +233,19 @@ def _taught(request: Request, of: BatchRecord, wait_s: float = 0.0) -> TaughtPar
     found = _answer_of(request, of, f"taught {units_of(request)}", partial(_learn, request, of))
     _waited(request, found, wait_s)
     said = found.value if isinstance(found.value, Taught) else None
+    kept = taught_kept.taken_over(house_of(request).book.to_read())
+    taken = kept is not None and kept.batch == of.name
     return TaughtPart(
         title=of.name, screen=BATCHES.key, path=f"{batch_parts.path_of(of.name)}/taught",
         headline=said.headline if said else "", rows=said.rows if said else (),
-        notes=said.notes if said else (), error=found.failed, waiting=not found.done,
+        notes=said.notes if said else (), error=found.failed, waiting=not found.done, name=of.name,
+        closed=not of.is_open, taken=taken, instead="" if taken else _instead(kept, said),
     )  # fmt: skip
+
+
+def _instead(kept: TakenOver | None, said: Taught | None) -> str:
+    """The batch that new ones would begin with no more: this one's plan did not begin with what it taught."""
+    return kept.batch if kept and said and not said.after(kept.file) else ""
 
 
 def _close_page(of: BatchRecord, found: TaughtPart | None, error: str = "") -> ClosePage:

@@ -8,9 +8,11 @@ from starlette.responses import Response
 
 from caskward.desk import deeds
 from caskward.desk.forms import house_of
-from caskward.desk.pages import StoresPage
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import STORES
+from caskward.desk.stores_pages import StoresPage
+from caskward.desk.wish_forms import stores_now
+from caskward.services.book import promised
 
 router = APIRouter()
 
@@ -18,8 +20,16 @@ router = APIRouter()
 @router.get("/stores")
 def stores(request: Request) -> Response:
     """What there is."""
-    there = house_of(request).seen.shelf(units_of(request))
+    system = units_of(request)
+    there = house_of(request).seen.shelf(system)
     form = deeds.one_deed("receive", "What came in, and from whom", deeds.DEEDS["receive"].example, "/stores")
     liquids = tuple(one for one in there.vessels if one.liquid)
-    data = StoresPage(title="Stores", screen=STORES.key, shelf=there, liquids=liquids, form=form)
+    data = StoresPage(
+        title="Stores",
+        screen=STORES.key,
+        shelf=there,
+        liquids=liquids,
+        promised=promised.lines(stores_now(request).promised, system),
+        form=form,
+    )
     return page(request, "stores", data, part="stores")

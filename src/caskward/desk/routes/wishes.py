@@ -18,7 +18,7 @@ from caskward.errors.book import NoSuchBatch
 from caskward.errors.book_typed import NothingPlanned
 from caskward.errors.desk import NoSuchPage
 from caskward.services import wish_form
-from caskward.services.book import wish_begun, wish_starts, wish_stores
+from caskward.services.book import taught_kept, wish_begun, wish_starts
 from caskward.services.book.acting import Doing
 from caskward.services.book.wish_starts import Start
 from caskward.services.wish_file import table_of
@@ -38,7 +38,10 @@ def start(request: Request) -> Response:
     begun = _start(request)
     if begun is None:
         return page(request, "wish_start", _start_page(request, to), part="wish_past")
-    carried = wish_forms.new(begun.text, asked(request, "batch"), to)
+    book = wish_forms.book_or_none(request)
+    taught = taught_kept.taken_over(book) if book and asked(request, "taught") != "no" else None
+    text = taught_kept.beginning_with(begun.text, taught)
+    carried = wish_forms.new(text, asked(request, "batch"), to)
     found = wish_forms.answer(request, carried)
     return page(request, "wish", wish_forms.page_of(request, carried, found))
 
@@ -106,10 +109,10 @@ def _pasted(request: Request) -> Response:
 
 
 def _with_stores(request: Request, carried: WishCarried) -> str:
-    stores = wish_stores.stores_of(wish_forms.book_or_none(request))
-    if stores is None:
+    free = wish_forms.stores_now(request, carried.to).free
+    if free is None:
         return carried.source
-    held = wish_starts.held(carried.source, stores, units_of(request))
+    held = wish_starts.held(carried.source, free, units_of(request))
     return wish_form.text_with(carried.source, held)
 
 

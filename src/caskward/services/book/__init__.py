@@ -8,6 +8,7 @@ measured   an amount as typed, at 20 °C with its doubt; amount_said: what it ca
 liquids, stores, still, bottles, standing   what works each deed out
 batches, plan_kept   a batch with its plan, which is opened again and follows what was measured
 wish_starts, wish_stores, wish_begun   a new plan from one there is, with what Stores holds, begun in the book
+promised   what open batches count on of it; taught_kept: what closed ones taught, for the next plan
 run_deed   a run's receivers as the words of a deed; to_cask: what is next from heart to cask
 batch_record, batch_flow, batch_follow   what the book has of a batch, its alcohol, what is believed of it
 look, words, kept   entries and balances; what was entered, in sentences; check, backup, export

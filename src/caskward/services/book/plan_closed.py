@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 
 from caskward.catalogue.load import load
@@ -22,6 +23,10 @@ class Taught:
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...]
     file: str
+
+    def after(self, earlier: str) -> bool:
+        """Whether its plan began with what another file says, so that this one has it in it."""
+        return set(tomllib.loads(earlier)["closed"]) <= set(tomllib.loads(self.file)["closed"])
 
 
 def teaches(of: BatchRecord) -> bool:

@@ -191,6 +191,9 @@ def _from_and_into(asked: Asked, reader: Reader) -> tuple[str, Reader | None]:
     where = reader.cut("into", "from")
     supplier = plain(asked.option("from") or (supplier_in(source) if source else ""))
     if not supplier:
+        # What is wrong with the goods themselves is said before what is still missing.
+        for item in () if where else reader.items():
+            delivered(item.rest())
         raise MissingValue("book receive", "who it came from", 'from "Hill Farm"')
     if source:
         reader.tokens += source.left

@@ -114,7 +114,7 @@ def from_point(key: str, book: Book | None, system: UnitSystem, *, invented: boo
     text = in_units(plans.starting_point(key), system)
     if not invented:
         text = as_text({name: value for name, value in _table(text).items() if name not in _MADE_UP})
-    stores = wish_stores.stores_of(book)
+    stores = wish_stores.shelves_of(book).free
     if stores is None:
         return Start(text)
     found = held(text, stores, system)

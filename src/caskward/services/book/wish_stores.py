@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
-from caskward.book.accounts import family_of, name_of
+from caskward.book.accounts import BULK, family_of, name_of
 from caskward.book.stock import LiquidHeld, Stock, stock_of
+from caskward.book.words import said
 from caskward.catalogue.load import load
 from caskward.errors import CaskwardError
-from caskward.planning.plan import ShoppingLine
+from caskward.planning.plan import Plan, ShoppingLine
+from caskward.services.book import words
 from caskward.services.book.opened import Book
+from caskward.services.book.promised import NOTHING, Promised, promised
 from caskward.services.book.shares_shown import goods
 from caskward.services.book.shopping import commodity_of, names_alike
 from caskward.services.words import buy
@@ -22,8 +26,8 @@ _LEAST_UL = 50_000
 _UNIT = {"kg": 1e6, "g": 1e3, "mL": 1e3}
 """How many mg or µL a plan's unit is."""
 
-ShoppingRow = tuple[str, str, str, str, str]
-"""Name, needed, in store, to buy, cost."""
+ShoppingRow = tuple[str, str, str, str, str, str]
+"""Name, needed, in store, promised to open batches, to buy, cost."""
 
 
 def stores_of(book: Book | None) -> Stock | None:
@@ -37,30 +41,87 @@ def stores_of(book: Book | None) -> Stock | None:
     return found if found.goods or found.liquids else None
 
 
-def shopping_rows(
-    lines: Iterable[ShoppingLine], stores: Stock | None, system: UnitSystem, currency: str
-) -> tuple[ShoppingRow, ...]:
-    """The shopping list; there is what the book holds, or without one what the plan says."""
-    return tuple(_row(line, stores, system, currency) for line in lines)
+@dataclass(frozen=True, slots=True)
+class Shelves:
+    """What Stores holds, None without a book or anything in it, and what of it open batches are promised."""
+
+    held: Stock | None = None
+    promised: Promised = NOTHING
+
+    @property
+    def free(self) -> Stock | None:
+        """What is there without what is promised."""
+        return self.promised.left_of(self.held) if self.held else None
 
 
-def _row(line: ShoppingLine, stores: Stock | None, system: UnitSystem, currency: str) -> ShoppingRow:
-    scale = _UNIT[line.unit]
-    totals = stores.totals() if stores else {}
-    commodity = commodity_of(line, totals)
-    needed = round(line.need * scale)
-    there = min(totals.get(commodity, 0) if stores else round(line.in_stock * scale), needed)
-    missing = needed - there
+def shelves_of(book: Book | None, but_for: str = "") -> Shelves:
+    """What is there now. but_for: a batch whose own plan is asked about."""
+    held = stores_of(book)
+    return Shelves(held, promised(book, held, but_for)) if book and held else Shelves()
+
+
+def by_stores(lines: Iterable[ShoppingLine], there: Shelves, system: UnitSystem) -> tuple[ShoppingLine, ...]:
+    """A plan's shopping with what is free in the book in place of what the plan's own file says is in store.
+
+    Without a book the plan's own lines stay. What is promised to open batches is not free.
+    """
+    if there.free is None:
+        return tuple(lines)
+    free = there.free.totals()
+    found = []
+    for line in lines:
+        commodity = commodity_of(line, free)
+        scale = _UNIT[line.unit]
+        taken = min(free.get(commodity, 0) / scale, line.need)
+        free[commodity] = free.get(commodity, 0) - round(taken * scale)
+        found.append(_with(line, taken, system))
+    return tuple(found)
+
+
+def _with(line: ShoppingLine, there: float, system: UnitSystem) -> ShoppingLine:
+    """A line with so much on the shelf: what is missing, as a person can weigh or measure it."""
+    missing = max(line.need - there, 0.0)
+    to_unit = 1.0 if line.unit == "kg" else 1000.0
+    rounded = show.nice_volume if line.unit == "mL" else show.round_to_weigh
+    buy_now = rounded(missing / to_unit, system) * to_unit if missing * _UNIT[line.unit] >= 1 else 0.0
     price = line.cost / line.buy if line.cost is not None and line.buy > 0 else None
-    cost = show.money(price * missing / scale, currency) if price is not None and missing > 0 else ""
+    cost = price * buy_now if price is not None else line.cost
+    return replace(line, in_stock=there, buy=buy_now, cost=cost)
+
+
+def planned_by_stores(plan: Plan, there: Shelves) -> Plan:
+    """A plan whose shopping is what Stores leaves to be bought, so that page and paper say the same."""
+    if there.held is None:
+        return plan
+    lines = by_stores(plan.shopping, there, plan.show)
+    costs = [line.cost for line in lines if line.cost is not None]
+    return replace(plan, shopping=lines, materials_cost=sum(costs) if costs else plan.materials_cost)
+
+
+def shopping_rows(
+    lines: Iterable[ShoppingLine], there: Shelves, system: UnitSystem, currency: str
+) -> tuple[ShoppingRow, ...]:
+    """The shopping list; held is what the book holds, or without one what the plan says."""
+    totals = there.held.totals() if there.held else {}
+    return tuple(
+        _row(line, totals, there.promised, system, currency) for line in by_stores(lines, there, system)
+    )
+
+
+def _row(
+    line: ShoppingLine, totals: dict[str, int], promises: Promised, system: UnitSystem, currency: str
+) -> ShoppingRow:
+    scale = _UNIT[line.unit]
+    commodity = commodity_of(line, totals)
+    there = totals.get(commodity, 0) or round(line.in_stock * scale)
+    given = promises.of(commodity)
     return (
         line.name,
-        goods(needed, commodity, system),
+        goods(round(line.need * scale), commodity, system),
         goods(there, commodity, system) if there else "",
-        (buy(line, system) if not there and line.in_stock == 0 else goods(missing, commodity, system))
-        if missing > 0
-        else "nothing",
-        cost,
+        goods(given, commodity, system) if given else "",
+        buy(line, system) if line.buy > 0 else "nothing",
+        show.money(line.cost, currency) if line.cost else "",
     )
 
 
@@ -116,6 +177,18 @@ def _spirits(stores: Stock) -> list[tuple[str, LiquidHeld]]:
         and held.liquid.bulk_ul >= _LEAST_UL
         and 0 < held.liquid.alcohol_ul < held.liquid.bulk_ul
     ]
+
+
+def spirits_said(there: Shelves, system: UnitSystem) -> tuple[str, ...]:
+    """Feints and low wines that Stores holds, and how much of each open batches are promised."""
+    found = []
+    for _, held in _spirits(there.held) if there.held else ():
+        name = words.place(held.account)
+        amount = f"{said(held.liquid.bulk_ul, BULK, system)} at {words.strength(held.liquid, system)}"
+        given = there.promised.of(held.account)
+        rest = f", {said(given, BULK, system)} of it promised to open batches" if given else ""
+        found.append(f"{name}: {amount}{rest}")
+    return tuple(found)
 
 
 def _mass(kg: float, system: UnitSystem) -> str:
