@@ -153,7 +153,7 @@ def test_an_empty_book_says_so(make_desk) -> None:
     answer = desk.browser.get(f"{API}/batches")
     assert answer.status_code == 404
     assert "There is no book" in answer.json()["error"]
-    assert send(desk, "/batches", bearer(desk), name="rye 1", key="begin-rye-1").status_code == 201
+    assert send(desk, "/batches", bearer(desk, "maker"), name="rye 1", key="begin-rye-1").status_code == 201
     assert ask(desk, "/batches")["batches"] == [{"name": "rye 1", "is_open": True}]
 
 
@@ -221,12 +221,12 @@ def test_a_reading_says_about_what_it_changes(make_desk) -> None:
 
 
 def test_a_batch_begins_takes_a_note_and_closes(desk) -> None:
-    helper = bearer(desk)
-    assert send(desk, "/batches", helper, name="rye 5", key="begin-rye-5").status_code == 201
+    helper, maker = bearer(desk), bearer(desk, "maker", "office")
+    assert send(desk, "/batches", maker, name="rye 5", key="begin-rye-5").status_code == 201
     said = {"text": "two lines\nof words", "batch": "rye 5", "key": "note-rye-5"}
     assert send(desk, "/notes", helper, **said).status_code == 201
-    assert send(desk, "/batches/rye 5/close", helper, key="close-rye-5").status_code == 201
-    assert send(desk, "/batches/rye 5/close", helper, key="close-again").status_code == 422
+    assert send(desk, "/batches/rye 5/close", maker, key="close-rye-5").status_code == 201
+    assert send(desk, "/batches/rye 5/close", maker, key="close-again").status_code == 422
     assert ask(desk, "/batches/rye 5")["is_open"] is False
 
 
@@ -424,7 +424,7 @@ def test_everything_is_described_in_words() -> None:
 def test_each_command_of_the_page_works(desk) -> None:
     page = desk.browser.get("/api").text
     commands = [html.unescape(one) for one in re.findall(r"<pre[^>]*><code>(.*?)</code>", page)]
-    token = desk.house.tokens.add("shed sensor", "helper")
+    token = desk.house.tokens.add("shed sensor", "maker")
     assert len(commands) == sum(len(methods) for methods in make_api().openapi()["paths"].values())
     for command in commands:
         answer = asked_by(desk.browser, command.replace("$TOKEN", token))
