@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from caskward.desk import river_drawing
@@ -41,6 +43,21 @@ def test_what_still_fills_shows_both_and_what_is_over_only_what_was() -> None:
     over = river_drawing.drawn(River((reach(10.0, NOW), reach(9.0, NOW, "cask"))), "metric").reaches[0]
     assert over.soft is None
     assert over.said == "10.0 L"
+
+
+def test_a_part_is_told_from_the_whole_that_flows_on() -> None:
+    left = Side("left in the still", "lost", None, Band(0.4, 0.5, 0.6), 0.25, so_far=True)
+    wash = reach(25.0, NOW, sides=(left,))
+    low_wines = replace(reach(12.0, Band(23.0, 24.5, 25.0), "low wines"), so_far=True)
+    first, second = river_drawing.drawn(River((wash, low_wines)), "metric").reaches
+    assert (first.said, second.said) == ("25.0 L", "12.0 L so far of about 24.5 L")
+    assert second.soft is not None
+    flow = [float(corner.split(",")[0]) for corner in first.ribbon.split()]
+    assert flow[1:3] == pytest.approx([1000 * 24.5 / 30, 1000 * 24.5 / 30], abs=0.1), "what flows on is whole"
+    assert (first.sides[0].amount, first.sides[0].how) == ("500 mL", "expected")
+    drawn = river_drawing.drawn(River((wash, low_wines)), "metric")
+    assert drawn.rows[-1][-1] == "12.0 L so far"
+    assert "24.5 L of which 12.0 L is recorded so far" in drawn.sentence
 
 
 def test_the_ribbon_narrows_by_what_leaves() -> None:

@@ -237,3 +237,20 @@ def test_what_was_never_filled_is_neither_marked_nor_taken() -> None:
     with pytest.raises(NoSuchReceiver):
         run_log.named(("taken: jar 1, jar 9",), RUN)
     assert run_log.log_of((*RUN, "taken: jar 1, can 3")).taken == ("jar 1", "can 3")
+
+
+@pytest.mark.parametrize(
+    ("rows", "chosen"),
+    [
+        (("taken: jar 2, can 3", "heart: 6.00 L, 74.7 %"), [6.0]),
+        (("heart: 6.00 L, 74.7 %", "taken: jar 2, can 3"), []),
+        (("taken: jar 2, can 3", "heart: 9.00 L, 74.7 %"), []),
+        (("taken: jar 2, can 3", "heart: 6.00 L"), []),
+        (("run 1 taken: jar 2, can 3", "run 1 heart: 6.00 L, 74.7 %"), []),
+        (("taken: jar 2, can 3", "heart: 6.00 L, 74.7 %", "cask 30 d: 61 %"), [6.0]),
+    ],
+)
+def test_a_heart_that_adds_up_from_its_jars_was_chosen(rows: tuple[str, ...], chosen: list[float]) -> None:
+    found = plan_update.rows_of((), (*RUN, *rows))
+    assert [one.amount for one in found.done if one.key == "chosen heart"] == chosen
+    assert plan_update.rows_of(RUN, rows).done == found.done

@@ -10,7 +10,17 @@ import pytest
 from caskward.planning.forecast import forecast
 from caskward.planning.update import Belief, begin, update
 from caskward.properties import alcohol
-from caskward.services import batch_typed, kept_beliefs, plans, run_choice, run_day, run_log, run_shelf
+from caskward.services import (
+    batch_receivers,
+    batch_typed,
+    kept_beliefs,
+    plans,
+    run_best,
+    run_choice,
+    run_day,
+    run_log,
+    run_shelf,
+)
 from caskward.services.run_forecast import RunForecast, between, run_forecast, settled, spout_at_litres
 from caskward.services.run_log import RunLog
 from caskward.stages.stream import spirit_of
@@ -162,6 +172,22 @@ def test_the_shelf_says_what_was_read_and_what_is_only_expected(run: RunForecast
     assert early == sorted(early, reverse=True), "what comes early falls from jar to jar"
 
 
+def test_a_jar_far_from_what_ran_into_it_is_to_be_looked_at_again(run: RunForecast) -> None:
+    jars = (
+        "foreshots: 0.3 L, 60 %",
+        "jar 1: 1 L, 76.8 %",
+        "jar 2: 1 L, 71 %",
+        "jar 3: 1 L, 80.5 %",
+        "jar 4: 1 L",
+    )
+    log = run_log.log_of(("begins: run 1", *jars))
+    asked = [one.look_again for one in run_shelf.shelf(log.of_kind("run"), run, (), "metric")]
+    assert [bool(one) for one in asked] == [False, False, True, True, False]
+    assert asked[2].startswith("Jar 2 was read at 71.0 %vol, under what is expected in it, 7")
+    assert "The forecast follows readings at the spout, not those of jars." in asked[2]
+    assert "over what is expected" in asked[3]
+
+
 def test_jars_between_the_plans_cuts_are_taken_first_and_marks_go_before(run: RunForecast) -> None:
     rows = run_log.named(("begins: run 1", "foreshots: 0.3 L", *["jar: 1 L"] * 15), ())
     by_plan = run_shelf.taken_first(run_log.log_of(rows), run)
@@ -209,11 +235,11 @@ def test_nothing_and_no_strength_are_said(run: RunForecast, log: RunLog) -> None
 
 def test_the_best_cut_keeps_to_the_marks_and_says_where_too_little_is_there(run: RunForecast) -> None:
     rows = run_log.named(("begins: run 1", "foreshots: 0.3 L", *["can: 5 L, 72 %"] * 6, "can 6: out"), ())
-    best = run_choice.best(run_log.log_of(rows), run, "cut", "metric")
+    best = run_best.best(run_log.log_of(rows), run, RUN, "cut", "metric")
     assert "the best of all unbroken cuts" in best.sentence
     assert "can 6" not in best.names
     assert "foreshots" not in best.names
-    few = run_choice.best(run_log.log_of(rows[:4]), run, "free", "metric")
+    few = run_best.best(run_log.log_of(rows[:4]), run, RUN, "free", "metric")
     assert "comes to at most 11.4 L (at least 24.2 L is asked)" in few.sentence
     assert few.names == ("can 1", "can 2")
 
@@ -224,3 +250,66 @@ def test_a_us_maker_records_gallons_and_proof(run: RunForecast, log: RunLog) -> 
     assert row.endswith(" proof")
     (volume, strength) = batch_typed.row_of(row)
     assert (volume.value, strength.value) == (pytest.approx(5.0, rel=0.01), pytest.approx(73.6, abs=0.15))
+
+
+TWO_RUNS = run_log.named(
+    (
+        *("begins: run 1", "foreshots: 0.3 L, 77 %", "jar: 1 L, 76.8 %, -1, glue", "can: 5 L, 74 %, +1"),
+        *("can: 5 L, 68 %, +1", "can: 5 L, 60 %, -1, wet dog"),
+    ),
+    (),
+)
+
+
+def test_a_choice_before_the_last_run_is_the_heart_of_its_own_run(run: RunForecast) -> None:
+    log = run_log.log_of(TWO_RUNS)
+    share = run_choice.share_of(log, RUN, 2)
+    assert share == run_choice.Share(RUN, 2)
+    chosen = run_choice.chosen(log, run, ("can 2", "can 3"), "metric", share)
+    assert chosen.rows[0] == "run 1 taken: can 2, can 3"
+    assert chosen.rows[1] == "run 1 heart: 10.00 L, 71.0 %"
+    assert "takes 24.2 L from 2 runs: about 12.1 L of that by the end of run 1" in chosen.sentences[0]
+    assert "confidence" not in chosen.sentences[0]
+    assert batch_receivers.without(chosen.rows) == (), "the plan's worlds follow no part of a heart"
+
+
+def test_the_last_run_makes_the_heart_whole_and_keeps_what_is_recorded(run: RunForecast) -> None:
+    rows = (
+        *TWO_RUNS,
+        "run 1 taken: can 2, can 3",
+        "begins: run 2",
+        "jar 5: 1 L, 77 %, -1",
+        "can 6: 5 L, 72 %",
+    )
+    log = run_log.log_of(rows)
+    assert run_choice.share_of(log, ("run", 2), 2) is None
+    assert run_shelf.taken_first(log, run) == ("can 2", "can 3", "can 6")
+    whole = run_choice.chosen(log, run, ("can 2", "can 3", "can 6"), "metric", None)
+    assert whole.rows[0] == "taken: can 2, can 3, can 6"
+    assert whole.rows[1] == "heart: 15.00 L, 71.3 %"
+    best = run_best.best(log, run, ("run", 2), "free", "metric", ("can 2", "can 3"))
+    assert best.names == ("can 2", "can 3", "can 6")
+    assert "Jar 5 is left out: marked below zero." in best.sentence
+    asked_l = float(best.sentence.split("(at least ")[1].split(" L")[0])
+    assert asked_l == pytest.approx(24.2 - (5 * 74 + 5 * 68) / 62.0, abs=0.3), "what run 1 left open"
+
+
+def test_without_a_plan_each_choice_adds_up_to_the_heart_so_far() -> None:
+    rows = (*TWO_RUNS, "run 1 taken: can 2", "heart: 5.00 L, 74.0 %", "begins: run 2", "can 6: 5 L, 72 %")
+    log = run_log.log_of(rows)
+    share = run_choice.share_of(log, ("run", 2), 0)
+    chosen = run_choice.chosen(log, None, ("can 2", "can 6"), "metric", share, planned=False)
+    assert chosen.rows[0] == "run 2 taken: can 6"
+    assert chosen.rows[1].startswith("heart: 10.0")
+
+
+def test_nothing_below_zero_is_taken_in_unsaid(run: RunForecast) -> None:
+    log = run_log.log_of(TWO_RUNS)
+    for way in ("cut", "free"):
+        short = run_best.best(log, run, RUN, way, "metric", share=run_choice.Share(RUN, 2))
+        if {"jar 1", "can 4"} & {*short.names}:
+            assert "marked below zero: smell again first" in short.sentence
+        whole = run_best.best(log, run, RUN, way, "metric")
+        assert whole.names == ("can 2", "can 3"), "no choice fills the cask"
+        assert "Jar 1 and can 4 are left out: marked below zero." in whole.sentence
+    assert "Asked is this run's share of the cask, 12.1 L of 2 runs alike." in short.sentence

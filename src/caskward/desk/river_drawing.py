@@ -21,13 +21,17 @@ _ROW_BEGINS: Final = {"lost": "lost: ", "in": "comes in: "}
 
 @dataclass(frozen=True)
 class SideDrawn:
-    """A stream beside the river. shape: corners of its wedge. drawn: false for next to nothing."""
+    """A stream beside the river. shape: corners of its wedge. drawn: false for next to nothing.
+
+    how: expected or planned; empty where it is recorded.
+    """
 
     kind: str
     shape: str
     words: str
     amount: str
     drawn: bool
+    how: str
 
 
 @dataclass(frozen=True)
@@ -89,7 +93,7 @@ def _reach(of: Reach, after: Reach | None, scale: float, system: UnitSystem, *, 
     # What has passed a recorded reach is not expected any more; one that still fills is.
     soft = (
         None
-        if expected is None or (recorded is not None and (over or recorded >= expected.low))
+        if expected is None or (recorded is not None and not of.so_far and (over or recorded >= expected.low))
         else expected
     )
     return ReachDrawn(
@@ -110,22 +114,18 @@ def _reach(of: Reach, after: Reach | None, scale: float, system: UnitSystem, *, 
 
 def _said(of: Reach, still: bool, system: UnitSystem) -> str:
     if of.recorded_l is not None:
-        so_far = " so far" if still else ""
-        return f"{figure(of.recorded_l, 'L', system)}{so_far}"
+        so_far = " so far" if still or of.so_far else ""
+        whole = f" of about {figure(of.stands_at_l, 'L', system)}" if of.stands_at_l > of.recorded_l else ""
+        return f"{figure(of.recorded_l, 'L', system)}{so_far}{whole}"
     known = of.now or of.planned
     return banded(known, "L", system) if known else ""
-
-
-def _amount_l(of: Side) -> float:
-    known = of.now or of.planned
-    return of.recorded_l if of.recorded_l is not None else known.mid if known else 0.0
 
 
 def _ribbon(of: Reach, after: Reach | None, scale: float) -> str:
     if after is None:
         return ""
-    out = sum(_amount_l(one) for one in of.sides if one.kind != "in")
-    came = sum(_amount_l(one) for one in of.sides if one.kind == "in")
+    out = sum(one.stands_at_l for one in of.sides if one.kind != "in")
+    came = sum(one.stands_at_l for one in of.sides if one.kind == "in")
     above = scale * max(of.stands_at_l - out, 0.0)
     below = scale * max(after.stands_at_l - came, 0.0)
     return f"0,0 {above:.1f},0 {below:.1f},100 0,100"
@@ -133,9 +133,9 @@ def _ribbon(of: Reach, after: Reach | None, scale: float) -> str:
 
 def _sides(of: Reach, scale: float, system: UnitSystem) -> Iterator[SideDrawn]:
     out = [one for one in of.sides if one.kind != "in"]
-    at = scale * max(of.stands_at_l - sum(_amount_l(one) for one in out), 0.0)
+    at = scale * max(of.stands_at_l - sum(one.stands_at_l for one in out), 0.0)
     for one in of.sides:
-        wide = scale * _amount_l(one)
+        wide = scale * one.stands_at_l
         if one.kind == "in":
             # It joins from outside, and is as wide as it is where the next reach begins.
             end = scale * of.stands_at_l
@@ -143,8 +143,10 @@ def _sides(of: Reach, scale: float, system: UnitSystem) -> Iterator[SideDrawn]:
         else:
             shape = f"{at:.1f},0 {at + wide:.1f},0 {at + wide:.1f},70 {at + 0.5 * wide:.1f},100 {at:.1f},70"
             at += wide
-        amount_l = _amount_l(one)
-        yield SideDrawn(one.kind, shape, one.words, figure(amount_l, "L", system), amount_l >= _WORTH_L)
+        amount_l = one.stands_at_l
+        known = one.recorded_l is not None and not (one.so_far and amount_l > one.recorded_l)
+        how = "" if known else "expected" if one.now else "planned"
+        yield SideDrawn(one.kind, shape, one.words, figure(amount_l, "L", system), amount_l >= _WORTH_L, how)
 
 
 # In words ----------------------------------------------------------------------------------------
@@ -164,13 +166,19 @@ def _rows(of: River, system: UnitSystem) -> tuple[tuple[tuple[str, ...], ...], f
 
 def _figures(of: Reach | Side, system: UnitSystem) -> tuple[str, str, str]:
     planned, now = (banded(one, "L", system) if one else "" for one in (of.planned, of.now))
-    return planned, now, "" if of.recorded_l is None else figure(of.recorded_l, "L", system)
+    so_far = " so far" if of.so_far else ""
+    return planned, now, "" if of.recorded_l is None else f"{figure(of.recorded_l, 'L', system)}{so_far}"
 
 
 def _sentence(of: River, system: UnitSystem) -> str:
     parts = [
-        f"{one.title.lower()} {figure(one.stands_at_l, 'L', system)}"
-        f"{' recorded' if one.recorded_l is not None else ''}"
+        f"{one.title.lower()} {figure(one.stands_at_l, 'L', system)} {_recorded(one, system)}".strip()
         for one in of.reaches
     ]
     return f"Litres of pure alcohol on their way: {', '.join(parts)}." if parts else ""
+
+
+def _recorded(of: Reach, system: UnitSystem) -> str:
+    if of.recorded_l is None:
+        return "expected" if of.now else "planned"
+    return f"of which {figure(of.recorded_l, 'L', system)} is recorded so far" if of.so_far else "recorded"

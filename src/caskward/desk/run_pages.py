@@ -48,8 +48,9 @@ class RunDrawn(RunPart):
 class RunWhich(RunPart):
     """Receivers to choose one from."""
 
-    names: tuple[str, ...] = told("Their names, the newest first.")
-    selected: str = told("The one that was chosen.")
+    names: tuple[tuple[str, str], ...] = told("How a row of each begins, and its name, the newest first.")
+    newest: str = told("How a row of the newest begins that is no foreshots; empty without one.")
+    selected: str = told("The one that is chosen; empty for none.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,6 +59,7 @@ class RunShelf(RunPart):
 
     jars: tuple[OnShelf, ...] = told("What is filled, in order.")
     filling: str = told("What is in the one under the spout; empty if nothing is known of it.")
+    settled: frozenset[str] = told("Names of those whose run's choice is recorded.")
     seen: str = told("Their names, so that a jar that comes later is not taken for one left out.")
     of: str = told("Which run: `run-2`.")
     page: str = told("The run's page.")
@@ -75,7 +77,7 @@ class RunChosen(RunPart):
     chosen: Chosen = told("The answer, its figures, what is entered.")
     rows: str = told("Rows to be entered, one a line; empty where nothing can be, or was already.")
     recorded: str = told("What was recorded as taken; empty before.")
-    early: str = told("Why it is too early to record a choice; empty if it is not.")
+    early: str = told("Of what it is the heart while runs are to come; empty for the whole heart.")
 
 
 @dataclass(frozen=True, kw_only=True)

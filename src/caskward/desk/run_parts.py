@@ -29,8 +29,8 @@ from caskward.units.types import UnitSystem
 
 _MORE_L = 0.005
 _LATE_WORDS = (
-    "The heart is of all runs together: record the choice when the last of them has run. Until then the "
-    "answer changes with every jar."
+    "Recorded now, it is the heart of {run}. The whole heart, which the cask's forecast follows, is recorded "
+    "with the last run."
 )
 
 
@@ -68,6 +68,11 @@ class Seen:
         """How many such runs the plan has; 0 if that is not known."""
         strips, spirit_runs = self.of.runs_planned
         return strips if self.key[0] == "strip" else spirit_runs
+
+    @property
+    def share(self) -> run_choice.Share | None:
+        """The part of the heart that a choice here is; None where it is the whole heart, or of a strip."""
+        return run_choice.share_of(self.log, self.key, self.runs) if self.key[0] == "run" else None
 
     def part(self, name: str) -> dict[str, Any]:
         """What all parts have."""
@@ -123,10 +128,18 @@ def drawn(seen: Seen) -> RunDrawn:
     )
 
 
-def which(seen: Seen, selected: str = "") -> RunWhich:
-    """Receivers to mark, the newest first."""
-    names = tuple(one.name for one in reversed(seen.log.of_kind(seen.key[0])))
-    return RunWhich(**seen.part("which"), names=names, selected=selected)
+def which(seen: Seen, before: str = "", newest: str = "", typed: str = "") -> RunWhich:
+    """Receivers to mark, the newest first. None is foreshots unless it is chosen.
+
+    Args:
+        before: what was chosen. newest: what was the newest then. typed: what stands in the field already.
+    """
+    own = tuple(reversed(seen.log.of_kind(seen.key[0])))
+    names = tuple((f"{begin_of(one.of)} {one.name}", one.name) for one in own)
+    last = next((row for row, name in names if not name.startswith(FORESHOTS)), "")
+    # A jar that came meanwhile is the one that is smelled, but not under the fingers of who types.
+    stays = before in dict(names) and (bool(typed) or newest == last)
+    return RunWhich(**seen.part("which"), names=names, newest=last, selected=before if stays else last)
 
 
 def shelf(seen: Seen, taken: Collection[str], best: str = "") -> RunShelf:
@@ -139,6 +152,7 @@ def shelf(seen: Seen, taken: Collection[str], best: str = "") -> RunShelf:
         **seen.part("shelf"),
         jars=jars,
         filling=show.volume(filling_l, seen.system) if filling_l > _MORE_L else "",
+        settled=frozenset(one.name for one in receivers if chooses and seen.log.is_settled(one)),
         seen=",".join(one.name for one in jars),
         of=seen.word,
         page=seen.path,
@@ -152,20 +166,31 @@ def shelf(seen: Seen, taken: Collection[str], best: str = "") -> RunShelf:
 
 def choice(seen: Seen, taken: Collection[str]) -> RunChosen:
     """What the taken ones make."""
-    log = seen.log
-    chosen = run_choice.chosen(log, seen.known.forecast, taken, seen.system, planned=bool(seen.of.plan))
-    recorded = ", ".join(log.taken)
-    early = _LATE_WORDS if seen.key[0] == "run" and seen.runs > max(_numbers(log), default=1) else ""
-    rows = "" if recorded or not seen.of.is_open else "\n".join(chosen.rows)
+    log, planned = seen.log, bool(seen.of.plan)
+    share = seen.share
+    chosen = run_choice.chosen(log, seen.known.forecast, taken, seen.system, share, planned=planned)
+    recorded = _recorded(log, seen.key)
+    # Until the forecast is there, a jar that was not read would be left out without being meant to.
+    guessing = seen.known.waiting and seen.known.forecast is None
+    rows = "" if recorded or guessing or not seen.of.is_open else "\n".join(chosen.rows)
+    early = ""
+    if share and share.runs:
+        early = _LATE_WORDS.format(run=run_day.name_of(seen.key, share.runs).lower())
     return RunChosen(**seen.part("choice"), chosen=chosen, rows=rows, recorded=recorded, early=early)
 
 
-def _numbers(log: RunLog) -> list[int]:
-    return [number for (kind, number), _ in log.begun if kind == "run"]
+def _recorded(log: RunLog, key: RunKey) -> str:
+    """What is recorded as taken of this run, or of all of them."""
+    if log.whole:
+        return ", ".join(log.taken)
+    own = {one.name for one in log.of_run(key)} if key in log.hearts else set()
+    return ", ".join(name for name in log.taken if name in own)
 
 
 def taken(seen: Seen, ticked: Collection[str] | None, shown: Collection[str]) -> tuple[str, ...]:
     """What is taken: as ticked; what was not on the page yet, or everything before a tap, by its marks.
+
+    What is recorded of a run stays, whatever is ticked.
 
     Args:
         ticked: None before any tap. shown: what was on the page when it was ticked.
@@ -173,8 +198,13 @@ def taken(seen: Seen, ticked: Collection[str] | None, shown: Collection[str]) ->
     first = run_shelf.taken_first(seen.log, seen.known.forecast)
     if ticked is None:
         return first
-    jars = [one.name for one in seen.log.of_kind("run") if not one.discarded]
-    return tuple(name for name in jars if (name in ticked if name in shown else name in first))
+    jars = [one for one in seen.log.of_kind("run") if not one.discarded]
+    settled = {one.name for one in jars if seen.log.is_settled(one)}
+    return tuple(
+        one.name
+        for one in jars
+        if (one.name in ticked if one.name in shown and one.name not in settled else one.name in first)
+    )
 
 
 def runs(seen: Seen) -> RunRuns:

@@ -37,7 +37,7 @@ from caskward.planning.remedy_kinds import RemedyKey
 from caskward.planning.remedy_trials import runs_counted, strips_counted
 from caskward.planning.sizing import Sized, counted_again, worlds_for
 
-DoneKey = RemedyKey | Literal["mashed"]
+DoneKey = RemedyKey | Literal["mashed", "chosen heart"]
 AT_THE_CASK: Final = ("entry strength", "top-up", "less full", "smaller cask")
 
 
@@ -142,6 +142,10 @@ def _heart_end(intent: Intent, method: Method, step: Done, _: Catalogue) -> Plan
     return heart_ended(intent, method, step.amount)
 
 
+def _chosen_heart(intent: Intent, method: Method, step: Done, _: Catalogue) -> Planned:
+    return intent, replace(method, late=replace(method.late, chosen=TopUp(step.amount, step.pct_vol)))
+
+
 def _entry_strength(intent: Intent, method: Method, step: Done, _: Catalogue) -> Planned:
     return filled_at(intent, method, step.amount, is_cut=_was_read(step, "heart"))
 
@@ -166,6 +170,7 @@ _DOES: Final[Mapping[DoneKey, Callable[[Intent, Method, Done, Catalogue], Planne
     "strip stop": _strip_stop,
     "feints": _feints,
     "heart end": _heart_end,
+    "chosen heart": _chosen_heart,
     "entry strength": _entry_strength,
     "top-up": _top_up,
     "less full": _less_full,

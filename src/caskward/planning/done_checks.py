@@ -69,6 +69,7 @@ def _reach(key: str, intent: Intent, method: Method) -> Reach | None:
         "strip stop": Reach(*_STRIP_STOPS_PCT_VOL, said),
         "feints": Reach(0.0, intent.gear.spirit_still.charge_limit_l * method.spirit_runs, show.volume),
         "heart end": Reach(*_HEART_ENDS_PCT_VOL, said),
+        "chosen heart": Reach(0.0, intent.gear.spirit_still.charge_limit_l * method.spirit_runs, show.volume),
         "entry strength": Reach(_LEAST_ENTRY_PCT_VOL, 96.0, said),
         "top-up": Reach(0.0, cask_l, show.volume),
         "top-up strength": Reach(entry, 96.0, said),

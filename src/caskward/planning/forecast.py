@@ -193,7 +193,10 @@ class Chain:
     def run(self) -> tuple[Stream, BlendRecord, Stream, SpiritRecord]:
         """The charge, how it was made, its heart, and the run."""
         portions = (self.low_wines[0].at(_STILL_ROOM_C), self.feints_in)
-        return _charged_and_run(self.intent, self.method, self.worlds, portions)
+        charge, record, heart, spirit = _charged_and_run(self.intent, self.method, self.worlds, portions)
+        if self.method.late.chosen is not None:
+            heart = top_up_stream(self.method.late.chosen, self.worlds)
+        return charge, record, heart, spirit
 
     @cached_property
     def filled(self) -> Filled:

@@ -40,7 +40,7 @@ class Rinse:
 
 @dataclass(frozen=True)
 class TopUp:
-    """Spirit of another batch that goes to the heart [L at 20 °C, %vol]."""
+    """Spirit that was gauged, of another batch or a heart's own jars [L at 20 °C, %vol]."""
 
     volume_l: float
     pct_vol: float
@@ -51,7 +51,8 @@ class Late:
     """Moves beside the plan.
 
     hold_h: how much longer the mash's last rest is held [h]. more_strips: of the method's strips, those
-    counted after the wash was read, so that what was read of it holds no loss to their hoses.
+    counted after the wash was read, so that what was read of it holds no loss to their hoses. chosen: the
+    heart as its receivers, each of them gauged, were put together, wherever the plan would have cut.
     """
 
     hold_h: float = 0.0
@@ -59,6 +60,7 @@ class Late:
     rinse: Rinse | None = None
     top_up: TopUp | None = None
     more_strips: int = 0
+    chosen: TopUp | None = None
 
 
 NOTHING_LATE = Late()

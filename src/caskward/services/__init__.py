@@ -13,7 +13,7 @@ tub_acid, tub_pot    acid by a trial, and one pot: its grain, water, room and he
 batch_typed, plan_update, plan_judged    readings of a batch: typed, taken into its plan, held together
 batch_done    what was done beside the plan, as rows among the readings
 batch_receivers, run_rows, run_log   a run's jars and cans as rows of its batch, and what they say together
-run_forecast, run_day    a run as it is believed to go; run_shelf, run_choice: its jars, for the cask
+run_forecast, run_day    a run as it is believed to go; run_shelf, run_choice, run_best, run_heart: its jars
 kept_beliefs    what a batch's readings led to, kept for the next call; cache_folder: where it is kept
 plan_glimpse    about what one more row does, at once
 plan_doubt, plan_possible, plan_remedy    whose the doubt is, what to read next, what can still be done

@@ -79,6 +79,15 @@ class Said:
 
 
 @dataclass(frozen=True)
+class HeartOf:
+    """The heart of one run: litres and strength as far as they were read."""
+
+    of: RunKey
+    volume_l: float | None
+    pct_vol: float | None
+
+
+@dataclass(frozen=True)
 class OfReceiver:
     """A receiver's row in its parts, before what it says is read. name: what stands behind jar or can."""
 
@@ -299,8 +308,8 @@ def taken_of(row: str) -> RunKey | None:
     return _of(matched[1], matched[2]) if matched else None
 
 
-def heart_of(row: str) -> RunKey | None:
-    """The run whose heart a row measures; None for any other row, and for the whole heart.
+def heart_of(row: str) -> HeartOf | None:
+    """What a row says of the heart of one run; None for any other row, and for the whole heart.
 
     Raises:
         InputError: it measures nothing that a heart has.
@@ -308,8 +317,8 @@ def heart_of(row: str) -> RunKey | None:
     matched = _HEART_OF_RUN.fullmatch(row)
     if not matched:
         return None
-    batch_typed.row_of(f"heart:{matched[3]}")
-    return "run", int(matched[2])
+    read = {one.quantity: one.value for one in batch_typed.row_of(f"heart:{matched[3]}")}
+    return HeartOf(("run", int(matched[2])), read.get("volume"), read.get("strength"))
 
 
 def head(row: str) -> tuple[RunKind, float, float] | None:

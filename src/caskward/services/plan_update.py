@@ -28,7 +28,7 @@ from caskward.planning.readings import QUANTITIES, STAGES, Reading, Stage
 from caskward.planning.remedies import under
 from caskward.planning.sizing import Sized
 from caskward.planning.update import Belief, begin
-from caskward.services import batch_done, batch_receivers, batch_typed, kept_beliefs, plans, words
+from caskward.services import batch_done, batch_receivers, batch_typed, kept_beliefs, plans, run_heart, words
 from caskward.services.batch_typed import Pair, Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import FermentOutlook, outlook
@@ -282,8 +282,11 @@ def _unread(kept: Sequence[Reading], settings: Settings) -> list[str]:
 
 def rows_of(logged: Sequence[str], typed: Sequence[str], log: str = "The log") -> Rows:
     """Readings as typed, put in order, and what was done; what `updated` and its kin are asked with."""
+    chosen = run_heart.chosen_heart((*logged, *typed))
     logged, typed = batch_receivers.without(logged), batch_receivers.without(typed)
     read, done = batch_done.apart((*logged, *typed))
     in_log = sum(not batch_done.says_done(row) for row in logged)
     found = batch_typed.rows(read[:in_log], read[in_log:], log)
-    return replace(found, done=done, notes=(*found.notes, *batch_done.out_of_place((*logged, *typed))))
+    return replace(
+        found, done=(*done, *chosen), notes=(*found.notes, *batch_done.out_of_place((*logged, *typed)))
+    )

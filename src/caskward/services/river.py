@@ -47,18 +47,30 @@ _BEHIND: Final[dict[str, ReachKey]] = {
 
 @dataclass(frozen=True)
 class Side:
-    """A stream that leaves behind a reach, or comes in there. recorded_l: what the book has of it."""
+    """A stream that leaves behind a reach, or comes in there. recorded_l: what the book has of it.
+
+    so_far: more of it is to come.
+    """
 
     words: str
     kind: SideKind
     planned: Band | None
     now: Band | None
     recorded_l: float | None
+    so_far: bool = False
+
+    @property
+    def stands_at_l(self) -> float:
+        """The best that is known of the whole of it."""
+        return _whole_l(self)
 
 
 @dataclass(frozen=True)
 class Reach:
-    """One reach. stage: key of the plan's stage that it opens. sides: streams between it and the next."""
+    """One reach. stage: key of the plan's stage that it opens. sides: streams between it and the next.
+
+    so_far: what is recorded of it is a part, since more is to pass.
+    """
 
     key: ReachKey
     title: str
@@ -68,12 +80,12 @@ class Reach:
     now: Band | None
     recorded_l: float | None
     sides: tuple[Side, ...]
+    so_far: bool = False
 
     @property
     def stands_at_l(self) -> float:
-        """The best that is known of it: recorded, else expected, else planned."""
-        known = self.now or self.planned
-        return self.recorded_l if self.recorded_l is not None else known.mid if known else 0.0
+        """The best that is known of the whole of it: recorded, else expected, else planned."""
+        return _whole_l(self)
 
 
 @dataclass(frozen=True)
@@ -90,10 +102,14 @@ class River:
 
 @dataclass(frozen=True)
 class Recorded:
-    """What the book has of a batch: litres by reach, and by reach, words and kind of a stream."""
+    """What the book has of a batch: litres by reach, and by reach, words and kind of a stream.
+
+    so_far: reaches of which only a part has passed.
+    """
 
     reaches: Mapping[ReachKey, float] = field(default_factory=dict)
     sides: Mapping[tuple[ReachKey, str, SideKind], float] = field(default_factory=dict)
+    so_far: frozenset[ReachKey] = frozenset()
 
 
 _REACHES: Final[tuple[tuple[ReachKey, str, str, Matter], ...]] = (
@@ -121,8 +137,17 @@ def river(planned: Course | None, now: Course | None, recorded: Recorded) -> Riv
         figures = by_plan.get(key), expected.get(key), recorded.reaches.get(key)
         if any(figure is not None for figure in figures):
             sides = tuple(_beside(key, sides_planned, sides_now, recorded))
-            found.append(Reach(key, title, stage, matter, *figures, sides))
+            found.append(Reach(key, title, stage, matter, *figures, sides, key in recorded.so_far))
     return River(tuple(found))
+
+
+def _whole_l(of: Reach | Side) -> float:
+    """The whole as recorded; where that is a part, as it is expected, but no less than what was recorded."""
+    known = of.now or of.planned
+    mid = known.mid if known else 0.0
+    if of.recorded_l is None:
+        return mid
+    return max(of.recorded_l, mid) if of.so_far else of.recorded_l
 
 
 def _reaches(course: Course) -> dict[ReachKey, Band]:
@@ -165,10 +190,24 @@ def _beside(
 ) -> Iterator[Side]:
     for key in dict.fromkeys((*planned, *now, *recorded.sides)):
         place, words, kind = key
-        side = Side(words, kind, planned.get(key), now.get(key), recorded.sides.get(key))
+        side = Side(
+            words,
+            kind,
+            planned.get(key),
+            now.get(key),
+            recorded.sides.get(key),
+            _after(place) in recorded.so_far,
+        )
         mids = [one.mid for one in (side.planned, side.now) if one]
         if place == reach and max([*mids, side.recorded_l or 0.0]) >= _WORTH_L:
             yield side
+
+
+def _after(reach: ReachKey) -> ReachKey | None:
+    """The reach that comes next."""
+    keys = [key for key, *_ in _REACHES]
+    at = keys.index(reach) + 1
+    return keys[at] if at < len(keys) else None
 
 
 def _figures(reach: Reach) -> Iterator[float]:

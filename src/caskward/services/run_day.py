@@ -183,7 +183,7 @@ def _against(log: RunLog, key: RunKey, of: RunForecast, system: UnitSystem) -> t
     """The last reading beside what is expected there."""
     last = _last(log.spouts, key)
     expected = spout_at_litres(of, last.at_l) if last else None
-    if last is None or expected is None or _alike(last.value, expected):
+    if last is None or expected is None or alike(last.value, expected):
         return ()
     side = "under" if last.value < expected.low else "over"
     return (
@@ -192,9 +192,9 @@ def _against(log: RunLog, key: RunKey, of: RunForecast, system: UnitSystem) -> t
     )
 
 
-def _alike(value: float, expected: Band) -> bool:
+def alike(value: float, expected: Band, quantity: str = "spout") -> bool:
     """Whether a reading lies where 8 in 10 would, with the error of reading it."""
-    error = EIGHT_IN_TEN_SD * QUANTITIES["spout"].sd
+    error = EIGHT_IN_TEN_SD * QUANTITIES[quantity].sd
     low, high = (math.hypot(end - expected.mid, error) for end in (expected.low, expected.high))
     return expected.mid - low <= value <= expected.mid + high
 

@@ -44,8 +44,8 @@ class RunLog:
 
     begun: runs, as rows came to speak of them, with the number of rows before each. taken: names of what went
     into the heart. started: runs whose first drop a row tells. hearts: runs whose own choice is recorded.
-    whole: whether the choice of all runs together is. entered: strips and spirit runs that the book has as
-    deeds.
+    heart_lpa: pure alcohol in the hearts of single runs [L]. whole: whether the choice of all runs
+    is, too. entered: strips and spirit runs that the book has as deeds.
     """
 
     receivers: tuple[Receiver, ...] = ()
@@ -55,6 +55,7 @@ class RunLog:
     taken: tuple[str, ...] = ()
     started: frozenset[RunKey] = frozenset()
     hearts: frozenset[RunKey] = frozenset()
+    heart_lpa: float = 0.0
     whole: bool = False
     entered: tuple[int, int] = (0, 0)
 
@@ -75,6 +76,10 @@ class RunLog:
     def of_kind(self, kind: RunKind) -> tuple[Receiver, ...]:
         """The receivers of all strips, or of all spirit runs."""
         return tuple(one for one in self.receivers if one.of[0] == kind)
+
+    def is_settled(self, one: Receiver) -> bool:
+        """Whether the choice of a receiver's run is recorded, so that only a correction moves it."""
+        return one.of in self.hearts
 
     def over_l(self, key: RunKey) -> float:
         """How much has come over in a run, as far as it is recorded [L]."""
@@ -105,6 +110,7 @@ def log_of(items: Iterable[str | Entered]) -> RunLog:
         taken=tuple(dict.fromkeys(name for names in rows.taken.values() for name in names)),
         started=frozenset(rows.started),
         hearts=frozenset(key for key in rows.taken if key is not None),
+        heart_lpa=sum((one.volume_l or 0.0) * (one.pct_vol or 0.0) / 100.0 for one in rows.hearts.values()),
         whole=None in rows.taken,
         entered=(rows.entered["strip"], rows.entered["run"]),
     )

@@ -13,7 +13,7 @@ from caskward.errors import InputError
 from caskward.errors.batch_receivers import ForeshotsStayOut, NoSuchReceiver
 from caskward.planning.readings import Reading
 from caskward.services import batch_done, batch_receivers, batch_typed
-from caskward.services.batch_receivers import FORESHOTS, RunKey, RunKind, Said
+from caskward.services.batch_receivers import FORESHOTS, HeartOf, RunKey, RunKind, Said
 
 _LATER: Final = ("charge", "run", "heart", "cask")
 """Stages whose readings say that no strip runs any more."""
@@ -44,6 +44,7 @@ class RunRows:
         self.heads: list[AtLitres] = []
         self.begun: list[tuple[RunKey, int]] = []
         self.taken: dict[RunKey | None, tuple[str, ...]] = {}
+        self.hearts: dict[RunKey, HeartOf] = {}
         self.started: set[RunKey] = set()
         self.entered: dict[RunKind, int] = {"strip": 0, "run": 0}
 
@@ -63,8 +64,9 @@ class RunRows:
             self.started.add(begins)
         elif (names := batch_receivers.taken(row)) is not None:
             self._choose(batch_receivers.taken_of(row), names)
-        elif (of := batch_receivers.heart_of(row)) is not None:
-            self._go_to(of, number)
+        elif (heart := batch_receivers.heart_of(row)) is not None:
+            self._go_to(heart.of, number)
+            self.hearts[heart.of] = heart
         elif batch_receivers.is_of_receivers(row):
             self._fill(batch_receivers.said(row), number)
         else:

@@ -12,11 +12,12 @@ import numpy as np
 from caskward.planning.plan import band
 from caskward.planning.strengths import said
 from caskward.properties.congeners import CONGENERS
+from caskward.services.run_day import alike
 from caskward.services.run_forecast import Between, RunForecast, between
 from caskward.services.run_log import Receiver, RunLog
 from caskward.services.still_congeners import GROUPS, groups_of
 from caskward.services.still_words import rough
-from caskward.services.words import figure
+from caskward.services.words import banded, figure
 from caskward.units import convert
 from caskward.units.types import UnitSystem
 
@@ -31,7 +32,10 @@ GROUP_WORDS: Final = {"early": "come early", "with the heart": "come with the he
 
 @dataclass(frozen=True)
 class OnShelf:
-    """A receiver as it is shown. level: 0 to 1. read: whether its strength was read. said: all in words."""
+    """A receiver as it is shown. level: 0 to 1. read: whether its strength was read. said: all in words.
+
+    look_again: why what was read can hardly be; empty if it can.
+    """
 
     name: str
     vessel: str
@@ -45,16 +49,20 @@ class OnShelf:
     discarded: bool
     congeners: Lines
     said: str
+    look_again: str = ""
 
 
 def taken_first(log: RunLog, of: RunForecast | None) -> tuple[str, ...]:
     """What is taken before anybody taps: what is recorded, else by marks, else by the plan's own cuts."""
     jars = [one for one in log.of_kind("run") if not one.discarded]
-    if log.taken:
+    if log.whole:
         return tuple(one.name for one in jars if one.name in log.taken)
-    if any(one.mark is not None for one in jars):
-        return tuple(one.name for one in jars if _liked(one, of))
-    return tuple(one.name for one in jars if _in_plan(one, of))
+    open_ = [one for one in jars if not log.is_settled(one)]
+    marked = any(one.mark is not None for one in open_)
+    likes = _liked if marked else _in_plan
+    return tuple(
+        one.name for one in jars if (one.name in log.taken if log.is_settled(one) else likes(one, of))
+    )
 
 
 def _liked(one: Receiver, of: RunForecast | None) -> bool:
@@ -101,6 +109,20 @@ def _shown(
         discarded=one.discarded,
         congeners=_congeners_in(of, one),
         said=f"{one.name}: {', '.join(part for part in parts if part)}",
+        look_again=_look_again(one, ran, system),
+    )
+
+
+def _look_again(one: Receiver, ran: Between | None, system: UnitSystem) -> str:
+    """What to check where a jar's strength lies beyond what is expected to have run into it."""
+    if ran is None or one.pct_vol is None or one.discarded or alike(one.pct_vol, ran.pct_vol, "strength"):
+        return ""
+    side = "under" if one.pct_vol < ran.pct_vol.low else "over"
+    name, fits = one.name[:1].upper() + one.name[1:], banded(ran.pct_vol, "pct_vol", system)
+    return (
+        f"{name} was read at {said(one.pct_vol, system)}, {side} what is expected in it, {fits}: mix it, and "
+        "read it again with the sample's warmth. "
+        "The forecast follows readings at the spout, not those of jars."
     )
 
 

@@ -50,3 +50,23 @@ def test_its_batch_follows_a_plan_and_is_in_doubt(tmp_path) -> None:
     assert 0.5 < believed.chance_now < 1.0
     assert believed.fill_now.low < believed.fill_now.mid < believed.fill_now.high
     assert mashed == round(float(taken["rye"]) * 1e6), "it took what its plan says"
+
+
+def test_half_stripped_its_wash_is_what_was_stripped_and_what_stands_in_the_tub(tmp_path) -> None:
+    place = str(tmp_path / "farm.sqlite")
+    demo_today.write_today(place, SUMMER)
+    with to_read(place) as book:
+        of = batch_record.record_of(book, demo_today.NAME)
+        tub_l = book.balances("vessel/")["vessel/tub"]["alcohol"] / 1e6
+    found = of.recorded
+    assert (found.so_far, of.runs.entered) == ({"low wines"}, (2, 0))
+    stripped_l = sum(
+        -part.amount / 1e6
+        for one in of.happened
+        if one.kind == "distilled"
+        for part in one.postings
+        if part.commodity == "alcohol" and part.account == "vessel/still"
+    )
+    assert found.reaches["wash"] == pytest.approx(stripped_l + tub_l, abs=1e-6)
+    lost_l = found.sides["tub", "held by the spent solids", "lost"]
+    assert found.reaches["tub"] == pytest.approx(found.reaches["wash"] + lost_l, abs=1e-6)

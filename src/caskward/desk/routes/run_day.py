@@ -22,7 +22,7 @@ from caskward.desk.screens import BATCHES
 from caskward.desk.thoughts import Thought
 from caskward.errors import CaskwardError
 from caskward.errors.desk import NoSuchPage
-from caskward.services import run_choice, run_day
+from caskward.services import run_best, run_day
 from caskward.services.batch_receivers import RunKey
 from caskward.services.book import batch_record, run_deed
 from caskward.services.book.batch_record import BatchRecord
@@ -87,7 +87,8 @@ def _part(request: Request, seen: Seen, part: str) -> RunPart:
     if part == "chart":
         return run_parts.drawn(seen)
     if part == "which":
-        return run_parts.which(seen, asked(request, "before"))
+        before, newest, typed = (asked(request, name) for name in ("before", "newest", "words"))
+        return run_parts.which(seen, before, newest, typed)
     if part == "runs":
         return run_parts.runs(seen)
     best, taken = _taken(request, seen)
@@ -117,13 +118,16 @@ def _taken(request: Request, seen: Seen) -> tuple[str, tuple[str, ...]]:
     """What was said of the best choice, and what is taken: the best, as it was ticked, or by the marks."""
     way = asked(request, "best")
     if way in ("cut", "free") and seen.key[0] == "run":
+        ticked = _ticked(request, seen)
         try:
-            found = run_choice.best(seen.log, seen.known.forecast, way, seen.system)  # type: ignore[arg-type] # as tested
+            found = run_best.best(
+                *(seen.log, seen.known.forecast, seen.key, way, seen.system),  # type: ignore[arg-type] # as tested
+                held=ticked,
+                share=seen.share,
+            )
         except CaskwardError as error:
-            found = run_choice.Best((), str(error))
-        if found.names:
-            return found.sentence, found.names
-        return found.sentence, _ticked(request, seen)
+            found = run_best.Best((), str(error))
+        return found.sentence, found.names or ticked
     return "", _ticked(request, seen)
 
 

@@ -16,6 +16,9 @@ from caskward.services import river
 from caskward.services.river import ReachKey, Recorded, SideKind
 
 _UL_IN_L: Final = 1e6
+_LEFT_SHARE: Final = 0.03
+"""A larger part that still stands before a still is to be distilled, too; a smaller one stays in hoses and
+vessels; *common practice, no source*."""
 _OF_STAGE: Final[dict[str, ReachKey]] = {
     "wash": "wash",
     "strip": "low wines",
@@ -35,7 +38,7 @@ def recorded_of(happened: Sequence[Happening], readings: Iterable[Reading]) -> R
     """
     book = _Book(happened)
     reaches = {**_read(readings), **book.reaches()}
-    return Recorded(reaches, book.sides())
+    return Recorded(reaches, book.sides(), book.so_far())
 
 
 def _read(readings: Iterable[Reading]) -> dict[ReachKey, float]:
@@ -70,13 +73,54 @@ class _Book:
         )
         found: dict[ReachKey, float] = {
             "tub": fermented,
-            "wash": sum(sum(outs.values()) for outs, _ in self._strips),
+            "wash": self._stripped() + self._unstripped() if self._strips else 0,
             "low wines": sum(_kept(ins) for _, ins in self._strips),
             "charge": sum(sum(outs.values()) for outs, _ in self._runs),
             "heart": self._heart(),
             "cask": sum(_kept(ins) for _, ins in self._fills),
         }
         return {key: amount / _UL_IN_L for key, amount in found.items() if amount > 0}
+
+    def so_far(self) -> frozenset[ReachKey]:
+        """Reaches of which a part is still to pass."""
+        wash, low_wines = self._stripped(), sum(_kept(ins) for _, ins in self._strips)
+        unrun = self._left_in(
+            {account for _, ins in self._strips for account in ins if root_of(account).holds}
+        )
+        stripping = bool(self._strips) and self._unstripped() > _LEFT_SHARE * wash
+        running = bool(self._runs) and (stripping or unrun > _LEFT_SHARE * low_wines)
+        found: list[ReachKey] = ["low wines"] if stripping else []
+        return frozenset([*found, *(("charge", "heart", "cask") if running else ())])
+
+    def _stripped(self) -> int:
+        return sum(sum(outs.values()) for outs, _ in self._strips)
+
+    def _unstripped(self) -> int:
+        """Wash that stands in its tubs, or in a still that has not run."""
+        stills = {account for outs, _ in self._strips for account in outs}
+        places = self._washes() - stills
+        for one, outs, ins in self._moves:
+            if one.kind == "moved" and outs.keys() & places:
+                places |= {account for account in ins if root_of(account).holds} - stills
+        into = sum(
+            amount
+            for one, outs, ins in self._moves
+            if one.kind == "moved" and outs.keys() & places
+            for account, amount in ins.items()
+            if account in stills
+        )
+        waits = into - sum(
+            amount for outs, _ in self._strips for name, amount in outs.items() if name in stills
+        )
+        return max(self._left_in(places), 0) + max(waits, 0)
+
+    def _left_in(self, places: set[str]) -> int:
+        """What went into places and has not left them."""
+        return sum(
+            sum(amount for account, amount in ins.items() if account in places)
+            - sum(amount for account, amount in outs.items() if account in places)
+            for _, outs, ins in self._moves
+        )
 
     def sides(self) -> dict[tuple[ReachKey, str, SideKind], float]:
         """What left on the way, or came in."""

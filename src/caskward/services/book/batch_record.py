@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from caskward.book.corrections import meant_details, meant_kind
@@ -13,7 +13,7 @@ from caskward.book.history import Happening, as_put_right
 from caskward.errors import InputError
 from caskward.errors.book import NoSuchBatch
 from caskward.planning.readings import STAGES, Reading
-from caskward.services import batch_done, batch_receivers, batch_typed, plan_update, river, run_log
+from caskward.services import batch_done, batch_receivers, batch_typed, plan_update, river, run_heart, run_log
 from caskward.services.batch_answers import CARD_OF
 from caskward.services.batch_typed import Rows
 from caskward.services.book import words
@@ -87,10 +87,11 @@ class BatchRecord:
             return 0, 0
         return int(str(counts.get("strips", 0))), int(str(counts.get("spirit_runs", 0)))
 
-    @property
+    @cached_property
     def mark(self) -> tuple[str, int, tuple[str, ...]]:
         """What everything that is believed of it follows from."""
-        return self.name, self.plan, self.followed
+        chosen = run_heart.chosen_heart(self.rows)
+        return self.name, self.plan, (*self.followed, *(f"chosen {one.said}" for one in chosen))
 
     @cached_property
     def followed(self) -> tuple[str, ...]:
@@ -125,7 +126,11 @@ class BatchRecord:
     @cached_property
     def recorded(self) -> Recorded:
         """Its alcohol on its way."""
-        return recorded_of(self.happened, self.read)
+        found = recorded_of(self.happened, self.read)
+        if "heart" in found.reaches or self.runs.whole or not self.runs.heart_lpa:
+            return found
+        reaches = {**found.reaches, "heart": self.runs.heart_lpa}
+        return replace(found, reaches=reaches, so_far=found.so_far | {"heart"})
 
 
 def record_of(book: Book, name: str) -> BatchRecord:
