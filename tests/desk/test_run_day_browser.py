@@ -32,7 +32,7 @@ def site(make_desk):
 def _ready(page, address: str) -> None:
     page.goto(f"{address}{PAGE}")
     page.locator(".run-plot").first.wait_for(timeout=WHILE_IT_THINKS_MS)
-    page.locator("#part-run-choice", has_text="It settles at").wait_for(timeout=SOON_MS)
+    page.locator("#part-run-choice", has_text="from 2 runs").wait_for(timeout=SOON_MS)
 
 
 @pytest.mark.parametrize(
@@ -69,7 +69,7 @@ def test_a_tapped_jar_is_answered_and_the_choice_recorded(chromium, site) -> Non
         page.get_by_role("button", name="Yes, these went into the heart").tap()
         page.get_by_text("Recorded as taken").wait_for(timeout=SOON_MS)
         assert not page.locator("details.take").is_visible()
-    assert rows_of(site.desk)[-2].startswith("taken: ")
+    assert rows_of(site.desk)[-2].startswith("run 1 taken: ")
 
 
 def test_changes_without_network_land_once_and_in_order(chromium, site) -> None:  # noqa: F811
@@ -112,3 +112,20 @@ def test_it_is_read_and_recorded_without_script(chromium, site) -> None:  # noqa
         page.locator("#changed").fill("5 L, 70 %")
         page.get_by_role("button", name="Change receiver").click()
         assert "can 4: 5 L, 70 %" in page.get_by_role("status").last.inner_text()
+
+
+def test_on_paper_receivers_are_a_table_with_boxes_and_the_band_is_hatched(chromium, site) -> None:  # noqa: F811
+    with _context(chromium, site, LAPTOP) as context:
+        page = context.new_page()
+        _ready(page, site.address)
+        page.emulate_media(media="print")
+        table = page.locator("table.paper", has_text="can 3")
+        assert table.is_visible()
+        assert table.locator("tbody tr").count() == 4 + 8, "four filled, the rest to pencil in"
+        assert page.locator("polygon.hatched").first.is_visible()
+        assert not page.locator(".run-plot polygon.shade").first.is_visible()
+        visible = [one.inner_text() for one in page.locator("h2").all() if one.is_visible()]
+        assert [one.split(" ")[0] for one in visible] == ["Against", "Receivers"]
+        assert page.locator("#part-run-chart details table").is_visible(), (
+            "what is closed on a screen is open"
+        )
