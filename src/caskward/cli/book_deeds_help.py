@@ -81,7 +81,10 @@ def _standing() -> Iterator[Row]:
             "wash: 8.4 %, 340 L",
             '"jar: 1 L, 74.2 % at 22 C, +1, bread"',
         ),
-        (Option("--of", "PLACE", "What was read: tub 1."),),
+        (
+            Option("--of", "PLACE", "What was read: tub 1."),
+            Option("--yes", "", "It is meant as it stands, however odd: nothing is said of it."),
+        ),
         "Rows are written as for plan update; book forecast follows them. Without --batch they are of the "
         "only batch that is open. A run's receivers are rows, too: jar: 1 L is the next one, jar 3: -1, glue "
         "says more of it, foreshots: 0.3 L, begins: run 2, and taken: jar 3, jar 4 what went into the heart.",

@@ -45,7 +45,7 @@ function change(key, changes) {
 const drop = (key) => write(read().filter((item) => item.fields.key !== key));
 
 async function take(event, form) {
-  const fields = Object.fromEntries(new FormData(form));
+  const fields = Object.fromEntries(new FormData(form, event.submitter));
   delete fields.token; // of this page only; the page that sends it has its own
   const item = { fields, who: meta("caskward-who"), since: Date.now(), error: "", stuck: "" };
   try {
@@ -66,7 +66,7 @@ async function take(event, form) {
 function settle(form, item, answer) {
   if (answer.error) {
     drop(item.fields.key); // it is still in the field, to be mended there
-    refuse(form, answer.error);
+    refuse(form, answer.error, answer.ask);
     form.elements.words.focus();
     return;
   }
@@ -76,13 +76,24 @@ function settle(form, item, answer) {
   say(form, answer.said ?? [why ? `${why} It is kept on this device meanwhile.` : kept], !answer.said);
 }
 
-function refuse(form, sentence) {
+function refuse(form, sentence, ask = false) {
+  form.querySelector("button[name=meant]")?.remove();
   const place = form.querySelector(".error");
   place.textContent = sentence;
   place.hidden = !sentence;
   form.elements.words.toggleAttribute("aria-invalid", Boolean(sentence));
   if (sentence) form.elements.words.setAttribute("aria-invalid", "true");
   form.querySelector(".done").replaceChildren();
+  form.querySelector(".foreseen")?.replaceChildren(); // a refusal is said once
+  if (ask) place.after(yes());
+}
+
+function yes() {
+  const made = button("Yes, it is meant", () => {});
+  made.type = "submit";
+  made.name = "meant";
+  made.value = "yes";
+  return made;
 }
 
 function renew(form) {
@@ -124,9 +135,9 @@ async function send(item) {
     return { said };
   }
   if (NOBODY.includes(answer.status)) return {};
-  const { error = `The desk answered with ${answer.status}.` } = await answer.json().catch(() => ({}));
+  const { error = `The desk answered with ${answer.status}.`, ask = false } = await answer.json().catch(() => ({}));
   if (LATER.includes(answer.status)) return { held: error };
-  const found = answer.status < 500 ? { error } : { stuck: error };
+  const found = answer.status < 500 ? { error, ask } : { stuck: error };
   change(item.fields.key, { error: "", stuck: "", ...found });
   return found;
 }
@@ -177,13 +188,15 @@ function line(item) {
   if (item.who !== meta("caskward-who")) li.append(`(waits until ${item.who || "this machine's own screen"} is back) `);
   if (item.error) li.append(strong(item.error));
   if (item.stuck) li.append(strong(`Stuck: ${item.stuck}`));
+  if (item.ask) li.append(button("Yes, it is meant", () => again(item, true)));
   if (item.error || item.stuck) li.append(button("Try again", () => again(item)));
   li.append(...away(item.fields.key));
   return li;
 }
 
-function again(item) {
-  change(item.fields.key, { error: "", stuck: "" });
+function again(item, meant = false) {
+  const fields = meant ? { ...item.fields, meant: "yes" } : item.fields;
+  change(item.fields.key, { error: "", stuck: "", ask: false, fields });
   sendAll();
 }
 

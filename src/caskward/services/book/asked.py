@@ -24,7 +24,7 @@ PLACE_ROOTS = tuple(name for name, root in ROOTS.items() if root.holds)
 FILLERS = frozenset({"from", "to", "into", "in", "of", "the", "out", "onto", "and", "with"})
 _AMOUNT = re.compile(r"[+-]?[\d.,]*\d")
 _LONGEST = 6
-_KEPT_APART = frozenset({"key", "by", "json", "show"})
+_KEPT_APART = frozenset({"key", "by", "json", "show", "yes"})
 
 Contents = Mapping[str, int]
 

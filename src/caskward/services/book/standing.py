@@ -68,12 +68,23 @@ def measure(asked: Asked, act: Act, view: View) -> Made:
     from caskward.services import plan_update, run_log
 
     plan_update.rows_of((), rows)
+    notes = () if "yes" in asked.options else _doubts(act, view, rows)
     rows = run_log.named(rows, _rows_before(act, view))
     of = asked.option("of")
     place = Reader(asked, view, (of,)).place("what was read", LIQUID_ROOTS) if of else ""
     items = (_kept_item(item) for row in rows for item in row.partition(":")[2].split(", "))
     readings = tuple(one for one in items if one is not None)
-    return Made(deeds.measure(with_readings(act, readings), place, {"rows": list(rows)}))
+    return Made(deeds.measure(with_readings(act, readings), place, {"rows": list(rows)}), notes)
+
+
+def _doubts(act: Act, view: View, rows: tuple[str, ...]) -> tuple[str, ...]:
+    """What hardly can be meant, and how it is taken back: it is entered, since only a page can ask."""
+    from caskward.services.book import meant
+
+    happened = as_put_right(view.past.of_batch(act.batch)) if act.batch else ()
+    found = meant.doubts(happened, rows)
+    way = f'If not, put it right: caskward book correct {view.next_number} --why "a slip"'
+    return (*found, way) if found else ()
 
 
 def _rows_before(act: Act, view: View) -> tuple[str, ...]:
