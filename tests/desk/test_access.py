@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
 import stat
 
 import pytest
+from starlette.testclient import TestClient
 
 from caskward.desk import serve
 from caskward.desk.live import Broker
 from caskward.desk.people import People
 from caskward.desk.session import DAYS, Sessions
 from caskward.desk.settings import Settings
-from caskward.desk.tries import FREE, LONGEST_WAIT_S, Tries
+from caskward.desk.tries import FREE, FREE_OF_A_NAME, FREE_OF_AN_ADDRESS, LONGEST_WAIT_S, Tries
 from caskward.errors import InputError
 from caskward.errors.desk import LastMaker, NobodyYet, PassphraseTooShort, PortTaken, TriedTooOften
 from tests.desk.conftest import ORIGIN, PASSPHRASE
@@ -77,6 +79,82 @@ def test_too_many_wrong_tries_cost_time(lan_desk) -> None:
     codes = [lan_desk.sign_in("Maud", f"guess number {n}").status_code for n in range(FREE + 2)]
     assert codes == [403] * FREE + [429] * 2
     assert lan_desk.sign_in("Maud").status_code == 429, "not even with the right one"
+
+
+def guess(desk, name: str, times: int, address: str) -> list[int]:
+    """Wrong tries from an address, on a browser that nobody used before."""
+    other = TestClient(
+        desk.browser.app, base_url=ORIGIN, cookies={"caskward-read": "1"}, follow_redirects=False,
+        client=(address, 40000),
+    )  # fmt: skip
+    found = re.search(r'name="caskward-token" content="([^"]*)"', other.get("/sign-in").text)
+    assert found
+    fields = {"token": found[1], "name": name, "passphrase": "guessed and wrong"}
+    return [other.post("/sign-in", data=fields, headers={"origin": ORIGIN}).status_code for _ in range(times)]
+
+
+def test_wrong_tries_from_elsewhere_keep_nobody_out(lan_desk, monkeypatch) -> None:
+    monkeypatch.setattr("caskward.desk.people._hash", lambda given, *_: given)
+    lan_desk.house.people.add("Maud", "maker", PASSPHRASE)
+    assert guess(lan_desk, "Maud", FREE + 1, "10.0.0.66") == [403] * FREE + [429]
+    assert lan_desk.sign_in("Maud").status_code == 303, "from her own address"
+    for n in range(FREE_OF_A_NAME // FREE):
+        guess(lan_desk, "Maud", FREE, f"10.0.1.{n}")
+    assert guess(lan_desk, "Maud", 1, "10.0.2.1") == [429], "many addresses together are stopped, too"
+    assert lan_desk.sign_in("Maud").status_code == 303, "on her own browser she still comes in"
+    assert guess(lan_desk, "Jory", 1, "10.0.2.1") == [403]
+
+
+def test_an_address_that_tries_many_names_is_stopped(lan_desk, monkeypatch) -> None:
+    monkeypatch.setattr("caskward.desk.people._hash", lambda given, *_: given)
+    codes = [guess(lan_desk, f"name {n}", 1, "10.0.0.66")[0] for n in range(FREE_OF_AN_ADDRESS + 1)]
+    assert codes == [403] * FREE_OF_AN_ADDRESS + [429]
+
+
+@pytest.mark.parametrize("kept", ["", "x", "WyJtYXVkIiwieCJd.x", "é.é"])
+def test_a_browser_is_known_by_our_own_word_alone(tmp_path, kept) -> None:
+    sessions = Sessions(tmp_path, People(tmp_path))
+    assert not sessions.is_known(kept, "Maud")
+    assert sessions.is_known(sessions.known("Maud"), "maud")
+    assert not sessions.is_known(sessions.known("Jory"), "Maud")
+    assert sessions.read(sessions.known("Maud")) is None, "it opens nothing"
+
+
+def copied(desk):
+    """A browser with a copy of another's cookies."""
+    other = desk.make_browser()
+    other.cookies.set("caskward-8080", desk.browser.cookies["caskward-8080"])
+    return other
+
+
+def test_signing_out_ends_the_session_for_its_copies_and_after_a_restart(lan_desk) -> None:
+    lan_desk.sign_in("Maud")
+    copy, cookie = copied(lan_desk), lan_desk.browser.cookies["caskward-8080"]
+    assert copy.get("/").status_code == 200
+    lan_desk.send("/sign-out", {})
+    assert copy.get("/").status_code == 303
+    again = Sessions(lan_desk.house.settings.folder, lan_desk.house.people)
+    assert again.read(cookie) is None
+
+
+def test_all_sign_ins_of_one_are_ended_by_them_or_by_a_maker(lan_desk) -> None:
+    phone, helper = lan_desk.make_browser(), lan_desk.make_browser()
+    laptop = lan_desk.browser
+    for lan_desk.browser, name in ((laptop, "Maud"), (phone, "Maud"), (helper, "Jory")):
+        lan_desk.sign_in(name)
+    lan_desk.browser = helper
+    assert lan_desk.send("/people/sign-outs", {"name": "Maud"}).status_code == 403
+    lan_desk.browser = phone
+    lan_desk.send("/sign-out", {"everywhere": "1"})
+    assert laptop.get("/").status_code == 303
+    assert helper.get("/").status_code == 200
+    lan_desk.browser = laptop
+    lan_desk.sign_in("Maud")
+    assert "is ended" in lan_desk.send("/people/sign-outs", {"name": "Jory"}).text
+    assert helper.get("/").status_code == 303
+    assert lan_desk.send("/people/sign-outs", {"name": "Maud"}).status_code == 200
+    assert laptop.get("/").status_code == 200, "her own goes on"
+    assert lan_desk.send("/people/sign-outs", {"name": "Nobody"}).status_code == 422
 
 
 def test_tries_wait_longer_each_time_and_are_forgotten_when_right() -> None:

@@ -30,18 +30,22 @@ _at_once = threading.Semaphore(2)  # each try takes 32 MB
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Someone at the desk; `hash` is of the passphrase with the salt, both in hexadecimal digits."""
+    """Someone at the desk; `hash` is of the passphrase with the salt, both in hexadecimal digits.
+
+    epoch: another one each time that all their sign-ins are ended.
+    """
 
     name: str
     role: Role
     salt: str = ""
     hash: str = ""
     n: int = _N
+    epoch: str = ""
 
     @property
     def stamp(self) -> str:
-        """Changes with the passphrase, so that older sessions end."""
-        return self.hash[:12]
+        """Changes with the passphrase or the epoch, so that older sessions end."""
+        return self.hash[:12] + self.epoch
 
 
 class People:
@@ -102,6 +106,14 @@ class People:
         with files.alone(self._path):
             person = self._known(name)
             self._keep([one for one in self.all() if one.name != person.name], person.name)
+
+    def end_sessions(self, name: str) -> Person:
+        """End every sign-in of somebody, wherever it is; raises `NoSuchPerson`."""
+        with files.alone(self._path):
+            person = self._known(name)
+            changed = replace(person, epoch=secrets.token_hex(4))
+            self._keep([changed if one.name == person.name else one for one in self.all()], person.name)
+        return changed
 
     def check(self, name: str, passphrase: str) -> Person | None:
         """The person whose passphrase this is; an unknown name takes as long as a known one."""

@@ -1,4 +1,8 @@
-"""Wrong passphrases counted by name and by address; after a few, each further one costs a longer wait."""
+"""Wrong passphrases counted by who tries what from where; after a few, each further one costs a longer wait.
+
+Whoever guesses at a name from one address is stopped soon. The name alone is stopped far later, else anybody
+who guesses would keep its owner out; a browser on which that name signed in before has a count of its own.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,7 @@ from collections.abc import Callable
 
 from caskward.errors.desk import TriedTooOften
 
-FREE = 5
+FREE, FREE_OF_AN_ADDRESS, FREE_OF_A_NAME = 5, 20, 100
 FIRST_WAIT_S, LONGEST_WAIT_S = 15.0, 900.0
 _MOST_KEPT = 4096
 
@@ -22,8 +26,11 @@ class Tries:
         self._now, self._lock = now, threading.Lock()
         self._wrong: OrderedDict[str, tuple[int, float]] = OrderedDict()
 
-    def begin(self, *keys: str) -> None:
+    def begin(self, *keys: str, free: int = FREE) -> None:
         """Count a try as wrong before it is looked at, so that many at once are counted, too.
+
+        Args:
+            free: so many cost no wait.
 
         Raises:
             TriedTooOften: there were too many, with how long to wait.
@@ -35,7 +42,7 @@ class Tries:
             for key in keys:
                 count = self._wrong.pop(key, (0, 0.0))[0] + 1
                 wait = (
-                    min(LONGEST_WAIT_S, FIRST_WAIT_S * 2.0 ** min(count - FREE, 10)) if count >= FREE else 0.0
+                    min(LONGEST_WAIT_S, FIRST_WAIT_S * 2.0 ** min(count - free, 10)) if count >= free else 0.0
                 )
                 self._wrong[key] = (count, self._now() + wait)
             while len(self._wrong) > _MOST_KEPT:

@@ -58,6 +58,21 @@ def remove(request: Request) -> Response:
     return page(request, "people", _page(request, done=f"{name} may no longer come in."))
 
 
+@router.post("/people/sign-outs")
+@for_a_maker
+def end_sessions(request: Request) -> Response:
+    """End every sign-in of somebody: of a phone that was lost."""
+    try:
+        person = house_of(request).people.end_sessions(typed(request, "name"))
+    except InputError as error:
+        return page(request, "people", _page(request, error=str(error)), status=422)
+    own = session_of(request).person
+    if own is not None and own.name == person.name:  # this one goes on
+        request.state.session = house_of(request).sessions.new(person)
+    said = f"Every sign-in of {person.name} is ended. They sign in again with their passphrase."
+    return page(request, "people", _page(request, done=said))
+
+
 # Programs ----------------------------------------------------------------------------------------
 
 
