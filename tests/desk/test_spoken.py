@@ -142,3 +142,13 @@ def test_no_reader_is_told_to_use_a_form_that_is_not_there(make_desk, people_fil
     desk.sign_in("Wren")
     assert "with the form" not in desk.browser.get("/stores").text
     assert "--lan" not in desk.browser.get("/stores").text
+
+
+def test_examples_are_in_the_makers_units(make_desk) -> None:
+    desk = make_desk()
+    desk.browser.cookies.set("caskward-units", "us")
+    for path in ("/stores", "/gear", "/book", "/batches/rye 4"):
+        page = desk.browser.get(path).text
+        examples = re.findall(r'data-example="([^"]*)"|class="example">([^<]*)<', page)
+        metric = [one for pair in examples for one in pair if re.search(r"\d (?:L|kg|C)\b", one)]
+        assert metric == [], path

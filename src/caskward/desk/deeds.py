@@ -35,7 +35,30 @@ _ROWS = (
     ("begin", "Begin a batch", "rye 5", "A batch begins."),
     ("close", "Close a batch", "rye 5", "The end of a batch."),
 )
-DEEDS = {row[0]: Deed(verb=row[0], name=row[1], example=row[2], help=row[3]) for row in _ROWS}
+_IN_GALLONS = {
+    "measure": "wash: 8.4 %, 90 gal",
+    "gauge": "cask 12 6.31 gal 124 proof at 57 F",
+    "move": "tub 1 to pot still 32 gal 8.1 % at 75 F",
+    "convert": "tub 1 47 gal 8.1 % at 75 F",
+    "mash": "77 lb rye, 26 lb malt into tub 1 47 gal at 147 F",
+    "add": "2 oz yeast to tub 1",
+    "distil": "pot still into jar 1 1 gal 140 proof at 64 F, left 24 gal 1 % at 68 F",
+    "reduce": "tank 1.1 gal",
+    "fill": "tank cask 12 6.4 gal 126 proof at 64 F",
+    "top": "cask 12 from jar 7 0.13 gal 126 proof at 64 F",
+    "sample": "cask 12 3 fl oz tasting",
+    "bottle": "tank L26-1 40 x 750 mL 92 proof at 68 F",
+    "receive": '110 lb rye from "Hill Farm"',
+    "lose": "jar 7 7 fl oz spilt",
+    "declare": "cask 12 13 gal",
+}
+"""How the same is written in US units, where it has any."""
+DEEDS = {
+    row[0]: Deed(
+        verb=row[0], name=row[1], example=row[2], in_gallons=_IN_GALLONS.get(row[0], row[2]), help=row[3]
+    )
+    for row in _ROWS
+}
 """By the service's verb, in the order of a batch."""
 
 

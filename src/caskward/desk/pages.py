@@ -115,6 +115,7 @@ class Deed:
     verb: str = told("The service's name of it.")
     name: str = told("What the button says.")
     example: str = told("How its words are written.")
+    in_gallons: str = told("The same in US units.")
     help: str = told("What it is for, in one line.")
 
 

@@ -22,7 +22,7 @@ def stores(request: Request) -> Response:
     """What there is."""
     system = units_of(request)
     there = house_of(request).seen.shelf(system)
-    form = deeds.one_deed("receive", "What came in, and from whom", deeds.DEEDS["receive"].example, "/stores")
+    form = deeds.one_deed("receive", "What came in, and from whom", "", "/stores")
     liquids = tuple(one for one in there.vessels if one.liquid)
     data = StoresPage(
         title="Stores",
