@@ -8,6 +8,7 @@ api_page       what programs can ask                   · labels          of cas
 run_day        a strip or spirit run while it runs
 photos         of a batch or a cask, with notes
 to_cask        from heart to cask: what is next
+corrections    an entry that was wrong
 tub            a batch's mash and ferment: readings, course, what now
 wishes         a new batch, answered while one types   · plans          a batch's plan to print, and its end
 
@@ -23,6 +24,7 @@ from caskward.desk.routes import (
     bench,
     book,
     casks,
+    corrections,
     files,
     gauging,
     gear,
@@ -43,6 +45,6 @@ from caskward.desk.routes import (
 
 MODULES = (
     *(bench, wishes, plans, batches, to_cask, tub, run_day, casks, labels, photos, stores, gear),
-    *(book, reports, gauging),
+    *(book, corrections, reports, gauging),
     *(record, live, more, access, people_page, api_page, files),
 )

@@ -132,13 +132,14 @@ def _think_on(request: Request, batch: str | None) -> None:
 
 
 def _parts(request: Request) -> tuple[str, ...]:
+    return parts_of(typed(request, "verb"), typed(request, "words"), typed(request, "before"))
+
+
+def parts_of(verb: str, text: str, before: str = "") -> tuple[str, ...]:
     """The words as a command would have them: a name in quotes is one, a stray quote is only a letter."""
-    text, before = typed(request, "words"), typed(request, "before")
-    if typed(request, "verb") in ("measure", "note"):
+    if verb in ("measure", "note"):
         lines = tuple(line for line in text.splitlines() if line.strip())
-        return (
-            tuple(whole_row(before, line) for line in lines) if typed(request, "verb") == "measure" else lines
-        )
+        return tuple(whole_row(before, line) for line in lines) if verb == "measure" else lines
     whole = f"{before} {text}".strip()
     try:
         return tuple(shlex.split(whole))

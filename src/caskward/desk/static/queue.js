@@ -73,7 +73,7 @@ function settle(form, item, answer) {
   renew(form);
   const why = answer.held ?? answer.stuck;
   const kept = "Kept on this device. It is sent as soon as the desk is reached.";
-  say(form, answer.said ?? [why ? `${why} It is kept on this device meanwhile.` : kept], !answer.said);
+  say(form, answer.said ?? [why ? `${why} It is kept on this device meanwhile.` : kept], !answer.said, answer.number);
 }
 
 function refuse(form, sentence, ask = false) {
@@ -102,10 +102,19 @@ function renew(form) {
   for (const name of ["words", "note", "at"]) if (form.elements[name]) form.elements[name].value = "";
 }
 
-function say(form, sentences, waiting) {
+function say(form, sentences, waiting, number) {
   const place = form.querySelector(".done");
   place.replaceChildren(...sentences.map(paragraph));
   place.classList.toggle("fresh", !waiting);
+  if (number) place.append(wrong(number));
+}
+
+function wrong(number) {
+  const link = document.createElement("a");
+  link.className = "button alt";
+  link.href = `/book/entries/${number}/wrong?back=${encodeURIComponent(location.pathname)}`;
+  link.append("This was wrong");
+  return link;
 }
 
 function paragraph(text) {
@@ -132,7 +141,7 @@ async function send(item) {
     drop(item.fields.key);
     // The page need not wait to hear from the desk what it has just told it.
     document.body.dispatchEvent(new CustomEvent("book-moved-on", { detail: String(number) }));
-    return { said };
+    return { said, number };
   }
   if (NOBODY.includes(answer.status)) return {};
   const { error = `The desk answered with ${answer.status}.`, ask = false } = await answer.json().catch(() => ({}));
