@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import socket
 import sys
 import tempfile
@@ -196,9 +197,18 @@ def use_demo() -> None:
 @contextmanager
 def fresh_demo() -> Iterator[None]:
     """The invented book as it stands today, in a folder of its own that goes when it is closed."""
-    with tempfile.TemporaryDirectory(prefix="caskward-demo-", ignore_cleanup_errors=True) as folder:
-        _write_demo(Path(folder))
-        yield
+    before = signal.signal(signal.SIGTERM, _ended)
+    try:
+        with tempfile.TemporaryDirectory(prefix="caskward-demo-", ignore_cleanup_errors=True) as folder:
+            _write_demo(Path(folder))
+            yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _ended(number: int, _: object) -> None:
+    """Asked to end: unwinds, so that what is only for now goes. The server sends the signal on."""
+    raise SystemExit(128 + number)
 
 
 def _write_demo(folder: Path) -> None:
