@@ -8,6 +8,7 @@ import re
 import pytest
 
 from caskward.desk.album import Album
+from caskward.errors.desk import DeskFolderShut
 from tests.desk.conftest import ORIGIN, PASSPHRASE
 from tests.desk.test_batches import text_of
 from tests.desk.test_picture import DRAWN, SECRET, exif, segment, with_segments
@@ -207,3 +208,39 @@ def test_a_page_elsewhere_keeps_nothing(desk) -> None:
     assert answer.status_code == 403
     data["token"] = "guessed"
     assert desk.browser.post("/photos", data=data, headers={"origin": ORIGIN}).status_code == 403
+
+
+# A desk that stops at a bad moment ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize("fails_at", [1, 2])
+def test_a_photo_that_the_book_names_is_never_lost_from_view(desk, monkeypatch, fails_at) -> None:
+    note, calls = Album.note, []
+
+    def stops(album, about, item) -> None:
+        calls.append(item)
+        if len(calls) == fails_at:
+            raise DeskFolderShut("photos", "the disk is full")
+        note(album, about, item)
+
+    before = desk.house.book.newest()
+    with monkeypatch.context() as patch:
+        patch.setattr(Album, "note", stops)
+        answer = send(desk, DRAWN["jpg"], words="the cap")
+    entered = desk.house.book.newest() > before
+    assert entered == (fails_at == 2), "nothing is in the book that has no note beside it"
+    assert entered or kept(desk) == []
+    assert answer.status_code == (303 if entered else 422)
+    assert len(srcs(desk)) == (1 if entered else 0)
+    assert send(desk, DRAWN["jpg"], words="the cap").status_code == 303
+    assert len(srcs(desk)) == 1
+    (item,) = Album(desk.house.settings.folder).of("batch/rye 4")
+    assert item.number == before + 1
+
+
+def test_all_of_them_together_take_so_much_and_no_more(desk, monkeypatch) -> None:
+    monkeypatch.setattr("caskward.desk.album.MOST_BYTES", 100)
+    assert send(desk, DRAWN["png"]).status_code == 303
+    answer = send(desk, DRAWN["png"], key="2" * 24)
+    assert answer.status_code == 422
+    assert "Take some away first" in text_of(answer)

@@ -17,10 +17,12 @@ from typing import Final
 
 from caskward.desk import files
 from caskward.desk.picture import KINDS, Picture
-from caskward.errors.photos import PhotosFull
+from caskward.errors.photos import PhotosFull, PhotosTooLarge
 
 FOLDER: Final = "photos"
 MOST_OF_ONE, MOST_IN_ALL = 60, 5_000
+MOST_BYTES: Final = 8_000_000_000
+"""Of all pictures together: some thousand of a phone's."""
 _ID = re.compile(r"[0-9a-f]{32}")
 _SHELF_LETTERS = 24
 _SHELF = re.compile(r"[0-9a-f]{24}")
@@ -30,8 +32,8 @@ _SHELF = re.compile(r"[0-9a-f]{24}")
 class Item:
     """A note of a batch or a cask.
 
-    id: its random name; number: of its entry; ending: of its picture, or empty. stage: or empty.
-    wide, high [pixels] and sha256 are of the picture.
+    id: its random name; number: of its entry, 0 while it is being entered; key: of that deed. ending: of its
+    picture, or empty. stage: or empty. wide, high [pixels] and sha256 are of the picture.
     """
 
     id: str
@@ -41,6 +43,7 @@ class Item:
     wide: int = 0
     high: int = 0
     sha256: str = ""
+    key: str = ""
 
 
 class Album:
@@ -62,6 +65,8 @@ class Album:
             raise PhotosFull(MOST_OF_ONE, "of this one")
         if sum(1 for _ in self._folder.glob("*/*.json")) >= MOST_IN_ALL:
             raise PhotosFull(MOST_IN_ALL, "at this desk")
+        if sum(path.stat().st_size for path in self._folder.glob("*/*")) >= MOST_BYTES:
+            raise PhotosTooLarge(MOST_BYTES)
 
     def put(self, about: str, picture: Picture) -> tuple[str, str]:
         """Keep a picture before the book knows of it; its random name and its hash."""

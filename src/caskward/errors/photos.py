@@ -50,3 +50,13 @@ class PhotosFull(InputError):
             f"There are {most:,} photos and notes {of} already, and no more are kept. "
             "A maker can take some away."
         )
+
+
+class PhotosTooLarge(InputError):
+    """All pictures together take more than the desk keeps."""
+
+    def __init__(self, most_bytes: int) -> None:
+        super().__init__(
+            f"The photos of this desk take {most_bytes / 1e9:.0f} GB, and no more are kept. "
+            "Take some away first."
+        )

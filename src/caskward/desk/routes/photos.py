@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from dataclasses import replace
 from urllib.parse import quote
 
 from fastapi import APIRouter
@@ -100,9 +102,13 @@ def _kept(request: Request, about: str) -> None:
     album.check_room(about)
     found = picture.picture(sent) if sent else None
     name, digest = album.put(about, found) if found else (deeds.new_key().ljust(32, "0"), "")
+    stage = typed(request, "stage") if typed(request, "stage") in dict(STAGES) else ""
+    sizes = (found.ending, found.wide, found.high) if found else ("", 0, 0)
+    item = Item(name, 0, stage, *sizes, digest, typed(request, "key"))
     account = "" if about.startswith(_BATCH) else about
     beside = {"file": f"{shelf_of(about)}/{name}.{found.ending}", "sha256": digest} if found else {}
     try:
+        album.note(about, item)  # before the book names it: a desk that stops between the two finds it again
         done = photo_notes.note(
             house_of(request).book.to_write(), _doing(request, about), said or "A photo.", account, beside
         )
@@ -112,9 +118,17 @@ def _kept(request: Request, about: str) -> None:
     if done.repeated:
         album.remove(about, name)
         return
-    stage = typed(request, "stage") if typed(request, "stage") in dict(STAGES) else ""
-    sizes = (found.ending, found.wide, found.high) if found else ("", 0, 0)
-    album.note(about, Item(name, done.entry.number, stage, *sizes, digest))
+    with suppress(InputError):  # it is in the book by now, and is found by its key
+        album.note(about, replace(item, number=done.entry.number))
+
+
+def _found_again(request: Request, about: str) -> tuple[Item, ...]:
+    """Every note of these, the newest first; one whose desk stopped as it was entered gets its number now."""
+    book, album = house_of(request).book.to_read(), album_of(request)
+    for item in album.of(about):
+        if not item.number and (number := photo_notes.number_of(book, item.key, item.id)):
+            album.note(about, replace(item, number=number))
+    return tuple(one for one in album.of(about) if one.number)
 
 
 def _doing(request: Request, about: str) -> Doing:
@@ -150,7 +164,7 @@ def _shown(request: Request, about: str, *, error: str = "", status: int = 200) 
     is_batch = about.startswith(_BATCH)
     name = about.removeprefix(_BATCH) if is_batch else words.place(about)
     book = house_of(request).book.to_read()
-    items = album_of(request).of(about)
+    items = _found_again(request, about)
     numbers = {item.number for item in items}
     data = PhotosPage(
         title=f"Photos and notes of {name}",

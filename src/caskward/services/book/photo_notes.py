@@ -55,6 +55,18 @@ def taken_away(book: Book, doing: Doing, number: int, about: str) -> Recorded:
     return record(book, Asked("note", (words,)), doing, make)
 
 
+def number_of(book: Book, key: str, name: str) -> int:
+    """The number of the note that was entered with a key; 0 where there is none, or of another picture.
+
+    Args:
+        name: a part of the picture's file that no other one has; a note of words alone has no file.
+    """
+    entry = book.find(key) if key else None
+    photo = entry.details.get("photo") if entry else None
+    file = str(photo.get("file", "")) if isinstance(photo, Mapping) else name
+    return entry.number if entry and name in file else 0
+
+
 def noted(book: Book, number: int) -> Noted | None:
     """What an entry says; None where the book has none of that number."""
     try:
