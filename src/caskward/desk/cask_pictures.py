@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import quote
+
 from caskward.desk.line_drawing import Drawn, Figure, Soft, drawn
 from caskward.services.book.cask_words import CaskShown
 
@@ -34,3 +36,8 @@ def _ahead(of: CaskShown, name: str) -> tuple[Soft, ...]:
     last = of.points[-1]
     now: float = getattr(last, name)
     return ((last.day, now, now, now), *((one.day, *getattr(one, name)) for one in of.ahead_points))
+
+
+def path_of(account: str) -> str:
+    """A cask's page."""
+    return f"/casks/{quote(account.partition('/')[2], safe='')}"

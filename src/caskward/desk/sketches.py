@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from caskward.errors import CaskwardError
+from caskward.errors.desk_work import NotWorkedOut
 from caskward.services import wish_answer, wish_ways
 from caskward.services.wish_answer import Outcome
 from caskward.services.wish_ways import Way
@@ -82,7 +83,7 @@ class Sketch:
         except CaskwardError as error:
             self.failed = str(error)
         except Exception as error:  # a page that waits is told, whatever it was
-            self.failed = f"This could not be worked out ({type(error).__name__})."
+            self.failed = str(NotWorkedOut(error))
 
     def _set(
         self, first: Outcome | None = None, whole: Outcome | None = None, way: Way | None = None

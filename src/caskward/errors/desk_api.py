@@ -63,12 +63,12 @@ class NotJson(DeskRefusal):
 
 
 class StillBeingMade(CaskwardError):
-    """Something that goes through the whole book, and is not there yet."""
+    """Something that takes long, and is not there yet."""
 
     def __init__(self) -> None:
         super().__init__(
-            "This goes through the whole book and is still being made. Ask for the same again in a few "
-            "seconds; it is kept until something is recorded."
+            "This takes a while and is still being worked out. Ask for the same again in a few seconds; it "
+            "is kept until something is recorded."
         )
 
 

@@ -17,13 +17,3 @@ class PutAside(CaskwardError):
 
     def __init__(self) -> None:
         super().__init__("So much else was asked for that this was put aside. Ask for it again.")
-
-
-class NotReadyYet(CaskwardError):
-    """A plan that is still being worked out."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "The plan is still being worked out, so there is nothing to take away yet. Ask for it again "
-            "in a minute; it is kept."
-        )

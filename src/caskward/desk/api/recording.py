@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from typing import Any
 
 from starlette.requests import Request
@@ -28,7 +27,7 @@ from caskward.errors import CaskwardError
 from caskward.services.book import batch_follow, batch_record, look, verbs, words
 from caskward.services.book.acting import Doing
 from caskward.services.book.acting import Recorded as Entered
-from caskward.services.book.asked import Asked
+from caskward.services.book.asked import Asked, in_words
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.opened import Book
 from caskward.services.gauging_systems import system_for
@@ -73,7 +72,7 @@ def reading(
 def deed(request: Request, house: TheHouse, response: Response, sent: DeedSent) -> Recorded:
     """Record a deed: the same verbs and words as on the page and in a terminal."""
     lines = sent.verb in ("measure", "note")
-    parts = tuple(line for line in sent.words.splitlines() if line.strip()) if lines else _parts(sent.words)
+    parts = tuple(line for line in sent.words.splitlines() if line.strip()) if lines else in_words(sent.words)
     return _recorded(request, house, response, sent, Asked(sent.verb, parts), sent.batch)
 
 
@@ -123,11 +122,3 @@ def _sentences(book: Book, done: Entered, system: UnitSystem) -> list[str]:
     """What was entered and what is there now, without what a terminal is told to type."""
     said = words.recorded(done, look.after(book, done), system)
     return [text.partition(" Say it with: ")[0] for text in said]
-
-
-def _parts(words_typed: str) -> tuple[str, ...]:
-    """The words as a command would have them: a name in quotes is one, a stray quote is only a letter."""
-    try:
-        return tuple(shlex.split(words_typed))
-    except ValueError:
-        return tuple(words_typed.split())

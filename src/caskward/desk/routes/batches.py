@@ -6,22 +6,18 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import act_parts, batch_parts, deeds, entries, to_cask_pages
+from caskward.desk import act_parts, batch_parts, cask_pictures, deeds, entries, to_cask_pages
+from caskward.desk.batch_of import WAIT_S, at_still, reading_form, record_of, thought_of
 from caskward.desk.batch_pages import (
     BatchesPage,
     BatchLine,
     BatchPage,
     ForeseenPart,
-    ReadingForm,
-    WhereItGoes,
 )
-from caskward.desk.forms import asked, house_of
+from caskward.desk.forms import asked, house_of, number_in
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.casks import path_of
 from caskward.desk.screens import BATCHES
-from caskward.desk.thoughts import Thought
-from caskward.errors import CaskwardError, InputError, NoBookYet
-from caskward.errors.book import NoSuchBatch
+from caskward.errors import CaskwardError, InputError
 from caskward.errors.desk import NoSuchPage
 from caskward.services import batch_answers
 from caskward.services.batch_answers import Foreseen
@@ -31,17 +27,13 @@ from caskward.services.book.batch_record import BatchRecord
 router = APIRouter()
 CLOSED_AT_ONCE = 8
 LINES = 8
-_AT_THE_STILL = ("separate", "strip", "charge", "spirit")
-WAIT_S = 120.0
-"""How long a page waits for all its parts where no script asks for them."""
 
 
 @router.get("/batches")
 def batches(request: Request) -> Response:
     """All batches, the open ones first; of closed ones so many at once."""
     names = house_of(request).seen.batches()
-    after = asked(request, "after")
-    passed = int(after) if after.isascii() and after.isdigit() and len(after) < 8 else 0
+    passed = number_in(asked(request, "after")) or 0
     closed = [one.name for one in names if not one.is_open]
     shown = closed[passed : passed + CLOSED_AT_ONCE]
     data = BatchesPage(
@@ -94,7 +86,9 @@ def batch(request: Request, name: str) -> Response:
         reading=reading_form(of, own, found.goes) if of.is_open else None,
         work=deeds.work_of(name, batch_record.stage_now(of), own) if of.is_open else None,
         to_cask=to_cask_pages.part_of(house_of(request).book.to_read(), of, system),
-        casks=tuple((path_of(account), words.place(account)) for account in batch_record.casks(of)),
+        casks=tuple(
+            (cask_pictures.path_of(account), words.place(account)) for account in batch_record.casks(of)
+        ),
         note=deeds.one_deed("note", "Words to keep", "the lid was left open overnight", own, batch=name),
         **{part: batch_parts.part(part, of, thought, system) for part in batch_parts.NAMES},
         rows=tuple(reversed(of.rows_read)),
@@ -137,38 +131,3 @@ def _foreseen(request: Request, of: BatchRecord, row: str) -> Foreseen:
     now = thought.good("now") if thought else None
     then = batch_follow.glimpse(of, now, row) if now and read else None
     return batch_answers.foreseen(read, now.report.chance_now if now else None, then, units_of(request))
-
-
-# What the Bench uses, too ------------------------------------------------------------------------
-
-
-def record_of(request: Request, name: str) -> BatchRecord:
-    """What the book has of a batch; raises `NoSuchPage` if there is none of that name."""
-    try:
-        house = house_of(request)
-        return house.records.of(house.book.to_read(), name)
-    except (NoSuchBatch, NoBookYet):
-        raise NoSuchPage from None
-
-
-def thought_of(request: Request, of: BatchRecord) -> Thought | None:
-    """What is believed of a batch, as far as it is worked out; None without a plan."""
-    return house_of(request).thoughts.of(of) if of.plan else None
-
-
-def at_still(of: BatchRecord) -> bool:
-    """Whether the still is an open batch's next work, or at work now."""
-    return of.is_open and batch_record.stage_now(of) in _AT_THE_STILL
-
-
-def reading_form(of: BatchRecord, back: str, goes: WhereItGoes, *, big: bool = False) -> ReadingForm:
-    """A form to record a reading of a batch."""
-    return ReadingForm(
-        slug=batch_parts.slug_of(of.name),
-        key=deeds.new_key(),
-        batch=of.name,
-        path=batch_parts.path_of(of.name),
-        back=back,
-        big=big,
-        goes=goes,
-    )

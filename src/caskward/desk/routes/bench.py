@@ -7,10 +7,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from caskward.desk import act_parts, batch_parts, entries, to_cask_pages
+from caskward.desk.batch_of import at_still, reading_form, record_of, thought_of
 from caskward.desk.bench_pages import BenchPage, BenchTask
 from caskward.desk.forms import house_of
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import at_still, reading_form, record_of, thought_of
 from caskward.desk.screens import BENCH
 from caskward.desk.thoughts import ON_THE_BENCH
 from caskward.errors import NoBookYet

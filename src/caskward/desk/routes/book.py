@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response, StreamingResponse
 
 from caskward.desk import deeds, entries
-from caskward.desk.forms import asked, for_a_maker, house_of
+from caskward.desk.forms import asked, for_a_maker, house_of, number_in
 from caskward.desk.pages import AccountPage, AccountsPage, BookPage, CheckPage, EntryPage, RecordForm
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import BOOK
@@ -69,9 +69,10 @@ def _nothing_yet() -> BookPage:
 
 
 def _number(text: str) -> int:
-    if not text.isascii() or not text.isdigit() or len(text) > 12:
+    found = number_in(text)
+    if found is None:
         raise NotUnderstood("the number of an entry", text[:40], "12")
-    return int(text)
+    return found
 
 
 @router.get("/book/entries/{number}")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import shlex
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.requests import Request
@@ -13,14 +12,14 @@ from starlette.responses import Response
 
 from caskward.desk import batch_parts, cask_acts, cask_pictures, entries
 from caskward.desk.casks_pages import CaskPage, CasksPage, ShelfCask, TriedPart
-from caskward.desk.forms import asked, house_of, session_of
+from caskward.desk.forms import asked, house_of, number_in, session_of
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import CASKS
 from caskward.errors import ImpossibleIntent, InputError
 from caskward.errors.desk import NoSuchPage
 from caskward.services.book import cask_story, cask_words, look, tried
 from caskward.services.book.acting import Doing
-from caskward.services.book.asked import Asked
+from caskward.services.book.asked import Asked, in_words
 from caskward.services.book.shelf import Place, place_at
 from caskward.services.gauging_systems import system_for
 
@@ -36,7 +35,7 @@ def casks(request: Request) -> Response:
     there = house_of(request).seen.shelf(units_of(request)).casks
     filled = tuple(one for one in there if one.liquid)
     empty = tuple(one for one in there if not one.liquid)
-    passed = passed_over(asked(request, "after"))
+    passed = number_in(asked(request, "after")) or 0
     shown = filled[passed : passed + AT_ONCE]
     data = CasksPage(
         title="Casks",
@@ -49,11 +48,6 @@ def casks(request: Request) -> Response:
     return page(request, "casks", data, part="casks")
 
 
-def passed_over(text: str) -> int:
-    """How many were passed to come here, by the address; 0 where it does not say."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 8 else 0
-
-
 def _with_ages(request: Request, there: Sequence[Place]) -> tuple[ShelfCask, ...]:
     house, names = house_of(request), tuple(one.account for one in there if one.liquid)
     nowhere: Mapping[str, datetime] = {}
@@ -64,16 +58,11 @@ def _with_ages(request: Request, there: Sequence[Place]) -> tuple[ShelfCask, ...
     return tuple(
         ShelfCask(
             place=one,
-            path=path_of(one.account),
+            path=cask_pictures.path_of(one.account),
             age=cask_words.age(since[one.account], now) if one.account in since else "",
         )
         for one in there
     )
-
-
-def path_of(account: str) -> str:
-    """A cask's page."""
-    return f"/casks/{quote(account.partition('/')[2], safe='')}"
 
 
 def _answer(filled: tuple[Place, ...], empty: tuple[Place, ...]) -> str:
@@ -90,7 +79,7 @@ def cask(request: Request, name: str) -> Response:
     book, system = house_of(request).book.to_read(), units_of(request)
     leaf = look.account(book, f"cask/{name}", LINES)
     place = place_at(book, leaf.account, system)
-    own = path_of(leaf.account)
+    own = cask_pictures.path_of(leaf.account)
     now = datetime.now().astimezone()
     story = cask_words.told(cask_story.story(book, leaf.account, now), now, system)
     data = CaskPage(
@@ -137,16 +126,8 @@ def foreseen(request: Request, name: str, verb: str) -> Response:
 def _tried(request: Request, name: str, verb: str, words: str) -> tried.Tried:
     book = house_of(request).book.to_read()
     place = place_at(book, look.account(book, f"cask/{name}", 1).account, units_of(request))
-    parts = (*shlex.split(cask_acts.before(verb, place)), *_split(words))
+    parts = (*shlex.split(cask_acts.before(verb, place)), *in_words(words))
     person = session_of(request).person
     system = system_for("", parts, units_of(request))
     doing = Doing(by=person.name if person else "", system=system)
     return tried.tried(book, Asked(verb, parts), doing)
-
-
-def _split(text: str) -> list[str]:
-    """The words as a command would have them; a stray quote is only a letter."""
-    try:
-        return shlex.split(text)
-    except ValueError:
-        return text.split()

@@ -9,10 +9,10 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk.forms import asked, house_of
+from caskward.desk.cask_pictures import path_of
+from caskward.desk.forms import asked, house_of, number_in
 from caskward.desk.label_pages import LabelPage, LabelsPage
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.casks import passed_over, path_of
 from caskward.desk.screens import CASKS
 from caskward.errors import NoBookYet
 from caskward.errors.book_read import NothingOfIt
@@ -33,7 +33,7 @@ def every(request: Request) -> Response:
     there = house_of(request).seen.shelf(units_of(request))
     casks = [one for one in there.casks if one.liquid]
     bottles = [one for one in there.bottles if one.pieces]
-    passed = passed_over(asked(request, "after"))
+    passed = number_in(asked(request, "after")) or 0
     data = LabelsPage(
         title="Labels",
         screen=CASKS.key,

@@ -12,11 +12,11 @@ from starlette.responses import RedirectResponse, Response
 
 from caskward.desk import batch_parts, deeds, picture
 from caskward.desk.album import Album, Item, shelf_of
+from caskward.desk.batch_of import record_of
+from caskward.desk.cask_pictures import path_of
 from caskward.desk.forms import doer_of, for_a_maker, house_of, session_of, takes_a_photo, typed
 from caskward.desk.photo_pages import PhotosPage, Snap
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import record_of
-from caskward.desk.routes.casks import path_of
 from caskward.desk.screens import BATCHES, CASKS
 from caskward.errors import InputError
 from caskward.errors.desk import NoSuchPage

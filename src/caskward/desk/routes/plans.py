@@ -11,10 +11,10 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from caskward.desk import batch_parts, deeds, wish_forms
+from caskward.desk.batch_of import record_of
 from caskward.desk.beside import Answer
 from caskward.desk.forms import asked, for_a_maker, house_of, typed
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import record_of
 from caskward.desk.routes.wishes import WHOLE_S, doing_of
 from caskward.desk.screens import BATCHES
 from caskward.desk.wish_pages import ClosePage, PlanPage, TaughtPart

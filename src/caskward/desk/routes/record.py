@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from dataclasses import replace
 from datetime import datetime, timedelta
 from urllib.parse import quote
@@ -23,7 +22,7 @@ from caskward.errors.desk import NoSuchPage, NotYourRole
 from caskward.errors.meant import IsItMeant, OnlyOfTheTub
 from caskward.services.book import look, meant, verbs, words
 from caskward.services.book.acting import Doing, Recorded
-from caskward.services.book.asked import Asked
+from caskward.services.book.asked import Asked, in_words
 from caskward.services.book.batch_record import stage_of, whole_row
 from caskward.services.book.batch_tub import STAGES
 from caskward.services.book.opened import Book
@@ -140,11 +139,7 @@ def parts_of(verb: str, text: str, before: str = "") -> tuple[str, ...]:
     if verb in ("measure", "note"):
         lines = tuple(line for line in text.splitlines() if line.strip())
         return tuple(whole_row(before, line) for line in lines) if verb == "measure" else lines
-    whole = f"{before} {text}".strip()
-    try:
-        return tuple(shlex.split(whole))
-    except ValueError:
-        return tuple(whole.split())
+    return in_words(f"{before} {text}")
 
 
 def _when(request: Request) -> str:

@@ -11,11 +11,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from caskward.desk import batch_parts, deeds, run_parts
+from caskward.desk.batch_of import WAIT_S, record_of, thought_of
 from caskward.desk.batch_pages import ReadingForm
 from caskward.desk.forms import asked, house_of
 from caskward.desk.pages import RecordForm
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import WAIT_S, record_of, thought_of
 from caskward.desk.run_pages import RunPage, RunPart
 from caskward.desk.run_parts import Seen
 from caskward.desk.screens import BATCHES

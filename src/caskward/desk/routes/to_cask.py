@@ -7,9 +7,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from caskward.desk import to_cask_pages
+from caskward.desk.batch_of import record_of
 from caskward.desk.forms import asked, house_of
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import record_of
 
 router = APIRouter()
 

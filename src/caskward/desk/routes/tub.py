@@ -11,11 +11,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from caskward.desk import act_parts, batch_parts, deeds, line_drawing
+from caskward.desk.batch_of import WAIT_S, record_of, thought_of
 from caskward.desk.forms import asked, house_of
 from caskward.desk.line_drawing import Figure
 from caskward.desk.pages import RecordForm
 from caskward.desk.render import page, units_of
-from caskward.desk.routes.batches import WAIT_S, record_of, thought_of
 from caskward.desk.screens import BATCHES
 from caskward.desk.thoughts import Failed
 from caskward.desk.tub_pages import CourseDrawn, TubPage, TubPart

@@ -29,6 +29,14 @@ _KEPT_APART = frozenset({"key", "by", "json", "show", "yes"})
 Contents = Mapping[str, int]
 
 
+def in_words(text: str) -> tuple[str, ...]:
+    """The words as a command would have them: a name in quotes is one, a stray quote is only a letter."""
+    try:
+        return tuple(shlex.split(text))
+    except ValueError:
+        return tuple(text.split())
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """A deed as it was typed. `options`: by name without dashes, every value of each."""
