@@ -301,7 +301,12 @@ def test_the_choice_becomes_the_record_once(running) -> None:
 
 
 def test_the_last_run_adds_to_what_is_recorded_of_the_first(make_desk) -> None:
-    of_1 = ("run 1 taken: jar 2, can 3", "run 1 heart: 6.00 L, 74 %", "begins: run 2", "run 2 jar: 1 L, 70 %")
+    of_1 = (
+        "run 1 taken: jar 2, can 3",
+        "run 1 heart: 6.00 L, 74 %",
+        "begins: run 2",
+        "run 2 jar: 1 L, 70 %, +1",
+    )
     desk = planned(make_desk, *RUN, *of_1)
     assert 'value="taken' not in part(desk, "choice", of="run-2").text, (
         "a jar waits for what is expected of it"

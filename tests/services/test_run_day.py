@@ -270,6 +270,7 @@ def test_a_choice_before_the_last_run_is_the_heart_of_its_own_run(run: RunForeca
     assert chosen.rows[1] == "run 1 heart: 10.00 L, 71.0 %"
     assert "takes 24.2 L from 2 runs: about 12.1 L of that by the end of run 1" in chosen.sentences[0]
     assert "confidence" not in chosen.sentences[0]
+    assert chosen.warnings == (), "a part of the heart need not fill the cask"
     assert batch_receivers.without(chosen.rows) == (), "the plan's worlds follow no part of a heart"
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 from weakref import WeakKeyDictionary
 
 from caskward.planning.jars import Gauged, Mark
-from caskward.planning.plan import band
+from caskward.planning.plan import Band, band
 from caskward.planning.strengths import said
 from caskward.planning.wish import Wish
 from caskward.properties import alcohol
@@ -139,7 +139,10 @@ class _Asked:
 def _worked_out(asked: _Asked, jars: Sequence[Gauged], names: Sequence[str], missing: str) -> Chosen:
     wish, system = asked.wish, asked.system
     report = still_choice.chosen(jars, names, wish, worths=False)
-    warnings = still_jar_words.choice_warnings(report, wish, system)
+    partial = asked.share is not None and asked.share.runs > 0
+    # That a part of the heart does not fill the cask is no slip.
+    judged = replace(report, in_cask_l=Band(*(wish.wanted_l,) * 3)) if partial else report
+    warnings = still_jar_words.choice_warnings(judged, wish, system)
     return Chosen(
         headline=_headline(report, system),
         sentences=_sentences(report, asked),
