@@ -79,10 +79,11 @@ def temper_kinds(
     """
     count = len(z)
     usual = _of_kind(target, z, log_like_now, rare, seed, care, rare_ones=False)
-    some = max(round(_FIRST_TRY * count), min(_LEAST, count))
-    now = None if log_like_now is None else log_like_now[:some]
-    unusual = _of_kind(target, z[:some], now, rare, seed, care, rare_ones=True)
-    if round(_share(rare, usual, unusual) * count) > some:
+    # From all along: particles lie in the order in which they were last resampled.
+    every = max(min(round(1.0 / _FIRST_TRY), count // _LEAST), 1)
+    now = None if log_like_now is None else log_like_now[::every]
+    unusual = _of_kind(target, z[::every], now, rare, seed, care, rare_ones=True)
+    if round(_share(rare, usual, unusual) * count) > len(unusual.z):
         unusual = _of_kind(target, z, log_like_now, rare, seed + 1, care, rare_ones=True)
     return _together(usual, unusual, rare, np.random.default_rng(seed))
 
