@@ -161,3 +161,15 @@ class NoSuchDay(InputError):
             f"{given[:60]!r} lies before the year {first_year} or after {last_year}, which the book does not "
             "take. Check its digits; a time is written like yesterday 9:00 or 2026-03-01 14:30."
         )
+
+
+class NameOfNoPage(InputError):
+    """A new name that would have no page of its own, since addresses use it for something else."""
+
+    def __init__(self, name: str) -> None:
+        better = name.replace("/", " ").replace("\\", " ").strip(" .")
+        better = f"{better} 1" if better.casefold() in ("new", "labels") else better or "rye 5"
+        super().__init__(
+            f"{name!r} cannot be the name of a batch, vessel or cask: the desk's pages need it for their own "
+            f"addresses. Call it, say, {better!r}."
+        )

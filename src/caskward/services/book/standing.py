@@ -10,6 +10,7 @@ from caskward.book.deeds import Act
 from caskward.book.entry import Reading
 from caskward.book.history import as_put_right
 from caskward.errors import InputError, MissingValue, NotUnderstood
+from caskward.errors.book_typed import NameOfNoPage
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.asked import LIQUID_ROOTS, PLACE_ROOTS, Asked, Reader, View, joined
 from caskward.services.book.ferment import left_of
@@ -18,6 +19,8 @@ from caskward.units import parse
 
 _DECLARED = ("vessel", "cask", "jar")
 _CASK = ("wood", "cooper", "held")
+_WORDS = frozenset({"new", "labels"})
+"""Words that addresses use beside names."""
 
 
 def declare(asked: Asked, act: Act, view: View) -> Made:
@@ -27,6 +30,8 @@ def declare(asked: Asked, act: Act, view: View) -> Made:
     place = _place(name)
     known = view.named(name, _DECLARED)
     place = known[0] if len(known) == 1 else place
+    if not known:
+        _check_new(place.partition("/")[2])
     details = {key: asked.option(key) for key in _CASK if asked.option(key)}
     act = with_readings(act, (kept_reading("volume", volume),))
     return Made(deeds.declare(act, {place: ul(rounded(parse.volume_l(volume)))}, details))
@@ -120,7 +125,14 @@ def batch_name(asked: Asked, view: View, verb: str) -> str:
     name = joined(Reader(asked, view).left)
     if not name:
         raise MissingValue(f"book {verb}", "the name of the batch", "rye 5")
+    _check_new(name)
     return name
+
+
+def _check_new(name: str) -> None:
+    """Refuse a name that no page could have for its own; what is in the book already stays as it is."""
+    if "/" in name or "\\" in name or not name.strip(".") or name.casefold() in _WORDS:
+        raise NameOfNoPage(name)
 
 
 # The parts ---------------------------------------------------------------------------------------
