@@ -12,6 +12,7 @@ picture, album, photo_pages   photos: what is kept of a picture, and where
 act_parts, bench_pages   what to do next, and the Bench
 label_pages    labels of casks and bottles; tub_pages   a batch's tub; to_cask_pages   from heart to cask
 wish_forms, wish_fields, wish_pages, wish_said   a new batch; sketches: what is being typed
+batch_of       the batch that a page is of; finished: reports over the whole book, beside the pages
 spoken         sentences that advise a command, as a page says them
 records        what the book has of each batch, read once; waits: how many may wait at once
 templates/     whole pages, and `parts/` that a page and an update of it share; static/: look, scripts, type

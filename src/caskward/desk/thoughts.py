@@ -218,7 +218,12 @@ class Thoughts:
         return (max(wanted, key=lambda one: one.asked), "first") if wanted else None
 
     def _a_part(self) -> tuple[Thought, str] | None:
-        """The part that matters most; what was not begun only where there is room for it."""
+        """The part that matters most; what was not begun only where there is room for it.
+
+        None is begun beside a first look, which would take twice as long then.
+        """
+        if self._a_first_look() is not None:
+            return None
         wanted = [
             (one, next(part for part in parts if part != "first"))
             for one in self._kept.values()
