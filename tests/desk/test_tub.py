@@ -38,8 +38,21 @@ def test_a_ferment_is_asked_about_by_itself(make_desk) -> None:
     said = said_of(desk)
     assert "What to do" in said
     assert "starch" not in said.partition("What now?")[2].partition("Its course")[0]
-    mash = said_of(desk, "&stage=mash")
-    assert "starch" in mash.partition("What now?")[2]
+    assert "The mash is over" in said_of(desk, "&stage=mash"), "nothing of it is asked any more"
+
+
+def test_a_tub_that_was_moved_on_is_over_and_nothing_is_asked(make_desk) -> None:
+    desk = planned(make_desk, HOT, *STUCK, "wash: 6.0 %, 300 L")
+    for stage in ("mash", "ferment"):
+        said = said_of(desk, f"&stage={stage}").partition("Its course")[0]
+        assert "This tub is over" in said
+        assert "What explains the readings" not in said
+
+
+def test_contradictions_of_the_batch_stand_on_its_tub(make_desk) -> None:
+    desk = planned(make_desk, "ferment 2 d: 1.020", "ferment 2 d: 1.050")
+    desk.browser.get("/batches/rye 5?wait=1")
+    assert "Look again" in said_of(desk).partition("What now?")[2]
 
 
 def test_its_course_is_drawn_with_its_readings_and_figures(make_desk) -> None:

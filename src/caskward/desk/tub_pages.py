@@ -20,6 +20,8 @@ class TubPart(Titled, Generic[Answer]):
     path: str = told("Where it is asked for again.")
     answer: Answer | None = told("What it says; None while it is worked out, or failed.")
     error: str = told("Why it cannot be had; empty while it is worked out.")
+    over: str = told("That the stage is over, so that nothing is asked any more; empty while it goes on.")
+    again: tuple[str, ...] = told("What to look at again, as the batch's page has it.")
     asked: bool = told("Whether there is anything to go by: a plan, and readings where it needs them.")
 
 

@@ -166,6 +166,11 @@ def _chance_now(now: str, was: float | None, same: str) -> str:
     return f"The cask fills with {now} confidence, was {before} before the last record."
 
 
+def look_again(of: PlanUpdate, system: UnitSystem) -> tuple[str, ...]:
+    """Readings that contradict each other, or are hard to believe."""
+    return tuple(plan_update_words.doubted_sentences(of, system))
+
+
 def _expected(fill: Band, wanted_l: float, entry_pct_vol: float, system: UnitSystem) -> str:
     return (
         f"Expect {banded(fill, 'L', system)} at {said(entry_pct_vol, system)}; "

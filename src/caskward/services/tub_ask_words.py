@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 
 from caskward.planning.readings import QUANTITIES
-from caskward.planning.tub.ask import Shows, Suggested
+from caskward.planning.tub.ask import Shows, Suggested, Told
 from caskward.services.tub_ask import MAYBE_DRY, TubAnswer
 from caskward.services.tub_mend_words import mend
 from caskward.units import show
@@ -26,6 +26,12 @@ def headline(report: TubAnswer, system: UnitSystem) -> str:
     if report.dry:
         return _it_is_dry(report)
     first = report.answer.causes[0]
+    rival = likelier(report)
+    if rival is not None:
+        return (
+            f"Not settled yet. All that you read lies where a sound {report.stage} is read, yet this is "
+            f"likelier ({_chance(rival.chance)}): {rival.words}. Make sure before you do anything to the tub."
+        )
     if report.answer.as_planned:
         so_far = f"As planned so far: everything you read lies where a sound {report.stage} is read."
         return f"{so_far} {_go_on(report, system)}"
@@ -42,6 +48,12 @@ def headline(report: TubAnswer, system: UnitSystem) -> str:
         begin = f"Not settled yet; first in the running: {first.words}"
     end = "." if report.answer.check is None else f" ({_chance(first.chance)})."
     return begin + end + (f" {mend(report, first.mends[0], system)}" if first.chance >= LIKELY else "")
+
+
+def likelier(report: TubAnswer) -> Told | None:
+    """What is likelier than not beside readings that pass for a sound tub's; None where nothing is."""
+    rivals = report.answer.causes[1:] if report.answer.as_planned and not report.dry else ()
+    return next((one for one in rivals if one.chance >= LIKELY), None)
 
 
 def _go_on(report: TubAnswer, system: UnitSystem) -> str:

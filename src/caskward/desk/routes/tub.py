@@ -20,6 +20,7 @@ from caskward.desk.screens import BATCHES
 from caskward.desk.thoughts import Failed
 from caskward.desk.tub_pages import CourseDrawn, TubPage, TubPart
 from caskward.errors.desk import NoSuchPage
+from caskward.services import batch_answers
 from caskward.services.book import batch_tub, tub_course, tub_now
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.batch_tub import STAGES, TubStage
@@ -101,7 +102,8 @@ def _form(of: BatchRecord, stage: TubStage, begins: str, system: UnitSystem, bac
 def _part(request: Request, of: BatchRecord, stage: TubStage, name: str, wait_s: float) -> TubPart[Any]:
     system = units_of(request)
     own = [one for one in batch_tub.readings(of) if one.stage == stage]
-    asks = bool(of.plan) and (name == "course" or bool(own))
+    over = batch_tub.over(of, stage)
+    asks = bool(of.plan) and (name == "course" or (bool(own) and not over))
     found = _worked_out(request, of, stage, name, wait_s) if asks else None
     failed = found if isinstance(found, Failed) else None
     return TubPart(
@@ -110,8 +112,17 @@ def _part(request: Request, of: BatchRecord, stage: TubStage, name: str, wait_s:
         path=f"{path_of(of.name)}/{name}?stage={quote(stage)}",
         answer=None if failed or found is None else _SHOWN[name](found, stage, system),
         error=failed.sentence if failed else "",
+        over=over,
+        again=_again(request, of) if name == "now" else (),
         asked=asks,
     )
+
+
+def _again(request: Request, of: BatchRecord) -> tuple[str, ...]:
+    """What the batch's page says to look at again, as far as it is known."""
+    thought = thought_of(request, of)
+    now = thought.good("now") if thought else None
+    return batch_answers.look_again(now.report, units_of(request)) if now else ()
 
 
 def _worked_out(request: Request, of: BatchRecord, stage: TubStage, name: str, wait_s: float) -> Any:

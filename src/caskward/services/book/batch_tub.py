@@ -13,7 +13,7 @@ from caskward.planning.forecast import forecast
 from caskward.planning.readings import QUANTITIES, Reading
 from caskward.planning.sizing import Sized, worlds_for
 from caskward.services import tub_ask
-from caskward.services.book import plan_kept
+from caskward.services.book import batch_record, plan_kept
 from caskward.services.book.batch_record import BatchRecord, readings_in
 from caskward.services.book.opened import Book
 from caskward.services.tub_ask import TubAnswer
@@ -88,6 +88,17 @@ def yeast_at(of: BatchRecord) -> datetime | None:
         ),
         None,
     )
+
+
+def over(of: BatchRecord, stage: TubStage) -> str:
+    """That a stage of its tub is over, in a sentence; empty while it goes on, or before."""
+    moved = batch_record.stage_now(of) not in ("", "cook", "convert", "ferment")
+    if moved:
+        return (
+            "This tub is over: its wash is gauged, or gone on to the still. What was read of it stands below."
+        )
+    fermenting = yeast_at(of) is not None or any(row.stage == "ferment" for row in of.rows_read)
+    return "The mash is over: it ferments." if stage == "mash" and fermenting else ""
 
 
 # Readings and the question -----------------------------------------------------------------------

@@ -39,7 +39,7 @@ def shown(of: TubAnswer, system: UnitSystem) -> NowShown:
     if of.dry:
         return NowShown(words.headline(of, system), (), "", (), "", "", (), (), of.left_out, cautions)
     check = of.answer.check
-    told = of.answer.causes[: 1 if of.answer.as_planned else None]
+    told = of.answer.causes[: 1 if of.answer.as_planned and words.likelier(of) is None else None]
     return NowShown(
         headline=words.headline(of, system),
         doubted=tuple(words.doubted_sentences(of, system)),
