@@ -59,7 +59,7 @@ def possible_now(
 
 
 def tells_the_end(batch: Told, reading: Reading, stands: StandsStill | None) -> bool:
-    """True for a gravity that shows whether a ferment stands, where it may or should be over and is not dry."""
+    """True for a gravity that shows whether a ferment stands, where it may, or should be over and is not."""
     if (batch.last, reading.stage, reading.quantity) != ("ferment", "ferment", "gravity"):
         return False
     return stands is not None or (_last_h(batch, "ferment") >= _due_h(batch) and not is_dry(batch.read))

@@ -117,7 +117,7 @@ def river_of(of: BatchRecord, plan: Opened | None, believed: Now | None) -> Rive
 
 
 def first_look(of: BatchRecord, believed: Now) -> FirstLook | None:
-    """About what its rows say, by what was believed before the last; nothing if one of them says what was done.
+    """About what its rows say, by what was believed before the last; nothing if one says what was done.
 
     Raises:
         InputError: rows that are not understood, or do not go together.
