@@ -33,10 +33,10 @@ SIZE = {"width": 390, "height": 844}
 LONGEST_MS = 600_000
 BATCH = "/batches/rye 5"
 RUN_ROWS = (
-    *("strip: 84 L, 27 %", "charge: 92 L, 28.2 %", "begins: run 1", "foreshots: 0.2 L, 79.5 %"),
-    *("jar: 1 L, 78.4 % at 20 C, -1, glue", "jar: 1 L, 78.1 % at 20 C, 0, pears"),
-    *("jar: 2 L, 77.6 % at 20 C, +1, bread", "jar: 2 L, 76.9 % at 20 C, +2, bread"),
-    *("jar: 2 L, 76.1 % at 20 C, +2", "run 8.2 L: 75.6 %, head 85.2 C"),
+    *("strip: 84 L, 27 %", "charge: 92 L, 28.2 %", "begins: run 1", "foreshots: 0.2 L, 81.2 %"),
+    *("jar: 1 L, 80.9 % at 20 C, -1, glue", "jar: 1 L, 80.4 % at 20 C, 0, pears"),
+    *("jar: 2 L, 79.4 % at 20 C, +1, bread", "jar: 2 L, 78.0 % at 20 C, +2, bread"),
+    *("jar: 2 L, 76.5 % at 20 C, +2", "run 8.2 L: 75.6 %, head 85.2 C"),
 )
 """What is recorded before the screens of a spirit run: it is well under way."""
 

@@ -24,7 +24,7 @@ from tests.desk.test_browser import (
 )
 
 pytestmark = pytest.mark.needs_tool("chromium")
-WHILE_IT_THINKS_MS = 90_000
+WHILE_IT_THINKS_MS = 300_000
 SOON_MS = 12_000
 GONE = ("ERR_INTERNET_DISCONNECTED", "Failed to load resource", "Failed to fetch")
 BATCH = "rye 5"
