@@ -49,6 +49,12 @@ def test_a_stage_that_many_do_not_read_is_passed_by(make_desk) -> None:
     assert send(desk, "cask 2 d: 61 %", key="c" * 24).status_code == 200
 
 
+def test_a_run_that_has_jars_is_at_the_run(make_desk) -> None:
+    desk = planned(make_desk, "charge: 90 L, 28 %", "begins: run 1", "jar: 1 L, 76 %")
+    words = "taken: jar 1\nheart: 1 L, 76 %"
+    assert send(desk, words).status_code == 200
+
+
 def test_without_script_the_page_has_the_yes(make_desk) -> None:
     desk = planned(make_desk, "mash 1 h: 62 C")
     page = desk.send("/record", {**FIELDS, "words": "heart: 22 L, 70 %"})

@@ -12,6 +12,7 @@ from caskward.book.accounts import name_of
 from caskward.book.history import Happening, as_put_right
 from caskward.errors import InputError
 from caskward.planning.readings import STAGES, Reading, Stage
+from caskward.services import batch_receivers
 from caskward.services.batch_answers import of_stage
 from caskward.services.book import batch_record
 from caskward.services.book.opened import Book
@@ -68,11 +69,17 @@ def _far(happened: Sequence[Happening], of: Reading) -> tuple[str, ...]:
 
 
 def _stages_of(one: Happening) -> list[Stage]:
-    rows = [reading.stage for row in batch_record.rows_in(one) for reading in _readings(row)]
+    rows = [stage for row in batch_record.rows_in(one) for stage in _stages_in(row)]
     used = [name_of(part.commodity) for part in one.postings if part.account.startswith("used/")]
     found: list[Stage] = ["ferment"] if any("yeast" in name for name in used) else []
     kind = _KINDS.get(one.kind) or _RUNS.get(batch_record.run_of(one))
     return [*rows, *found, *((kind,) if kind else ())]
+
+
+def _stages_in(row: str) -> list[Stage]:
+    """Stages that a row speaks of; one of receivers, or of a first drop, is of its run."""
+    of_run = batch_receivers.stage_of(row)
+    return [of_run] if of_run else [reading.stage for reading in _readings(row)]
 
 
 def _odd(of: Reading) -> tuple[str, ...]:
