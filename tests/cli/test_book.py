@@ -147,7 +147,7 @@ def test_us_units_come_back_as_us_units(book):
         ("move jar 9 to pot still 1 L", "no liquid in jar/9"),
         ("move tub 1 to pot still 10 L 101 % at 20 C", "101"),
         ("fill tub 1 cask 12 55 L", "takes 50 L"),
-        ("sample cask 12 1 L --at 2999-01-01", "it is"),
+        ("sample cask 12 1 L --at 2999-01-01", "after 2200"),
         ("sample cask 12 1 L --batch rye9", "'rye 5'"),
         ("move tub 9 to pot still 1 L", "'tub 9'"),
         ("move tub 1 to pot still", "20 L"),

@@ -279,7 +279,8 @@ def test_what_a_reading_does_is_shown_about_before_it_is_worked_out(make_desk, m
     done = Event()
     monkeypatch.setitem(thoughts.WORK, "now", lambda _, of: done.wait(60.0))
     sent = desk.send(
-        "/record", {"verb": "measure", "batch": "rye 5", "words": "wash: 6.2 %, 300 L", "key": "k"}
+        "/record",
+        {"verb": "measure", "batch": "rye 5", "words": "wash: 6.2 %, 300 L", "key": "k", "meant": "1"},
     )
     assert sent.status_code == 303
     record = desk.house.records.of(desk.house.book.to_read(), "rye 5")

@@ -235,7 +235,7 @@ def good(sent: dict) -> dict:
 
 @pytest.mark.parametrize("text", [*TEXTS, "\ud800"], ids=("markup", "tricks", "long", "half a sign"))
 def test_hostile_text_in_every_field_of_every_call(desk, text: str) -> None:
-    helper = bearer(desk, "helper")
+    helper = bearer(desk, "maker")
     in_address = text.encode("utf-8", "replace").decode()
     for method, path, spec, sent in calls(desk):
         if sent is None:
@@ -262,7 +262,7 @@ def test_hostile_text_in_every_field_of_every_call(desk, text: str) -> None:
 
 @pytest.mark.parametrize("value", [None, 7, 1.5, True, [], {}, {"a": []}, 10**400], ids=str)
 def test_a_wrong_kind_in_every_field_is_refused(desk, value) -> None:
-    helper, before = bearer(desk, "helper"), desk.house.book.newest()
+    helper, before = bearer(desk, "maker"), desk.house.book.newest()
     for _, path, _, sent in calls(desk):
         if sent is not None:
             for name, one in sent["properties"].items():

@@ -173,7 +173,13 @@ def test_the_bench_says_how_sure_it_is_and_what_a_record_changed(make_desk) -> N
         r"The cask fills with (\d+ in \d+|\w[\w ]*?) confidence\.", text_of(desk.browser.get("/"))
     )
     assert before
-    fields = {"verb": "measure", "batch": "rye 5", "words": "wash: 5.1 %, 300 L", "key": "k" * 24}
+    fields = {
+        "verb": "measure",
+        "batch": "rye 5",
+        "words": "wash: 5.1 %, 300 L",
+        "key": "k" * 24,
+        "meant": "1",
+    }
     assert desk.send("/record", fields, accept="application/json").status_code == 200
     desk.browser.get("/batches/rye 5?wait=1")
     said = text_of(desk.browser.get("/"))
