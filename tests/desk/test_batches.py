@@ -180,7 +180,7 @@ def test_the_recorded_river_is_what_the_accounts_say(desk) -> None:
 
 def test_a_whole_reading_stands_in_where_no_deed_says_it(desk) -> None:
     desk.send("/record", {"verb": "begin", "words": "rye 5", "key": "a"})
-    row = {"verb": "measure", "words": "strip: 25 %, 110 L", "batch": "rye 5", "key": "b"}
+    row = {"verb": "measure", "words": "strip: 25 %, 110 L", "batch": "rye 5", "key": "b", "meant": "1"}
     desk.send("/record", row)
     assert "Low wines 27.5 L recorded" in text_of(desk.browser.get(PAGE))
 

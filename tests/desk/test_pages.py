@@ -133,7 +133,7 @@ def test_each_field_of_a_page_has_a_line_of_help() -> None:
         ("/gear", "takes 150 L"),
         ("/book", "Not explained yet"),
         ("/book/entries/40", "alcoholmeter"),
-        ("/book/accounts", "vessel/feints"),
+        ("/book/accounts", ">feints</a>"),
         ("/book/period?q=2025", "Every figure is invented."),
         ("/book/costs", "EUR"),
         ("/batches", "rye 4"),

@@ -158,7 +158,7 @@ def test_a_plan_is_read_printed_and_taken_away(wish) -> None:
     desk, fields = wish
     desk.send("/batches/new/begin", {**fields, "batch": "rye 5"})
     said = text_of(desk.browser.get("/batches/rye 5/plan?wait=1"))
-    assert re.search(r"cooks, one after the other \d", said)
+    assert re.search(r"Cooks, one after the other \d", said)
     assert re.search(r"Rye in each [\d.]+ kg [\d.]+ lb", said), "both systems side by side"
     for answer in (
         desk.browser.get("/batches/rye 5/run-sheet.pdf"),
