@@ -294,8 +294,8 @@ def _cask(maker: Maker, cask: str) -> None:
     page.locator(".act", has_text="Taken out").wait_for(timeout=SOON_MS)  # it can be sampled now
     maker.look("cask, filled")
     maker.to_batch()
-    page.locator("a.button", has_text="Cask 7").wait_for(timeout=SOON_MS)
-    maker.go("Cask 7", "/casks/7")
+    page.locator("a.button", has_text="Label of cask 7").wait_for(timeout=SOON_MS)
+    maker.go("Cask 7: what is in it", "/casks/7")
     maker.go("Label", "/label$")
     assert "7" in page.locator("h1").inner_text()
     maker.look("label")

@@ -148,7 +148,7 @@ def test_what_no_batch_could_show_moves_next_to_nothing(name: str, typed: str) -
 
 
 def test_a_wash_far_too_weak_may_be_misread_or_stopped_short() -> None:
-    """A ferment can stop that early, if seldom: both are weighed, so the forecast reaches much further down."""
+    """A ferment can stop that early, if seldom: both are weighed, and the forecast reaches further down."""
     found = _updated("wash: under 3 %")
     assert found.readings[0].hard
     assert found.fill_now.mid < found.fill_before.mid
