@@ -254,7 +254,7 @@ def _cut(maker: Maker) -> None:
     maker.press(page.locator("label", has=page.get_by_role("checkbox", name="jar 1")))
     page.locator("#part-run-choice strong", has_text="makes").wait_for(timeout=SOON_MS)
     maker.press(page.get_by_role("button", name="Best unbroken cut"))
-    page.locator("#part-run-shelf p", has_text="jar").first.wait_for(timeout=SOON_MS)
+    page.locator("#part-run-shelf .hint", has_text="taken in below").wait_for(timeout=SOON_MS)
     for number in range(1, 8):
         jar = page.get_by_role("checkbox", name=f"jar {number}")
         if jar.is_checked() != (2 <= number <= 6):
