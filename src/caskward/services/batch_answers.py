@@ -131,9 +131,9 @@ def sure(of: PlanUpdate, system: UnitSystem, *, read: bool) -> Sure:
 
 def first_sure(of: FirstLook, system: UnitSystem) -> Sure:
     """About how sure the cask fills after the last rows, while all of it is still being worked out."""
-    seen, about = of.glimpse, "" if of.glimpse.exact else "about "
+    seen = of.glimpse
     return Sure(
-        headline=f"The cask fills with {about}{show.in_ten(seen.chance)} confidence.",
+        headline=f"The cask fills with {_roughly(seen)} confidence.",
         expected=_expected(seen.fill_l, of.wanted_l, of.entry_pct_vol, system),
         width=f"It was {show.in_ten(of.chance_before)} before. A first look: the rest is being worked out.",
         **_on_one_scale(seen.fill_l, of.wanted_l),
@@ -154,8 +154,7 @@ def chance_line(of: PlanUpdate, was: float | None, system: UnitSystem) -> Chance
 
 def first_chance(of: FirstLook) -> ChanceLine:
     """About the same, while all of it is being worked out."""
-    about = "" if of.glimpse.exact else "about "
-    now = f"{about}{show.in_ten(of.glimpse.chance)}"
+    now = _roughly(of.glimpse)
     return ChanceLine(_chance_now(now, of.chance_before, "The last record leaves it so."), "", 0)
 
 
@@ -169,6 +168,12 @@ def _chance_now(now: str, was: float | None, same: str) -> str:
 def look_again(of: PlanUpdate, system: UnitSystem) -> tuple[str, ...]:
     """Readings that contradict each other, or are hard to believe."""
     return tuple(plan_update_words.doubted_sentences(of, system))
+
+
+def _roughly(seen: Glimpse) -> str:
+    """A chance as a first look has it: about so much, where it is not over or under something anyway."""
+    chance = show.in_ten(seen.chance)
+    return chance if seen.exact or not chance[0].isdigit() else f"about {chance}"
 
 
 def _expected(fill: Band, wanted_l: float, entry_pct_vol: float, system: UnitSystem) -> str:
@@ -302,7 +307,7 @@ def foreseen(
     if then is None:
         return Foreseen(reads, "")
     about = "" if then.exact else "about "
-    begin = f"The cask would fill with {about}{show.in_ten(then.chance)} confidence"
+    begin = f"The cask would fill with {_roughly(then)} confidence"
     was = "" if now is None else f", {show.in_ten(now)} now"
     return Foreseen(reads, f"{begin}{was}: {about}{banded(then.fill_l, 'L', system)}.")
 
