@@ -19,6 +19,13 @@ from tests.desk.test_browser import (
 pytestmark = pytest.mark.needs_tool("chromium")
 WHILE_IT_THINKS_MS = 60_000
 PAGE = "/batches/rye 5"
+LEARNS_OF = """stage => {
+  const tell = document.querySelector('.next-read [data-tell]').cloneNode();
+  tell.dataset.before = stage;
+  delete tell.dataset.heard;
+  document.querySelector('.next-read').append(tell);
+}"""
+"""The page learns that the next reading is of another stage."""
 
 
 @pytest.fixture
@@ -75,8 +82,10 @@ def test_a_reading_is_foreseen_recorded_and_moves_every_open_page(chromium, site
         begin = page.locator("input[name=before]").get_attribute("value")
         assert begin
         words = page.locator("input[name=words]")
-        assert words.bounding_box()["y"] < PHONE[1], "the field is on the first screen"
-        words.fill("wash: 5.0 %, 330 L")
+        page.locator(".next-read h2", has_text="Measure next").wait_for(timeout=WHILE_IT_THINKS_MS)
+        field, menu = words.bounding_box(), page.locator("nav").bounding_box()
+        assert field["y"] + field["height"] < menu["y"], "the field is on the first screen"
+        words.fill("wash: 7.1 %, 325 L")
         page.locator(".foreseen .would").wait_for(timeout=WHILE_IT_THINKS_MS)
         assert site.newest() == 3
         page.get_by_role("button", name="Record").tap()
@@ -94,11 +103,17 @@ def test_a_reading_belongs_to_what_stood_there_when_it_was_begun(chromium, site)
     with _context(chromium, site) as context:
         page = context.new_page()
         _filled(page, site.address)
-        begin = page.locator(".next-read input[name=before]").get_attribute("value")
-        page.locator("form.reading input[name=words]").fill("45 %")
-        page.evaluate("document.querySelector('.next-read input[name=before]').value = 'heart'")
+        begins = page.locator("form.reading input[name=before]")
+        page.locator(".next-read [data-heard]").wait_for(state="attached")
+        begin, words = begins.input_value(), page.locator("form.reading input[name=words]")
+        words.fill("45 %")
+        page.evaluate(LEARNS_OF, "heart")
+        page.wait_for_timeout(200)
+        assert begins.input_value() == begin
         page.get_by_role("button", name="Record", exact=True).tap()
         page.locator(".done", has_text="Entry 4").wait_for(timeout=8000)
+        page.evaluate(LEARNS_OF, "heart")
+        page.wait_for_function("document.querySelector('form.reading input[name=before]').value === 'heart'")
     (entry,) = site.desk.house.book.to_read().newest(limit=1)
     assert entry.details["rows"] == (f"{begin}: 45 %",)
 

@@ -128,6 +128,12 @@ def test_a_page_calls_a_place_by_its_name(error: Exception, says: str) -> None:
     assert "/" not in spoken(str(error))
 
 
+@pytest.mark.parametrize("account", ["cask/3", "vessel/mash tub 2", "lot/rye/1", "jar/the old one"])
+def test_an_account_by_itself_stays_one(account: str) -> None:
+    """Forms and links carry it to the letter."""
+    assert spoken(account) == account
+
+
 @pytest.mark.parametrize(("typed", "says"), [("-5 kg rye", "-5"), ("5 kg rye", "who it came from")])
 def test_what_is_wrong_is_said_before_what_is_missing(make_desk, typed: str, says: str) -> None:
     desk = make_desk(empty=True)

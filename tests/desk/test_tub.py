@@ -8,9 +8,10 @@ import pytest
 
 from caskward.desk.beside import Beside
 from caskward.errors import MissingValue
-from caskward.services.book import batch_tub
+from caskward.services.book import batch_tub, batches
+from caskward.services.book.asked import Asked
 from tests.desk.conftest import PASSPHRASE
-from tests.desk.test_batches import planned, text_of
+from tests.desk.test_batches import MAUD, planned, text_of
 
 PAGE = "/batches/rye 5/tub"
 HOT = "mash 90 min: starch blue, 65 C, pH 5.6"
@@ -77,10 +78,18 @@ def test_a_page_waits_for_no_answer(make_desk, monkeypatch) -> None:
         assert "load delay" in desk.browser.get(f"{PAGE}/{part}?stage=mash", headers={"HX-Request": "1"}).text
 
 
-def test_without_plan_or_readings_it_says_what_it_takes(make_desk, desk) -> None:
-    said = text_of(make_desk().browser.get("/batches/rye 4/tub"))
+def test_without_plan_or_readings_it_says_what_it_takes(make_desk) -> None:
+    desk = make_desk(empty=True)
+    batches.begin(desk.house.book.to_write(), Asked("begin", ("rye 5",)), MAUD)
+    said = text_of(desk.browser.get(PAGE))
     assert "It takes a batch with a plan" in said
     assert "nothing is expected of it" in said
+
+
+def test_of_a_tub_that_was_moved_on_nothing_is_asked(desk) -> None:
+    said = text_of(desk.browser.get("/batches/rye 4/tub"))
+    assert "This tub is over" in said
+    assert "Record a reading of this stage" not in said
 
 
 def test_a_batch_without_readings_has_a_course_and_no_question(make_desk) -> None:

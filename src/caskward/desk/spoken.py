@@ -62,9 +62,9 @@ _DEED: Final = re.compile(r"\bcaskward book (\w+) ")
 _NEEDS: Final = re.compile(r"^book (\w+) needs ")
 _ACCOUNT: Final = re.compile(
     r"((?:^|from |in |into |gauge |no place |to ))\b(cask|jar|vessel|lot|goods|bottles)/"
-    r"(?=[\w(])([^:;/'\"]*?)(?=:| first\b|\. | cannot\b| is both\b|\.$|$)"
+    r"(?=[\w(])([^:;/'\"]*?)(?=:| first\b|\. | cannot\b| is both\b|\.$)"
 )
-"""An account in a refusal of the book, up to what the sentence goes on with."""
+"""An account in a refusal of the book, up to what the sentence goes on with; an account by itself is left."""
 _OTHER: Final = re.compile(
     r"(?:[:;,]|\.|^)?\s*(?:\b(?:or|and|with|see|by|then))?:?\s*"
     r"\bcaskward (?:plan|still|tub|gauge|proof|card|materials|book (?!restore)\w+)\b(?:[^.;]|\.(?=\w))*"

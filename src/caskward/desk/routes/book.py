@@ -19,7 +19,7 @@ from caskward.desk.pages import AccountPage, AccountsPage, BookPage, CheckPage, 
 from caskward.desk.render import page, units_of
 from caskward.desk.screens import BOOK
 from caskward.errors import NoBookYet, NotUnderstood
-from caskward.services.book import kept, look
+from caskward.services.book import kept, look, words
 from caskward.services.book.entry_page import entry_page
 from caskward.services.book.opened import Book
 from caskward.services.book.shelf import OPEN, unexplained
@@ -110,7 +110,7 @@ def accounts(request: Request) -> Response:
     data = AccountsPage(
         title="Accounts",
         screen=BOOK.key,
-        rows=tuple(rows),
+        rows=tuple((row[0], words.listed(row[0]), *row[1:]) for row in rows),
         everything=everything,
         q=part,
         here=_accounts_at(part, passed, everything=everything),
@@ -141,7 +141,7 @@ def account(request: Request, path: str) -> Response:
     why = _why(leaf.account) if leaf.there else None
     place = leaf.account.removeprefix(OPEN)
     data = AccountPage(
-        title=f"Not explained: {place}" if why else leaf.account,
+        title=f"Not explained: {words.listed(place)}" if why else words.listed(leaf.account),
         screen=BOOK.key,
         sentence=_missing(there, place, system) if why else look.leaf_sentence(leaf, system),
         account=leaf.account,

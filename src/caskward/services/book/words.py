@@ -30,6 +30,11 @@ def place(account: str) -> str:
     return name_of(account) if root.name in _PLAIN else account.replace("/", " ", 1)
 
 
+def listed(account: str) -> str:
+    """An account in a list of all: a place as a maker calls it, the others by their whole path."""
+    return place(account) if root_of(account).holds else account
+
+
 def end(account: str) -> str:
     """Where something came from or went for good: `Hill Farm`, `lost (spilt)`, `fermentation of rye 5`."""
     root, first, last = [*account.split("/", 2), ""][:3]
