@@ -29,12 +29,16 @@ WORDS = [positive_data_acceptance]
 
 
 class Forward:
-    """Stands for a desk that is opened once the tests begin."""
+    """Stands for a desk that is opened once the tests begin, and stays open whatever one request says."""
 
     app: ASGIApp
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        await self.app(scope, receive, send)
+        if scope["type"] != "lifespan":
+            await self.app(scope, receive, send)
+            return
+        for _ in ("startup", "shutdown"):
+            await send({"type": f"{(await receive())['type']}.complete"})
 
 
 DESK = Forward()

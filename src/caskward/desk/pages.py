@@ -199,7 +199,7 @@ class EntryPage(Titled):
 class AccountsPage(Titled):
     """What is where."""
 
-    rows: tuple[tuple[str, ...], ...] = told("Account, its name, liquid, strength, pure alcohol; goods by amount.")
+    rows: tuple[tuple[str, ...], ...] = told("Account, its name, liquid, strength, pure alcohol.")
     everything: bool = told("Whether sources and ends are shown, too.")
     q: str = told("The part of a name that was asked for.", "")
     here: str = told("This page's own address.", "/book/accounts")

@@ -19,7 +19,7 @@ from caskward.errors import CaskwardError, ImpossibleIntent, InputError
 from caskward.errors.book import NoSuchEntry
 from caskward.errors.book_typed import PlaceUnknown
 from caskward.errors.desk import DeskRefusal
-from caskward.errors.desk_api import StillBeingMade
+from caskward.errors.desk_work import NotYet
 from caskward.services.book.roles import may_do
 from caskward.units.types import UnitSystem
 
@@ -91,7 +91,7 @@ def status_of(error: CaskwardError) -> int:
         return error.status
     if isinstance(error, (NoSuchEntry, PlaceUnknown)):
         return 404
-    if isinstance(error, StillBeingMade):
+    if isinstance(error, NotYet):
         return 503
     return 422 if isinstance(error, (InputError, ImpossibleIntent)) else 500
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from caskward.errors.common import CaskwardError, InputError
+from caskward.errors.common import InputError
 from caskward.errors.desk import DeskRefusal
+from caskward.errors.desk_work import NotYet
 
 
 class TokenMissing(DeskRefusal):
@@ -62,7 +63,7 @@ class NotJson(DeskRefusal):
         )
 
 
-class StillBeingMade(CaskwardError):
+class StillBeingMade(NotYet):
     """Something that takes long, and is not there yet."""
 
     def __init__(self) -> None:

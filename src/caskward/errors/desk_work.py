@@ -12,7 +12,11 @@ class NotWorkedOut(CaskwardError):
         super().__init__(f"This could not be worked out ({type(fault).__name__}). The record is whole.")
 
 
-class PutAside(CaskwardError):
+class NotYet(CaskwardError):
+    """Something that is not there now, and will be if the same is asked again in a while."""
+
+
+class PutAside(NotYet):
     """Something that was asked for, and was dropped before it was begun."""
 
     def __init__(self) -> None:

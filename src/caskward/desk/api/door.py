@@ -22,7 +22,8 @@ from caskward.errors import CaskwardError
 from caskward.errors.book import KeyUsedForAnother, NoSuchBatch
 from caskward.errors.book_read import AccountUnheard
 from caskward.errors.desk import DeskRefusal, NotYourRole, SentFromElsewhere, TriedTooOften
-from caskward.errors.desk_api import StillBeingMade, TokenMissing, TokenWrong
+from caskward.errors.desk_api import TokenMissing, TokenWrong
+from caskward.errors.desk_work import NotYet
 from caskward.errors.store import NoBookYet
 from caskward.services.book.roles import Role, may
 
@@ -95,7 +96,7 @@ def answer(error: CaskwardError, *, status: int = 0, headers: dict[str, str] | N
     more = dict(headers or {})
     if number == 401:
         more["WWW-Authenticate"] = 'Bearer realm="caskward"'
-    if isinstance(error, (TriedTooOften, StillBeingMade)):
+    if isinstance(error, (TriedTooOften, NotYet)):
         wait_s = error.wait_s if isinstance(error, TriedTooOften) else _SOON_S
         more["Retry-After"] = str(max(1, round(wait_s)))
     sentence = str(error).encode("utf-8", "replace").decode()
@@ -106,8 +107,6 @@ def number_of(error: CaskwardError) -> int:
     """HTTP's number for an error."""
     if isinstance(error, _NOT_THERE):
         return 404
-    if isinstance(error, StillBeingMade):
-        return 503
     return 409 if isinstance(error, KeyUsedForAnother) else status_of(error)
 
 
