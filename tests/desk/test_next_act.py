@@ -49,7 +49,7 @@ class Batch:
     def ready(self, system="metric"):
         of = self.record()
         work = batch_work.work_at(of, self.cards, NOW)
-        return ready_deeds.ready(self.book, of, self.cards, work, system)
+        return ready_deeds.ready(ready_deeds.around(self.book), of, self.cards, work, system)
 
 
 @pytest.fixture

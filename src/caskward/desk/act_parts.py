@@ -13,7 +13,7 @@ from caskward.services import batch_answers
 from caskward.services.batch_answers import ChanceLine, NextRead
 from caskward.services.book import batch_record, batch_tub, batch_work, next_act, ready_deeds
 from caskward.services.book.batch_record import BatchRecord
-from caskward.services.book.opened import Book
+from caskward.services.book.ready_deeds import Around
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -41,17 +41,17 @@ _EXAMPLES: Final = {
 }
 
 
-def part(name: str, of: BatchRecord, thought: Thought | None, system: UnitSystem, book: Book) -> Part[Any]:
+def part(name: str, of: BatchRecord, thought: Thought | None, system: UnitSystem, at: Around) -> Part[Any]:
     """One of these parts as far as it is known. thought: None for a batch without a plan."""
     if name == "next":
         return next_part(of, thought, system)
-    return act_part(of, thought, system, book) if name == "act" else chance_part(of, thought, system, 0.25)
+    return act_part(of, thought, system, at) if name == "act" else chance_part(of, thought, system, 0.25)
 
 
 # The next act ------------------------------------------------------------------------------------
 
 
-def act_part(of: BatchRecord, thought: Thought | None, system: UnitSystem, book: Book) -> Part[ActShown]:
+def act_part(of: BatchRecord, thought: Thought | None, system: UnitSystem, at: Around) -> Part[ActShown]:
     """What to do next, by the plan's stages: quick, since they stay what they are."""
     found = None if thought is None else thought.part("cards") or _cards_before(thought)
     if not found or isinstance(found, Failed) or not of.is_open:
@@ -67,7 +67,7 @@ def act_part(of: BatchRecord, thought: Thought | None, system: UnitSystem, book:
         clock=show.duration(_whole(since_s, counts)) if since_s >= 0 else "",
         since_s=since_s,
         counts=counts,
-        ready=ready_deeds.ready(book, of, cards, act.work, system),
+        ready=ready_deeds.ready(at, of, cards, act.work, system),
     )
     return batch_parts.as_part("act", of, shown)
 

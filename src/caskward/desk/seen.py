@@ -14,7 +14,8 @@ from typing import Any, TypeVar
 from caskward.desk.finished import Reports
 from caskward.desk.kept import OpenBook
 from caskward.errors import NoBookYet
-from caskward.services.book import shelf
+from caskward.services.book import ready_deeds, shelf
+from caskward.services.book.ready_deeds import Around
 from caskward.services.book.shelf import Batch, Shelf
 from caskward.units.types import UnitSystem
 
@@ -40,6 +41,11 @@ class Seen:
     def batches(self) -> tuple[Batch, ...]:
         """Every batch, the open ones first."""
         return self.at_once("batches", lambda: shelf.batches(self._book.to_read()), ())
+
+    def around(self) -> Around:
+        """What any batch may need of stores and vessels."""
+        book = self._book.to_read()
+        return self.at_once("around", lambda: ready_deeds.around(book), Around(book, (), ""))
 
     def at_once(self, key: object, make: Callable[[], T], without: T) -> T:
         """Something that takes a moment; `without` where there is no book yet."""

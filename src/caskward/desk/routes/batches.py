@@ -68,7 +68,7 @@ def batch(request: Request, name: str) -> Response:
             thought.part("remedy", wait_s)
     lines = entries.lines(tuple(reversed(of.entries[-LINES:])), system)
     own = batch_parts.path_of(name)
-    act = act_parts.act_part(of, thought, system, house_of(request).book.to_read())
+    act = act_parts.act_part(of, thought, system, house_of(request).seen.around())
     found = act_parts.next_part(of, thought, system)
     data = BatchPage(
         title=name[:1].upper() + name[1:],
@@ -106,8 +106,8 @@ def batch_part(request: Request, name: str, part: str) -> Response:
     of, system = record_of(request, name), units_of(request)
     thought = thought_of(request, of)
     if part in act_parts.NAMES:
-        book = house_of(request).book.to_read()
-        return page(request, f"parts/batch_{part}", act_parts.part(part, of, thought, system, book))
+        at = house_of(request).seen.around()
+        return page(request, f"parts/batch_{part}", act_parts.part(part, of, thought, system, at))
     return page(request, f"parts/batch_{part}", batch_parts.part(part, of, thought, system))
 
 

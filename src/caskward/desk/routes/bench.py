@@ -45,7 +45,7 @@ def bench(request: Request) -> Response:
 
 def _task(request: Request, of: BatchRecord) -> BenchTask:
     system, thought = units_of(request), thought_of(request, of)
-    act = act_parts.act_part(of, thought, system, house_of(request).book.to_read())
+    act = act_parts.act_part(of, thought, system, house_of(request).seen.around())
     found = act_parts.next_part(of, thought, system)
     return BenchTask(
         name=of.name,

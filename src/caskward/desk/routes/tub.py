@@ -48,7 +48,7 @@ def tub(request: Request, name: str) -> Response:
     own = path_of(name)
     clock = batch_tub.clock(of, stage, now := datetime.now().astimezone())
     wait_s = WAIT_S if asked(request, "wait") else 0.0
-    act = act_parts.act_part(of, thought_of(request, of), units_of(request), house_of(request).book.to_read())
+    act = act_parts.act_part(of, thought_of(request, of), units_of(request), house_of(request).seen.around())
     data = TubPage(
         title=f"Tub of {name}",
         screen=BATCHES.key,

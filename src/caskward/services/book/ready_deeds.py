@@ -29,12 +29,35 @@ class ReadyDeed:
     words: str
 
 
-def ready(book: Book, of: BatchRecord, cards: Cards, work: Work, system: UnitSystem) -> ReadyDeed | None:
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What any batch of a book may need: what is weighed out of its stores, and its tub."""
+
+    book: Book
+    weighed: tuple[str, ...]
+    tub: str
+
+
+def around(book: Book) -> Around:
+    """What there is as the book stands."""
+    weighed = dict.fromkeys(
+        name_of(what)
+        for lot in book.balances("lot/").values()
+        for what, amount in lot.items()
+        if amount > 0 and family_of(what) == "mass"
+    )
+    with book.holdings() as holdings:
+        vessels = [name for name in holdings.names("declared") if name.startswith("vessel/")]
+    tubs = [name for name in vessels if any(word in name_of(name).casefold() for word in _TUBS)]
+    return Around(book, tuple(weighed), tubs[0] if tubs else "")
+
+
+def ready(at: Around, of: BatchRecord, cards: Cards, work: Work, system: UnitSystem) -> ReadyDeed | None:
     """What is recorded once the act at hand is done; None where no deed of the tub ends it."""
     card = cards.get(work.key)
     if card is None:
         return None
-    made = _Ready(book, of, cards, system)
+    made = _Ready(at, of, cards, system)
     if work.key == "cook":
         nth = f" {work.number}" if work.count > 1 else ""
         return ReadyDeed("mash", f"Cook{nth} is in the tub", made.cook(card))
@@ -47,7 +70,7 @@ def ready(book: Book, of: BatchRecord, cards: Cards, work: Work, system: UnitSys
 
 @dataclass(frozen=True, slots=True)
 class _Ready:
-    book: Book
+    at: Around
     of: BatchRecord
     cards: Cards
     system: UnitSystem
@@ -77,7 +100,7 @@ class _Ready:
         grams = batch_work.figure_of(card, "yeast")
         name = next((t.words for t in card.targets if t.key == "yeast"), "yeast").partition(", each")[0]
         amount = words.figure(grams.mid, "g", self.system) if grams else "100 g"
-        yeast = f"{amount} {self._called('mass', {name}, name)}"
+        yeast = f"{amount} {self._called({name}, name)}"
         more = self._goods(card)
         whole = batch_work.figure_of(card, "volume")
         if not more or whole is None:
@@ -92,23 +115,15 @@ class _Ready:
         for one in card.targets:
             if one.key.startswith("kg."):
                 key = one.key.removeprefix("kg.")
-                called = self._called("mass", batch_work.names_of(key), key.replace("-", " "))
+                called = self._called(batch_work.names_of(key), key.replace("-", " "))
                 parts.append(f"{words.figure(one.band.mid, 'kg', self.system)} {called}")
         return ", ".join(parts)
 
-    def _called(self, family: str, names: Iterable[str], otherwise: str) -> str:
-        wanted = names_alike(*names)
-        there = [
-            name_of(what)
-            for lot in self.book.balances("lot/").values()
-            for what, amount in lot.items()
-            if amount > 0 and family_of(what) == family
-        ]
+    def _called(self, names: Iterable[str], otherwise: str) -> str:
+        wanted, there = names_alike(*names), self.at.weighed
         alike = next((one for one in there if names_alike(one) & wanted), "")
         # Most stores have one yeast, whatever it is called.
-        plain = [
-            one for one in dict.fromkeys(there) if otherwise.endswith("yeast") and "yeast" in one.casefold()
-        ]
+        plain = [one for one in there if otherwise.endswith("yeast") and "yeast" in one.casefold()]
         only = plain[0] if len(plain) == 1 else ""
         return _quoted(alike or only or otherwise[:1].lower() + otherwise[1:])
 
@@ -122,16 +137,11 @@ class _Ready:
     def _place(self) -> str:
         """Where its mash is; before there is any, the one vessel that is called a tub."""
         into = [one.into for one in batch_work.mashed(self.of) if one.into]
-        if into:
-            return into[-1]
-        with self.book.holdings() as holdings:
-            known = [name for name in holdings.names("declared") if name.startswith("vessel/")]
-        found = [one for one in known if any(word in name_of(one).casefold() for word in _TUBS)]
-        return found[0] if found else ""
+        return into[-1] if into else self.at.tub
 
     def _held_l(self) -> float:
         place = self._place()
-        return self.book.balances(place).get(place, {}).get(BULK, 0) / 1e6 if place else 0.0
+        return self.at.book.balances(place).get(place, {}).get(BULK, 0) / 1e6 if place else 0.0
 
 
 def _quoted(name: str) -> str:
