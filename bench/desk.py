@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import statistics
 import sys
 import tempfile
@@ -193,15 +194,19 @@ def main() -> None:
     """All of it."""
     give_pages_their_turn()
     with folder_of(sys.argv[1:]) as folder:
-        long, short = folder / "book.sqlite", folder / "short.sqlite"
-        if not long.exists():
-            write_long_house(long, BATCHES, POSTINGS)
-        if not short.exists():
+        kept = folder / "book.sqlite"
+        if not kept.exists():
+            write_long_house(kept, BATCHES, POSTINGS)
+        with tempfile.TemporaryDirectory(dir=folder) as work:  # what is recorded here is not kept
+            long, short = Path(work) / "book.sqlite", Path(work) / "short.sqlite"
+            shutil.copy(kept, long)
             write_demo(str(short))
-        desks = Desk(short), Desk(long)
-        pages(*desks)
-        first_load(desks[1])
-        forecasts(desks[1])
+            desks = Desk(short), Desk(long)
+            pages(*desks)
+            first_load(desks[1])
+            forecasts(desks[1])
+            for desk in desks:
+                desk.app.state.house.close()
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from datetime import datetime
 from threading import Event
@@ -9,9 +10,13 @@ from urllib.parse import unquote
 
 import pytest
 
+from caskward.desk import finished
+from caskward.desk.apart import Apart
 from caskward.desk.beside import MOST_WAITING, Beside
 from caskward.desk.routes import book as book_routes
 from caskward.desk.routes import reports
+from caskward.errors import NoBookYet
+from caskward.errors.desk_work import NotWorkedOut, PutAside
 from caskward.services.book.looked import Looked
 from tests.desk.conftest import Desk
 
@@ -161,3 +166,48 @@ def test_accounts_come_so_many_at_once_and_by_a_part_of_their_name(
     assert found
     assert all("cask 3" in unquote(name).replace("/", " ") for name in found)
     assert "No account with “zebra”" in desk.browser.get("/book/accounts?q=zebra").text
+
+
+def test_a_long_book_is_read_by_a_process_of_its_own(make_desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    paths = ("/book/period?q=2025&wait=1", "/book/costs?wait=1", "/api/v1/trace?of=cask+2")
+    desk = make_desk()
+    here = [desk.browser.get(path) for path in paths]
+    desk = make_desk()
+    monkeypatch.setattr(finished, "APART_ENTRIES", 0)
+    monkeypatch.setattr(Looked, "trace", None)  # nothing is made in this process
+    apart = [desk.browser.get(path) for path in paths]
+    assert [one.status_code for one in apart] == [200, 200, 200]
+    assert [_tables(one.text) for one in apart] == [_tables(one.text) for one in here]
+    assert _tables(here[0].text)
+    assert apart[2].json() == here[2].json()
+    # A refusal is the same one, from a process or not.
+    answer = desk.browser.get("/api/v1/trace?of=nothing+like+it")
+    assert answer.status_code == 404
+    desk.house.seen.reports.apart.rest()
+    assert desk.browser.get("/book/costs?wait=1").status_code == 200
+    desk.house.seen.close()
+
+
+def _tables(text: str) -> list[str]:
+    return re.findall(r"<table.*?</table>", text, re.DOTALL)
+
+
+def test_a_process_that_is_ended_is_said_and_begun_anew() -> None:
+    apart = Apart()
+    with pytest.raises(NotWorkedOut):
+        apart.made("nowhere.sqlite", _ends_itself)
+    with pytest.raises(NoBookYet):
+        apart.made("nowhere.sqlite", len)
+    apart.close()
+    with pytest.raises(PutAside):
+        apart.made("nowhere.sqlite", len)
+
+
+class _EndsItself:
+    """What cannot even be read."""
+
+    def __reduce__(self):
+        return os._exit, (3,)
+
+
+_ends_itself = _EndsItself()

@@ -13,15 +13,18 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from typing import Any, Final, Generic, TypeVar, cast
 
+from caskward.desk.apart import Apart
 from caskward.desk.beside import Answer, Beside
 from caskward.desk.kept import OpenBook
 from caskward.errors.desk import OwnFault
-from caskward.services.book import looked
+from caskward.services.book import looked, opened
 from caskward.services.book.looked import Looked
 from caskward.services.book.opened import Book
 
 T = TypeVar("T")
 MOST_KEPT: Final = 24
+APART_ENTRIES: Final = 5_000
+"""A longer book is read by a process of its own."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,8 @@ class _Making:
     def _work(self) -> Finished[Any]:
         head = self.book.head()
         self.began_at = head.number if head else 0
+        if self.began_at > APART_ENTRIES:
+            return Finished(*self._reports.apart.made(opened.named(self.book), self._make))
         known = self._reports.looked(head.hash if head else "")
         return Finished(self._make(known), known.entries[-1].number if known.entries else 0)
 
@@ -58,6 +63,7 @@ class Reports:
     def __init__(self, book: OpenBook) -> None:
         self._book = book
         self._beside = Beside()
+        self.apart = Apart()
         self._lock = threading.Lock()
         self._making: OrderedDict[Hashable, _Making] = OrderedDict()
         self._looked: tuple[str, Looked] | None = None
@@ -88,12 +94,14 @@ class Reports:
 
     def close(self) -> None:
         """Nothing more is made; waits a moment for what is."""
+        self.apart.close()
         self._beside.close()
 
     def moved_on(self, mark: str) -> None:
         """The book stands at another entry; what was read of it fills the memory for nothing."""
         if self._looked is not None and self._looked[0] != mark:
             self._looked = None
+        self.apart.rest_if_idle()
 
     def looked(self, mark: str) -> Looked:
         """All entries as reports read them. mark: the newest entry's hash."""

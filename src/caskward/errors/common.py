@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 
 class CaskwardError(Exception):
     """Anything Caskward refuses to do, said in one sentence."""
 
     exit_code = 1
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """An error keeps its sentence from process to process, whatever it was made of."""
+        return _as_it_was, (type(self), self.args, self.__dict__)
+
+
+def _as_it_was(
+    kind: type[CaskwardError], said: tuple[object, ...], known: dict[str, object]
+) -> CaskwardError:
+    error = kind.__new__(kind)
+    error.args = said
+    error.__dict__.update(known)
+    return error
 
 
 class InputError(CaskwardError):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from typing import Annotated, Any, TypeVar
 
 from fastapi import Query
@@ -18,11 +19,14 @@ from caskward.services.book import kept, trace_report
 from caskward.services.book.looked import Looked
 from caskward.services.book.period_report import period_data, period_report
 from caskward.services.book.period_words import period_page
+from caskward.services.book.periods import Period as PeriodOf
 from caskward.services.book.periods import period as period_of
 from caskward.services.book.trace_words import trace_page
 
 router = new_router("reports")
 T = TypeVar("T")
+Told = tuple[dict[str, object], tuple[str, ...]]
+"""A report's data, and what it says in sentences."""
 
 
 @router.get("/trace")
@@ -43,15 +47,11 @@ def trace(
     units: Units = "metric",
 ) -> Trace:
     """Where something came from, or where it went; corrections are put right."""
-    found = _made(
-        house, ("trace", of, direction), lambda known: trace_report.trace_report(known, of, direction)
-    )
-    data = trace_report.trace_data(found)
-    data["ways"] = [
+    data, said = _made(house, ("trace", of, direction, units), partial(_traced, of, direction, units))
+    ways = [
         {"source": way["from"], "target": way["to"], "amounts": way["amounts"]} for way in _rows(data, "ways")
     ]
-    said = trace_page(found, units).answers
-    return Trace.model_validate({**_without(data, "what"), "sentences": list(said)})
+    return Trace.model_validate({**_without(data, "what"), "ways": ways, "sentences": list(said)})
 
 
 @router.get("/reports/period")
@@ -70,16 +70,15 @@ def period(
 ) -> Period:
     """The alcohol account of a period: what came, what went and why, what is there."""
     wanted = period_of(period, datetime.now().astimezone())
-    found = _made(house, ("period", wanted), lambda known: period_report(known, wanted))
-    data = period_data(found)
-    account = {name: data.pop(name) for name in ("opening_ul", "lines", "closing_ul")}
+    data, said = _made(house, ("period", wanted, units), partial(_accounted, wanted, units))
+    account = {name: data[name] for name in ("opening_ul", "lines", "closing_ul")}
     whole = {
-        **_without(data, "what", "known_at", "put_right", "from", "until", "open"),
+        **_without(data, *account, "what", "known_at", "put_right", "from", "until", "open"),
         "begins": data["from"],
         "ends": data["until"],
         "unexplained": data["open"],
         "account": account,
-        "sentences": list(period_page(found, units).answers),
+        "sentences": list(said),
     }
     return Period.model_validate(whole)
 
@@ -97,6 +96,16 @@ def check(house: TheHouse, book: TheBook) -> Check:  # noqa: ARG001 - it says so
         findings=[Finding(sentence=one.sentence) for one in found.findings],
         sentences=list(kept.check_sentences(found)),
     )
+
+
+def _traced(of: str, direction: Direction, units: Units, known: Looked) -> Told:
+    found = trace_report.trace_report(known, of, direction)
+    return trace_report.trace_data(found), tuple(trace_page(found, units).answers)
+
+
+def _accounted(wanted: PeriodOf, units: Units, known: Looked) -> Told:
+    found = period_report(known, wanted)
+    return period_data(found), tuple(period_page(found, units).answers)
 
 
 def _made(house: House, key: object, make: Callable[[Looked], T]) -> T:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from datetime import datetime
+from functools import partial
 from urllib.parse import urlencode
 
 from fastapi import APIRouter
@@ -21,7 +22,8 @@ from caskward.services.book.looked import Looked
 from caskward.services.book.pages import HELP, Page
 from caskward.services.book.period_report import period_report
 from caskward.services.book.period_words import period_page
-from caskward.services.book.periods import period
+from caskward.services.book.periods import Period, period
+from caskward.units.types import UnitSystem
 
 router = APIRouter()
 ACCOUNT = "Alcohol account"
@@ -38,17 +40,21 @@ def of_a_period(request: Request) -> Response:
         wanted = period(typed, datetime.now().astimezone())
     except InputError as error:
         return _refused(request, ACCOUNT, typed, error)
-
-    def made(known: Looked) -> Page:
-        return period_page(period_report(known, wanted), system)
-
-    return _report(request, ACCOUNT, wanted, made, typed)
+    return _report(request, ACCOUNT, wanted, partial(_account, wanted, system), typed)
 
 
 @router.get("/book/costs")
 def of_costs(request: Request) -> Response:
     """What everything cost."""
-    return _report(request, "Costs", None, lambda known: cost_page(cost_report(known)), None)
+    return _report(request, "Costs", None, _costs, None)
+
+
+def _account(wanted: Period, system: UnitSystem, known: Looked) -> Page:
+    return period_page(period_report(known, wanted), system)
+
+
+def _costs(known: Looked) -> Page:
+    return cost_page(cost_report(known))
 
 
 def _report(

@@ -26,6 +26,11 @@ def to_read(place: str = "") -> Book:
     return open_journal(where(place), create=False)
 
 
+def named(book: Book) -> str:
+    """The words that name where an open book is, for another process."""
+    return book.place.address or str(book.place.file)
+
+
 def where(place: str = "") -> Place:
     """Where the book is: the place named, else CASKWARD_BOOK, else the user's own file."""
     return place_of(place) if place.strip() else default_place()

@@ -1,0 +1,136 @@
+"""Reports over a long book, made by a process of their own, so that they take no page's time or memory.
+
+The process reads what to make from its standard input and answers on its standard output, both pickled: it is
+this program's own child, nothing else can reach it. It keeps the entries that it read for the next report. It
+ends with its input, and so also when the desk is ended from outside.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from typing import Any, BinaryIO, Final, cast
+
+from caskward.errors import CaskwardError
+from caskward.errors.desk_work import NotWorkedOut, PutAside
+from caskward.services.book import looked, opened
+from caskward.services.book.looked import Looked
+
+Make = Callable[[Looked], Any]
+_COMMAND: Final = (sys.executable, "-m", __name__)
+
+
+class Apart:
+    """The process, begun when it is first needed; one report at a time."""
+
+    def __init__(self) -> None:
+        self._child: subprocess.Popen[bytes] | None = None
+        self._turn, self._lock = threading.Lock(), threading.Lock()
+        self._closing = False
+
+    def made(self, place: str, make: Make) -> tuple[Any, int]:
+        """A report, and the number of the newest entry in it.
+
+        Args:
+            place: where the book is. make: a function that can be pickled.
+
+        Raises:
+            CaskwardError: it cannot be had, and why. PutAside: the desk closes. NotWorkedOut: a fault.
+        """
+        asked = pickle.dumps((place, make))
+        with self._turn:
+            child = self._begun()
+            try:
+                cast(BinaryIO, child.stdin).write(asked)
+                cast(BinaryIO, child.stdin).flush()
+                found = pickle.load(cast(BinaryIO, child.stdout))
+            except (OSError, EOFError) as fault:  # it was ended, perhaps for the memory that it took
+                self.rest()
+                raise (PutAside() if self._closing else NotWorkedOut(fault)) from fault
+        if isinstance(found, CaskwardError):
+            raise found
+        report, up_to = found
+        return report, up_to
+
+    def rest(self) -> None:
+        """End it; the next report begins another."""
+        with self._lock:
+            child, self._child = self._child, None
+        if child is not None:
+            child.kill()
+            child.communicate()
+
+    def close(self) -> None:
+        """End it for good."""
+        self._closing = True
+        self.rest()
+
+    def rest_if_idle(self) -> None:
+        """End it unless it is at work; what it keeps in memory is of no use any more."""
+        if self._turn.acquire(blocking=False):
+            try:
+                self.rest()
+            finally:
+                self._turn.release()
+
+    def _begun(self) -> subprocess.Popen[bytes]:
+        with self._lock:
+            if self._closing:
+                raise PutAside
+            if self._child is None:
+                own = {"start_new_session": True} if os.name == "posix" else {}  # Ctrl+C is the desk's alone
+                self._child = subprocess.Popen(
+                    _COMMAND, stdin=subprocess.PIPE, stdout=subprocess.PIPE, **cast(Any, own)
+                )
+            return self._child
+
+
+# The process -------------------------------------------------------------------------------------
+
+
+def work(asked: BinaryIO, answers: BinaryIO) -> None:
+    """Make report after report until nothing more is asked for."""
+    kept: dict[tuple[str, str], Looked] = {}
+    while True:
+        try:
+            place, make = pickle.load(asked)
+        except EOFError:
+            return
+        answers.write(_answer(kept, place, make))
+        answers.flush()
+
+
+def _answer(kept: dict[tuple[str, str], Looked], place: str, make: Make) -> bytes:
+    try:
+        known = _known(kept, place)
+        return pickle.dumps((make(known), known.entries[-1].number if known.entries else 0))
+    except CaskwardError as error:
+        return pickle.dumps(error)
+    except Exception as fault:  # whoever waits is told, whatever it was
+        return pickle.dumps(NotWorkedOut(fault))
+
+
+def _known(kept: dict[tuple[str, str], Looked], place: str) -> Looked:
+    """All entries; those of the last report where the book did not move on."""
+    with opened.to_read(place) as book:
+        head = book.head()
+    mark = place, head.hash if head else ""
+    if mark not in kept:
+        kept.clear()  # before the next is read: two at once would fill the memory
+        kept[mark] = looked.look(place)
+    return kept[mark]
+
+
+def main() -> None:
+    """What the child does; whatever a library prints does not get between its answers."""
+    answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    work(sys.stdin.buffer, answers)
+
+
+if __name__ == "__main__":
+    main()
