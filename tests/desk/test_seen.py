@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import os
 import re
+import subprocess
+import sys
 from datetime import datetime
+from pathlib import Path
 from threading import Event
+from time import monotonic, sleep
 from urllib.parse import unquote
 
 import pytest
@@ -21,6 +25,7 @@ from caskward.services.book.looked import Looked
 from tests.desk.conftest import Desk
 
 SOON_S = 20.0
+ROOT = Path(__file__).resolve().parents[2]
 
 
 def test_a_long_book_s_report_is_made_beside_the_page_and_asked_for_again(
@@ -201,6 +206,51 @@ def test_a_process_that_is_ended_is_said_and_begun_anew() -> None:
     apart.close()
     with pytest.raises(PutAside):
         apart.made("nowhere.sqlite", len)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a parent's number tells it there")
+def test_the_process_ends_with_the_desk_also_in_the_middle_of_a_report(tmp_path: Path) -> None:
+    told = tmp_path / "told"
+    begin = "from caskward.desk.apart import Apart; from tests.desk.test_seen import Tells"
+    parent = subprocess.Popen(
+        [sys.executable, "-c", f"{begin}; Apart().made('', Tells({str(told)!r}))"], cwd=ROOT
+    )
+    try:
+        until = monotonic() + SOON_S
+        while not (told.exists() and told.read_text("utf-8")) and monotonic() < until:
+            sleep(0.05)
+        number = int(told.read_text("utf-8"))
+        parent.kill()
+        parent.wait()
+        while _runs(number) and monotonic() < until:
+            sleep(0.1)
+        assert not _runs(number)
+    finally:
+        parent.kill()
+        parent.wait()
+
+
+def _runs(number: int) -> bool:
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+class Tells:
+    """What writes down which process reads it, and is never done."""
+
+    def __init__(self, place: str) -> None:
+        self.place = place
+
+    def __reduce__(self):
+        return _tell, (self.place,)
+
+
+def _tell(place: str) -> None:
+    Path(place).write_text(str(os.getpid()), "utf-8")
+    sleep(60.0)
 
 
 class _EndsItself:

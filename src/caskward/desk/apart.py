@@ -2,7 +2,7 @@
 
 The process reads what to make from its standard input and answers on its standard output, both pickled: it is
 this program's own child, nothing else can reach it. It keeps the entries that it read for the next report. It
-ends with its input, and so also when the desk is ended from outside.
+ends with the desk, also when that is ended from outside.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import pickle
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable
 from typing import Any, BinaryIO, Final, cast
 
@@ -21,6 +22,7 @@ from caskward.services.book import looked, opened
 from caskward.services.book.looked import Looked
 
 Make = Callable[[Looked], Any]
+_LOOKS_EVERY_S: Final = 2.0
 _COMMAND: Final = (sys.executable, "-m", __name__)
 
 
@@ -129,7 +131,15 @@ def main() -> None:
     """What the child does; whatever a library prints does not get between its answers."""
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     work(sys.stdin.buffer, answers)
+
+
+def _end_with(desk: int) -> None:
+    """End in the middle of a report, too, once nobody waits for it."""
+    while os.getppid() == desk:
+        time.sleep(_LOOKS_EVERY_S)
+    os._exit(0)
 
 
 if __name__ == "__main__":
