@@ -251,8 +251,14 @@ def _cut(maker: Maker) -> None:
     page = maker.page
     page.reload()
     page.locator("#part-run-choice", has_text="It settles at").wait_for(timeout=WHILE_IT_THINKS_MS)
+    makes = page.locator("#part-run-choice strong").first
+    before = makes.inner_text()
     maker.press(page.locator("label", has=page.get_by_role("checkbox", name="jar 1")))
-    page.locator("#part-run-choice strong", has_text="makes").wait_for(timeout=SOON_MS)
+    page.wait_for_function(
+        "before => document.querySelector('#part-run-choice strong')?.innerText !== before",
+        arg=before,
+        timeout=SOON_MS,
+    )
     maker.press(page.get_by_role("button", name="Best unbroken cut"))
     page.locator("#part-run-shelf .hint", has_text="taken in below").wait_for(timeout=SOON_MS)
     for number in range(1, 8):
