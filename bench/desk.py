@@ -63,6 +63,12 @@ class Desk:
         self.app, self.book, self.recorded_s = app, book, 0.0
         self.browser = TestClient(app, base_url="http://localhost:8080", cookies={"caskward-read": "1"})
 
+    def close(self) -> None:
+        """Let go of the book, and of all that works beside the pages."""
+        house = self.app.state.house
+        for working in (house.sketches, house.thoughts, house.beside, house.seen, house.book):
+            working.close()
+
     def ask(self, path: str) -> int:
         """A page's size [bytes, unpacked]; what is not there is said."""
         os.environ["CASKWARD_BOOK"] = str(self.book)
@@ -206,7 +212,7 @@ def main() -> None:
             first_load(desks[1])
             forecasts(desks[1])
             for desk in desks:
-                desk.app.state.house.close()
+                desk.close()
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ from caskward.desk.tokens import BEGINS, Tokens
 from caskward.desk.tries import FREE
 from caskward.errors import InputError
 from caskward.errors.desk_api import BadTokenName, NoSuchToken, TokenNameTaken
-from caskward.services.book import kept, look, shelf
+from caskward.services.book import at_hand, kept, look, shelf
 from tests.desk.conftest import ORIGIN, Desk
 from tests.desk.test_batches import planned
 from tests.support.curl import asked_by
@@ -55,7 +55,7 @@ def test_places_hold_what_the_book_has(desk) -> None:
     casks = ask(desk, "/casks")
     whole = sum(one["alcohol_l"] for one in found.values() if one["kind"] == "cask")
     assert casks["alcohol_l"] == pytest.approx(whole, abs=1e-6)
-    assert casks["total"] == len(shelf.shelf(book, "metric").casks)
+    assert casks["total"] == len(shelf.Shelf(at_hand.read(book), "metric").casks)
 
 
 def test_an_entry_comes_back_as_it_is_hashed(desk) -> None:

@@ -14,7 +14,15 @@ from caskward.desk import act_parts
 from caskward.planning.plan import Band
 from caskward.planning.readings import QUANTITIES, STAGES
 from caskward.services import batch_answers
-from caskward.services.book import batch_follow, batch_record, batch_work, next_act, ready_deeds, verbs
+from caskward.services.book import (
+    at_hand,
+    batch_follow,
+    batch_record,
+    batch_work,
+    next_act,
+    ready_deeds,
+    verbs,
+)
 from caskward.services.book.asked import Asked
 from caskward.services.plan_doubt import Possible
 from tests.desk.conftest import Desk
@@ -49,7 +57,8 @@ class Batch:
     def ready(self, system="metric"):
         of = self.record()
         work = batch_work.work_at(of, self.cards, NOW)
-        return ready_deeds.ready(ready_deeds.around(self.book), of, self.cards, work, system)
+        around = ready_deeds.around(self.book, at_hand.read(self.book))
+        return ready_deeds.ready(around, of, self.cards, work, system)
 
 
 @pytest.fixture

@@ -78,19 +78,19 @@ class ToBuy:
 
 def stock_of(balances: Balances, rooms_ul: Mapping[str, int] | None = None) -> Stock:
     """Everything in every place."""
-    order = list(ROOTS)
-    places = sorted(
-        (account for account in balances if root_of(account).holds),
-        key=lambda account: (order.index(root_of(account).name), account),
-    )
-    liquids = [_liquid_in(account, balances[account], rooms_ul or {}) for account in places]
-    goods = [
-        GoodsHeld(account, commodity, amount)
-        for account in places
-        if not root_of(account).liquid
-        for commodity, amount in sorted(balances[account].items())
-    ]
-    return Stock(tuple(row for row in liquids if row is not None), tuple(goods))
+    by_root: dict[str, list[str]] = {}
+    for account in balances:
+        by_root.setdefault(account.partition("/")[0], []).append(account)
+    liquids: list[LiquidHeld] = []
+    goods: list[GoodsHeld] = []
+    for root in (ROOTS[name] for name in ROOTS if name in by_root and ROOTS[name].holds):
+        places = sorted(by_root[root.name])
+        if root.liquid:
+            found = (_liquid_in(account, balances[account], rooms_ul or {}) for account in places)
+            liquids += (row for row in found if row is not None)
+        else:
+            goods += (GoodsHeld(at, *there) for at in places for there in sorted(balances[at].items()))
+    return Stock(tuple(liquids), tuple(goods))
 
 
 def shopping(stock: Stock, needed: Mapping[str, int]) -> tuple[ToBuy, ...]:
@@ -128,7 +128,7 @@ def open_differences(balances: Balances) -> tuple[OpenDifference, ...]:
 
 def _liquid_in(account: str, there: Mapping[str, int], rooms_ul: Mapping[str, int]) -> LiquidHeld | None:
     liquid = Liquid(there.get(ALCOHOL, 0), there.get(BULK, 0))
-    if not root_of(account).liquid or not liquid.bulk_ul:
+    if not liquid.bulk_ul:
         return None
     pieces = sum(amount for commodity, amount in there.items() if family_of(commodity) == "piece")
     return LiquidHeld(account, liquid, rooms_ul.get(account), pieces)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from caskward.desk.pages import RecordForm, Titled, told
@@ -13,8 +14,8 @@ from caskward.services.book.taught_kept import GearTaught
 class GearPage(Titled):
     """Vessels, casks and jars with their volumes, and what closed batches taught of the gear."""
 
-    vessels: tuple[Place, ...] = told("Every declared vessel and jar, and every other that holds something.")
-    casks: tuple[Place, ...] = told("Every declared cask.")
+    vessels: Sequence[Place] = told("Every declared vessel and jar, and every other that holds something.")
+    casks: Sequence[Place] = told("Every declared cask.")
     taught: GearTaught | None = told("What new batches begin with; None before anything was taken over.")
     closed: tuple[tuple[str, str], ...] = told("Path and name of batches closed lately that may teach.")
     form: RecordForm = told("To declare another.")

@@ -48,6 +48,7 @@ class Records:
         # Another book, or too much to look through.
         if not new or new[-1].before != self._seen or any(one.batch is None and one.corrects for one in new):
             self._kept.clear()
-        for one in new:
-            self._kept.pop(one.batch or "", None)
+        for name in {one.batch for one in new if one.batch} & {*self._kept}:
+            own = [one for one in reversed(new) if one.batch == name]
+            self._kept[name] = batch_record.with_entries(self._kept[name], own, book)
         self._number, self._seen = number, mark

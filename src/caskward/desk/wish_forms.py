@@ -43,7 +43,7 @@ def stores_now(request: Request, but_for: str = "") -> Shelves:
     house = house_of(request)
     return house.seen.at_once(
         ("shelves", but_for),
-        lambda: wish_stores.shelves_of(house.book.to_read(), but_for),
+        lambda: wish_stores.shelves_of(house.book.to_read(), but_for, house.seen.there(), house.records.of),
         without=wish_stores.Shelves(),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from types import TracebackType
@@ -16,6 +16,7 @@ from caskward.store import pages, reading
 from caskward.store.damage import prove_newest, small_file_damage
 from caskward.store.engine import BUSY_S, Link
 from caskward.store.locking import alone
+from caskward.store.moment import Moment, moment_of
 from caskward.store.pages import AccountPage
 from caskward.store.place import Place, default_place
 from caskward.store.projections import Kept
@@ -153,10 +154,20 @@ class Journal:
         with self._link.reading() as connection:
             return tuple(reading.entries_of_batch(connection, batch))
 
+    def closed_after(self, number: int) -> list[str]:
+        """The batches that entries with a number over this one closed, the newest first."""
+        with self._link.reading() as connection:
+            return reading.closed_after(connection, number)
+
     def balances(self, prefix: str = "") -> dict[str, dict[str, int]]:
         """What every account whose name begins so holds: amounts that are not zero, by commodity."""
         with self._link.reading() as connection:
             return pages.balances_under(connection, prefix)
+
+    def moment(self, beginnings: Iterable[str] = ("",)) -> Moment:
+        """The newest entry and all that follows; of accounts those whose name begins like one of these."""
+        with self._link.reading() as connection:
+            return moment_of(connection, beginnings)
 
     def account_page(
         self,

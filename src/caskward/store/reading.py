@@ -55,6 +55,12 @@ def entry_by_key(connection: Connection, key: str) -> Entry | None:
     return None if number is None else entry_by_number(connection, number)
 
 
+def closed_after(connection: Connection, number: int) -> list[str]:
+    """The batches that entries with a number over this one closed, the newest first."""
+    chosen = select(entries.c.batch).where(entries.c.number > number, entries.c.kind == "closed")
+    return [one for one in connection.execute(chosen.order_by(entries.c.number.desc())).scalars() if one]
+
+
 def entries_of_batch(connection: Connection, batch: str) -> list[Entry]:
     """All entries of a batch, in order."""
     numbers = connection.execute(

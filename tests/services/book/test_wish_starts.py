@@ -30,8 +30,8 @@ def book(tmp_path):
 
 def test_a_starting_point_takes_what_stores_holds(book) -> None:
     table = tomllib.loads(wish_starts.from_point("rye", book, "metric").text)
-    held = {lot.commodity: 0 for lot in wish_stores.stores_of(book).goods}
-    for lot in wish_stores.stores_of(book).goods:
+    held = {lot.commodity: 0 for lot in wish_stores.shelves_of(book).held.goods}
+    for lot in wish_stores.shelves_of(book).held.goods:
         held[lot.commodity] += lot.amount
     assert table["stock"]["materials"]["rye"] == f"{held['mass/rye'] / 1e6:.4g} kg"
     (spirit,) = table["stock"]["spirit"]

@@ -57,7 +57,7 @@ def batches(
 @router.get("/bench")
 def bench(house: TheHouse, book: TheBook, units: Units = "metric") -> Bench:
     """What needs hands now, over all open batches."""
-    open_now = [house.records.of(book, one.name) for one in house.seen.batches() if one.is_open]
+    open_now = [house.records.of(book, name) for name in house.seen.open_batches()]
     open_now.sort(key=lambda one: -one.entries[-1].number)
     return Bench(
         tasks=[_task(house, one, units) for one in open_now[:ON_THE_BENCH]],

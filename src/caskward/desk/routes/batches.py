@@ -32,14 +32,14 @@ LINES = 8
 @router.get("/batches")
 def batches(request: Request) -> Response:
     """All batches, the open ones first; of closed ones so many at once."""
-    names = house_of(request).seen.batches()
+    seen = house_of(request).seen
     passed = number_in(asked(request, "after")) or 0
-    closed = [one.name for one in names if not one.is_open]
+    closed = seen.closed_batches()
     shown = closed[passed : passed + CLOSED_AT_ONCE]
     data = BatchesPage(
         title="Batches",
         screen=BATCHES.key,
-        open=tuple(line_of(request, one.name) for one in names if one.is_open),
+        open=tuple(line_of(request, name) for name in seen.open_batches()),
         closed=tuple(line_of(request, name) for name in shown),
         older=passed + CLOSED_AT_ONCE if len(closed) > passed + CLOSED_AT_ONCE else 0,
         form=deeds.one_deed("begin", "Its name", "rye 5", "/batches"),

@@ -30,7 +30,7 @@ def bench(request: Request) -> Response:
     except NoBookYet:
         data = BenchPage(title="Bench", screen=BENCH.key, tasks=(), unexplained=(), last=())
         return page(request, "bench", data, part="bench")
-    open_now = [record_of(request, one.name) for one in house_of(request).seen.batches() if one.is_open]
+    open_now = [record_of(request, name) for name in house_of(request).seen.open_batches()]
     # What the hands were last at comes first.
     open_now.sort(key=lambda one: -one.entries[-1].number)
     data = BenchPage(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from urllib.parse import urlencode
@@ -20,6 +20,7 @@ from caskward.desk.render import page, units_of
 from caskward.desk.screens import BOOK
 from caskward.errors import NoBookYet, NotUnderstood
 from caskward.services.book import kept, look, words
+from caskward.services.book.at_hand import EVERYTHING, PLACES
 from caskward.services.book.entry_page import entry_page
 from caskward.services.book.opened import Book
 from caskward.services.book.shelf import OPEN, unexplained
@@ -28,8 +29,6 @@ from caskward.units.types import UnitSystem
 router = APIRouter()
 ON_A_PAGE = 25
 LINES = 60
-Balances = dict[str, dict[str, int]]
-NOWHERE: Balances = {}
 ACCOUNTS = 100
 PROOF_S = 30.0
 """How long a page waits for another proof to end."""
@@ -55,7 +54,7 @@ def book(request: Request) -> Response:
         newest=before is None,
         pure=what.pure,
         unexplained=what.unexplained,
-        form=deeds.any_deed("/book", tuple(one.name for one in seen.batches() if one.is_open)),
+        form=deeds.any_deed("/book", seen.open_batches()),
         empty=not found and before is None,
     )
     return page(request, "book", data, part="entries")
@@ -99,13 +98,14 @@ def entry(request: Request, number: str) -> Response:
 @router.get("/book/accounts")
 def accounts(request: Request) -> Response:
     """What is where, so many accounts at once."""
-    there, seen = house_of(request).book.to_read(), house_of(request).seen
+    seen = house_of(request).seen
     everything, part = asked(request, "all") == "1", asked(request, "q").strip()[:80]
-    held = seen.at_once(("balances", everything), lambda: _in_order(there, everything=everything), NOWHERE)
+    held = seen.there(EVERYTHING if everything else PLACES)
+    listed: Sequence[str] = held.lists["account"]
     passed = _number(asked(request, "after") or "0")
     wanted = part.casefold().replace("/", " ")
-    names = [name for name in held if wanted in name.casefold().replace("/", " ")] if wanted else [*held]
-    shown = {name: held[name] for name in names[passed : passed + ACCOUNTS]}
+    names = [name for name in listed if wanted in name.casefold().replace("/", " ")] if wanted else listed
+    shown = {name: held.balances[name] for name in names[passed : passed + ACCOUNTS]}
     _, *rows = look.balance_rows(shown, units_of(request))
     data = AccountsPage(
         title="Accounts",
@@ -122,11 +122,6 @@ def accounts(request: Request) -> Response:
     return page(request, "accounts", data, part="accounts")
 
 
-def _in_order(book: Book, *, everything: bool) -> Balances:
-    there = look.balances(book, everything=everything)
-    return {name: there[name] for name in look.in_order(there)}
-
-
 def _accounts_at(part: str, passed: int, *, everything: bool) -> str:
     words = {"q": part, "all": "1" if everything else "", "after": str(passed or "")}
     return f"/book/accounts?{urlencode({key: word for key, word in words.items() if word})}".rstrip("?")
@@ -141,7 +136,7 @@ def account(request: Request, path: str) -> Response:
     why = _why(leaf.account) if leaf.there else None
     place = leaf.account.removeprefix(OPEN)
     data = AccountPage(
-        title=f"Not explained: {words.listed(place)}" if why else words.listed(leaf.account),
+        title=f"Not explained: {place.removeprefix('vessel ')}" if why else words.listed(leaf.account),
         screen=BOOK.key,
         sentence=_missing(there, place, system) if why else look.leaf_sentence(leaf, system),
         account=leaf.account,

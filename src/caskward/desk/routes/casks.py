@@ -32,15 +32,13 @@ AT_ONCE = 24
 @router.get("/casks")
 def casks(request: Request) -> Response:
     """Every cask with its level, so many on a page."""
-    there = house_of(request).seen.shelf(units_of(request)).casks
-    filled = tuple(one for one in there if one.liquid)
-    empty = tuple(one for one in there if not one.liquid)
+    there = house_of(request).seen.shelf(units_of(request))
+    filled, empty = there.filled, there.empty
     passed = number_in(asked(request, "after")) or 0
-    shown = filled[passed : passed + AT_ONCE]
     data = CasksPage(
         title="Casks",
         screen=CASKS.key,
-        filled=_with_ages(request, shown),
+        filled=_with_ages(request, filled[passed : passed + AT_ONCE]),
         empty=_with_ages(request, empty if passed + AT_ONCE >= len(filled) else ()),
         answer=_answer(filled, empty),
         more=passed + AT_ONCE if len(filled) > passed + AT_ONCE else 0,
@@ -49,23 +47,30 @@ def casks(request: Request) -> Response:
 
 
 def _with_ages(request: Request, there: Sequence[Place]) -> tuple[ShelfCask, ...]:
-    house, names = house_of(request), tuple(one.account for one in there if one.liquid)
-    nowhere: Mapping[str, datetime] = {}
-    since = house.seen.at_once(
-        ("filled", names), lambda: cask_story.filled_at(house.book.to_read(), names), nowhere
-    )
     now = datetime.now().astimezone()
     return tuple(
         ShelfCask(
             place=one,
             path=cask_pictures.path_of(one.account),
-            age=cask_words.age(since[one.account], now) if one.account in since else "",
+            age=_age(request, one.account, now) if one.liquid else "",
         )
         for one in there
     )
 
 
-def _answer(filled: tuple[Place, ...], empty: tuple[Place, ...]) -> str:
+def _age(request: Request, account: str, now: datetime) -> str:
+    house = house_of(request)
+    nowhere: Mapping[str, datetime] = {}
+    since = house.seen.at_once(
+        ("filled", account),
+        lambda: cask_story.filled_at(house.book.to_read(), (account,)),
+        nowhere,
+        of=(account,),
+    )
+    return cask_words.age(since[account], now) if account in since else ""
+
+
+def _answer(filled: Sequence[Place], empty: Sequence[Place]) -> str:
     if not filled and not empty:
         return "No cask is declared yet."
     count = len(filled)
@@ -99,7 +104,7 @@ def cask(request: Request, name: str) -> Response:
 
 
 def _open_batches(request: Request) -> tuple[str, ...]:
-    return tuple(one.name for one in house_of(request).seen.batches() if one.is_open)
+    return house_of(request).seen.open_batches()
 
 
 @router.get("/casks/{name}/foreseen/{verb}")

@@ -28,7 +28,9 @@ def gear(request: Request) -> Response:
     nothing: tuple[str, ...] = ()
     taught = house.seen.at_once("taught", lambda: taught_kept.taken_over(house.book.to_read()), without=None)
     closed = house.seen.at_once(
-        "closed lately", lambda: taught_kept.lately_closed(house.book.to_read()), without=nothing
+        "closed lately",
+        lambda: taught_kept.lately_closed(house.book.to_read(), house.records.of),
+        without=nothing,
     )
     data = GearPage(
         title="Gear",

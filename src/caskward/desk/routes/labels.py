@@ -31,8 +31,7 @@ AT_ONCE = 60
 def every(request: Request) -> Response:
     """Every filled cask and every lot of bottles."""
     there = house_of(request).seen.shelf(units_of(request))
-    casks = [one for one in there.casks if one.liquid]
-    bottles = [one for one in there.bottles if one.pieces]
+    casks, bottles = there.filled, there.counted
     passed = number_in(asked(request, "after")) or 0
     data = LabelsPage(
         title="Labels",

@@ -23,12 +23,11 @@ def stores(request: Request) -> Response:
     system = units_of(request)
     there = house_of(request).seen.shelf(system)
     form = deeds.one_deed("receive", "What came in, and from whom", "", "/stores")
-    liquids = tuple(one for one in there.vessels if one.liquid)
     data = StoresPage(
         title="Stores",
         screen=STORES.key,
         shelf=there,
-        liquids=liquids,
+        liquids=there.liquids,
         promised=promised.lines(stores_now(request).promised, system),
         form=form,
     )

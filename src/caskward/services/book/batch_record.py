@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -27,11 +27,11 @@ from caskward.units import show
 from caskward.units.types import UnitSystem
 
 _AT_SOME_LITRES = re.compile(
-    r"((?:run|strip)(?:\s+\d{1,2}\s+at)?)(?:\s+[\d.,]+\s*(?!at|jar|can|foreshots)[a-z]+)?\s*",
+    r"((?:run|strip)(?:\s+\d{1,2}\s+at)?)(?:\s+[\d.,]+\s*(?!at|jar|can|foreshots)[a-z]+(?:\s+oz)?)?\s*",
     re.IGNORECASE,
 )
 _OF_RUN = re.compile(r"((?:run|strip)\s+\d{1,2})\s+(?:at|jar|can|foreshots)\b", re.IGNORECASE)
-_LITRES_FIRST = re.compile(r"[\d.,]+\s*[a-z]+\s*:", re.IGNORECASE)
+_LITRES_FIRST = re.compile(r"[\d.,]+\s*[a-z]+(?:\s+oz)?\s*:", re.IGNORECASE)
 _STAGE_OF_KIND = {"mashed": "cook", "converted": "separate", "filled": "fill"}
 _STAGE_OF_RUN = {"strip": "strip", "spirit run": "spirit"}
 _ENTERED = {"strip": Entered("strip"), "spirit run": Entered("run")}
@@ -133,6 +133,10 @@ class BatchRecord:
         return replace(found, reaches=reaches, so_far=found.so_far | {"heart"})
 
 
+RecordOf = Callable[[Book, str], BatchRecord]
+"""What finds the record of a batch: `record_of`, or what keeps records."""
+
+
 def record_of(book: Book, name: str) -> BatchRecord:
     """What the book has of a batch.
 
@@ -146,6 +150,14 @@ def record_of(book: Book, name: str) -> BatchRecord:
     with book.holdings() as holdings:
         is_open = holdings.standing(name) == "open"
     return BatchRecord(name, is_open, entries, plans[-1] if plans else 0)
+
+
+def with_entries(of: BatchRecord, new: Sequence[Entry], book: Book) -> BatchRecord:
+    """The record with what was entered of the batch since."""
+    plans = [one.number for one in new if meant_kind(one) == "planned"]
+    with book.holdings() as holdings:
+        is_open = holdings.standing(of.name) == "open"
+    return BatchRecord(of.name, is_open, (*of.entries, *new), plans[-1] if plans else of.plan)
 
 
 def with_row(of: BatchRecord, row: str) -> Rows:

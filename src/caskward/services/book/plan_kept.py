@@ -6,7 +6,7 @@ import hashlib
 import re
 import tempfile
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib import resources
 from importlib.resources.abc import Traversable
@@ -151,7 +151,11 @@ def kept_plan(book: Book, batch: str) -> Kept:
     Raises:
         NoSuchBatch: there is no such batch. NothingPlanned: it has no plan.
     """
-    entries = _of_batch(book, batch)
+    return plan_in(batch, _of_batch(book, batch))
+
+
+def plan_in(batch: str, entries: Sequence[Entry]) -> Kept:
+    """The newest plan among all entries of a batch; raises `NothingPlanned`."""
     for entry in reversed(entries):
         if meant_kind(entry) == "planned":
             return _kept(batch, entry)

@@ -7,7 +7,7 @@ is charged the feints and low wines that its plan names.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -18,9 +18,9 @@ from caskward.book.words import name_in_words, said
 from caskward.catalogue.load import load
 from caskward.errors import CaskwardError
 from caskward.services.book import batch_record, words
-from caskward.services.book.batch_record import BatchRecord
+from caskward.services.book.batch_record import BatchRecord, RecordOf
 from caskward.services.book.opened import Book
-from caskward.services.book.plan_kept import Kept, kept_plan
+from caskward.services.book.plan_kept import Kept, plan_in
 from caskward.services.book.shopping import names_alike
 from caskward.units import parse
 from caskward.units.types import UnitSystem
@@ -62,18 +62,27 @@ class Promised:
 NOTHING: Final = Promised()
 
 
-def promised(book: Book, stores: Stock, but_for: str = "") -> Promised:
-    """What open batches are promised of what is there. but_for: a batch whose own plan is asked about."""
-    with book.holdings() as holdings:
-        names = [name for name, standing in holdings.standings().items() if standing == "open"]
+def promised(
+    book: Book,
+    stores: Stock,
+    open_now: Sequence[str],
+    but_for: str = "",
+    record_of: RecordOf = batch_record.record_of,
+) -> Promised:
+    """What open batches are promised of what is there.
+
+    Args:
+        open_now: their names, in order. but_for: a batch whose own plan is asked about.
+        record_of: what the book has of a batch.
+    """
     goods: list[Promise] = []
     liquids: list[Promise] = []
     left: dict[str, int] = {**stores.totals(), **{one.account: one.liquid.bulk_ul for one in stores.liquids}}
-    for name in names[-_MOST_OPEN:]:
-        of = batch_record.record_of(book, name)
+    for name in open_now[-_MOST_OPEN:]:
+        of = record_of(book, name)
         if name == but_for or not of.plan:
             continue
-        kept, stage = kept_plan(book, name), batch_record.stage_now(of)
+        kept, stage = plan_in(name, of.entries), batch_record.stage_now(of)
         if stage in _BEFORE_THE_MASH_IS_DONE:
             goods += _taken(left, name, _grain(of, kept, stores))
         if stage not in _CHARGED:

@@ -11,6 +11,7 @@ from caskward.planning.plan import StageCard
 from caskward.properties import water
 from caskward.services import words
 from caskward.services.book import batch_work
+from caskward.services.book.at_hand import AtHand
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.batch_work import Cards, Work
 from caskward.services.book.opened import Book
@@ -38,16 +39,11 @@ class Around:
     tub: str
 
 
-def around(book: Book) -> Around:
-    """What there is as the book stands."""
-    weighed = dict.fromkeys(
-        name_of(what)
-        for lot in book.balances("lot/").values()
-        for what, amount in lot.items()
-        if amount > 0 and family_of(what) == "mass"
-    )
-    with book.holdings() as holdings:
-        vessels = [name for name in holdings.names("declared") if name.startswith("vessel/")]
+def around(book: Book, there: AtHand) -> Around:
+    """What there is as the book stands. there: all that it holds now."""
+    in_lots = dict.fromkeys(what for lot in there.under("lot").values() for what in lot)
+    weighed = [name_of(what) for what in in_lots if family_of(what) == "mass"]
+    vessels = sorted(name for name in there.rooms_ul if name.startswith("vessel/"))
     tubs = [name for name in vessels if any(word in name_of(name).casefold() for word in _TUBS)]
     return Around(book, tuple(weighed), tubs[0] if tubs else "")
 

@@ -1,25 +1,24 @@
 """What stands where at this moment, place by place: casks with their level, other liquids, lots; batches.
 
-Read from what the book keeps up to date, so that it costs the same in a book of any length.
+Thousands may stand there and a page shows a few: each is put in words when it is looked at, not before.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, Generic, TypeVar, overload
 
-from caskward.book.accounts import BULK, family_of, name_of, root_of
+from caskward.book.accounts import ALCOHOL, BULK, family_of, name_of
 from caskward.book.amounts import Liquid
-from caskward.book.holdings import Holdings
-from caskward.book.stock import OPEN, LiquidHeld, Stock, open_differences, stock_of
+from caskward.book.stock import OPEN, GoodsHeld, LiquidHeld, open_differences, stock_of
 from caskward.book.words import name_in_words, said
 from caskward.services.book import words
-from caskward.services.book.asked import PLACE_ROOTS
+from caskward.services.book.at_hand import AtHand
 from caskward.services.book.opened import Book
 from caskward.units.types import UnitSystem
 
 __all__ = [
-    "NOTHING",
     "OPEN",
     "Batch",
     "Lot",
@@ -27,11 +26,31 @@ __all__ = [
     "Shelf",
     "batches",
     "place_at",
-    "shelf",
     "unexplained",
 ]
 
-_VESSELS = ("vessel", "jar")
+T = TypeVar("T")
+
+
+class Worded(Sequence[T], Generic[T]):
+    """Rows, each put in words when it is looked at."""
+
+    def __init__(self, rows: Sequence[Any], say: Callable[[Any], T]) -> None:
+        self._rows, self._say = rows, say
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    @overload
+    def __getitem__(self, which: int) -> T: ...
+
+    @overload
+    def __getitem__(self, which: slice) -> tuple[T, ...]: ...
+
+    def __getitem__(self, which: int | slice) -> T | tuple[T, ...]:
+        if isinstance(which, slice):
+            return tuple(self._say(row) for row in self._rows[which])
+        return self._say(self._rows[which])
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,45 +92,78 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """All that there is: casks, other vessels (empty ones too), bottles, lots, what nobody has explained.
+    """All that there is, in a maker's units: each part is read when it is asked for."""
 
-    `pure` is all pure alcohol in all places.
-    """
+    there: AtHand
+    system: UnitSystem
 
-    casks: tuple[Place, ...]
-    vessels: tuple[Place, ...]
-    bottles: tuple[Place, ...]
-    materials: tuple[Lot, ...]
-    goods: tuple[Lot, ...]
-    unexplained: tuple[Lot, ...]
-    pure: str
+    @property
+    def casks(self) -> Sequence[Place]:
+        """Every cask, empty ones too."""
+        return self._places(self.there.lists["cask"])
+
+    @property
+    def filled(self) -> Sequence[Place]:
+        """Casks that hold something."""
+        return self._places([name for name in self.there.lists["cask"] if self.there.holds(name)])
+
+    @property
+    def empty(self) -> Sequence[Place]:
+        """Casks that hold nothing."""
+        return self._places([name for name in self.there.lists["cask"] if not self.there.holds(name)])
+
+    @property
+    def vessels(self) -> Sequence[Place]:
+        """Vessels and jars, empty ones too."""
+        return self._places(self.there.lists["vessel"])
+
+    @property
+    def liquids(self) -> Sequence[Place]:
+        """Vessels and jars that hold something."""
+        return self._places([name for name in self.there.lists["vessel"] if self.there.holds(name)])
+
+    @property
+    def bottles(self) -> Sequence[Place]:
+        """Bottles that are here, lot by lot."""
+        return self._places(self.there.lists["bottles"])
+
+    @property
+    def counted(self) -> Sequence[Place]:
+        """Lots of bottles that are counted."""
+        return self._places([name for name in self.there.lists["bottles"] if self.there.liquid(name).pieces])
+
+    @property
+    def materials(self) -> Sequence[Lot]:
+        """Materials, lot by lot."""
+        return self._lots(self.there.lists["lot"])
+
+    @property
+    def goods(self) -> Sequence[Lot]:
+        """Dry goods, lot by lot."""
+        return self._lots(self.there.lists["goods"])
+
+    @property
+    def unexplained(self) -> tuple[Lot, ...]:
+        """Differences that a reason is still asked for."""
+        return _unexplained(self.there.under("unaccounted"), self.system)
+
+    @property
+    def pure(self) -> str:
+        """All pure alcohol in all places."""
+        return said(self.there.alcohol_ul, ALCOHOL, self.system) if self.there.mark else ""
+
+    def _places(self, accounts: Sequence[str]) -> Worded[Place]:
+        return Worded(accounts, lambda account: _place(self.there.liquid(account), self.system))
+
+    def _lots(self, pairs: Sequence[tuple[str, str]]) -> Worded[Lot]:
+        return Worded(pairs, lambda pair: _lot(self.there.goods(pair), self.system))
 
 
-def shelf(book: Book, system: UnitSystem) -> Shelf:
-    """What is there now."""
-    balances: dict[str, dict[str, int]] = {}
-    for prefix in (*(f"{root}/" for root in PLACE_ROOTS), OPEN):
-        balances.update(book.balances(prefix))
-    with book.holdings() as holdings:
-        declared = tuple(holdings.names("declared"))
-        rooms = _rooms(holdings, {*declared, *balances})
-    held = stock_of({name: there for name, there in balances.items() if root_of(name).holds}, rooms)
-    return Shelf(
-        casks=_places(held, ("cask",), declared, rooms, system),
-        vessels=_places(held, _VESSELS, declared, rooms, system),
-        bottles=_places(held, ("bottles",), (), rooms, system),
-        materials=_lots(held, "lot", system),
-        goods=_lots(held, "goods", system),
-        unexplained=_unexplained(balances, system),
-        pure=said(held.alcohol_ul, "alcohol", system),
-    )
-
-
-def batches(book: Book) -> tuple[Batch, ...]:
+def batches(there: AtHand) -> Sequence[Batch]:
     """Every batch, the open ones first, each kind by its name."""
-    with book.holdings() as holdings:
-        every = [Batch(name, standing == "open") for name, standing in holdings.standings().items()]
-    return tuple(sorted(every, key=lambda one: (not one.is_open, one.name)))
+    of_open = there.lists["open"]
+    names = [*of_open, *there.lists["closed"]]
+    return Worded(range(len(names)), lambda n: Batch(names[n], n < len(of_open)))
 
 
 def unexplained(book: Book, system: UnitSystem) -> tuple[Lot, ...]:
@@ -125,31 +177,6 @@ def place_at(book: Book, account: str, system: UnitSystem) -> Place:
         there, room_ul = holdings.contents(account), holdings.room_ul(account)
     held = stock_of({account: there}, {account: room_ul} if room_ul else {}).liquids
     return _place(held[0] if held else LiquidHeld(account, Liquid(0, 0), room_ul), system)
-
-
-def _rooms(holdings: Holdings, accounts: set[str]) -> dict[str, int]:
-    return dict(holdings.rooms_of(account for account in accounts if root_of(account).liquid))
-
-
-def _places(
-    held: Stock,
-    roots: tuple[str, ...],
-    declared: tuple[str, ...],
-    rooms: Mapping[str, int],
-    system: UnitSystem,
-) -> tuple[Place, ...]:
-    """Places of these roots in the order of their names, declared ones even when they are empty."""
-    full = {row.account: row for root in roots for row in held.of(root)}
-    empty = [name for name in declared if root_of(name).name in roots and name not in full]
-    rows = [*full.values(), *(LiquidHeld(name, Liquid(0, 0), rooms.get(name)) for name in empty)]
-    return tuple(_place(row, system) for row in sorted(rows, key=lambda row: _in_order(row.account)))
-
-
-def _in_order(account: str) -> tuple[str, int, str]:
-    """`cask/12` after `cask/2`."""
-    name = name_of(account)
-    digits = name.rpartition(" ")[2]
-    return (name.removesuffix(digits), int(digits), name) if digits.isdecimal() else (name, 0, name)
 
 
 def _place(row: LiquidHeld, system: UnitSystem) -> Place:
@@ -168,14 +195,10 @@ def _place(row: LiquidHeld, system: UnitSystem) -> Place:
     )
 
 
-def _lots(held: Stock, root: str, system: UnitSystem) -> tuple[Lot, ...]:
-    rows = [row for row in held.goods if root_of(row.account).name == root]
-    return tuple(
-        Lot(
-            row.account, name_of(row.account), name_in_words(row.commodity),
-            said(row.amount, row.commodity, system),
-        )
-        for row in sorted(rows, key=lambda row: (name_in_words(row.commodity), row.account))
+def _lot(row: GoodsHeld, system: UnitSystem) -> Lot:
+    return Lot(
+        row.account, name_of(row.account), name_in_words(row.commodity),
+        said(row.amount, row.commodity, system),
     )  # fmt: skip
 
 
@@ -193,7 +216,3 @@ def _unexplained(balances: Mapping[str, Mapping[str, int]], system: UnitSystem) 
         for row in rows
         if family_of(row.commodity) == BULK or row.place not in with_liquid
     )
-
-
-NOTHING = Shelf((), (), (), (), (), (), "")
-"""A shelf before anything was recorded."""

@@ -20,6 +20,7 @@ from caskward.services import plan_learned_words
 from caskward.services.book import batch_record
 from caskward.services.book.acting import Doing, Made, record
 from caskward.services.book.asked import Asked, View
+from caskward.services.book.batch_record import RecordOf
 from caskward.services.book.moments import shown
 from caskward.services.book.opened import Book
 from caskward.services.plan_learned import HabitLine
@@ -109,10 +110,19 @@ def _key(number: int) -> str:
     return f"taught over {number}"
 
 
-def lately_closed(book: Book, entries: int = 300, most: int = 4) -> tuple[str, ...]:
-    """Batches of the newest entries that are closed, with a plan and readings, the newest first."""
-    names = [one.batch for one in book.newest(limit=entries) if one.kind == "closed" and one.batch]
-    found = (batch_record.record_of(book, name) for name in list(dict.fromkeys(names))[:most])
+def lately_closed(
+    book: Book,
+    record_of: RecordOf = batch_record.record_of,
+    entries: int = 300,
+    most: int = 4,
+) -> tuple[str, ...]:
+    """Batches that the newest entries closed, with a plan and readings, the newest first.
+
+    record_of: what the book has of a batch.
+    """
+    head = book.head()
+    names = book.closed_after(head.number - entries) if head else []
+    found = (record_of(book, name) for name in list(dict.fromkeys(names))[:most])
     return tuple(one.name for one in found if not one.is_open and one.plan and one.rows)
 
 

@@ -83,7 +83,7 @@ def step_of(book: Book, of: BatchRecord, system: UnitSystem) -> Step | None:
     came = _came_into(of)
     if not came and not of.runs.taken:
         return None
-    wish = _wish(plan_kept.kept_plan(book, of.name))
+    wish = _wish(plan_kept.plan_in(of.name, of.entries))
     with book.holdings() as holdings:
         return _next(_Way(holdings, of, wish, system), came)
 

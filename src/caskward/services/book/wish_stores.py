@@ -11,7 +11,9 @@ from caskward.book.words import said
 from caskward.catalogue.load import load
 from caskward.errors import CaskwardError
 from caskward.planning.plan import Plan, ShoppingLine
-from caskward.services.book import words
+from caskward.services.book import at_hand, batch_record, words
+from caskward.services.book.at_hand import AtHand
+from caskward.services.book.batch_record import RecordOf
 from caskward.services.book.opened import Book
 from caskward.services.book.promised import NOTHING, Promised, promised
 from caskward.services.book.shares_shown import goods
@@ -30,17 +32,6 @@ ShoppingRow = tuple[str, str, str, str, str, str]
 """Name, needed, in store, promised to open batches, to buy, cost."""
 
 
-def stores_of(book: Book | None) -> Stock | None:
-    """All materials and spirits of a book; None without one, or where it has none of them."""
-    if book is None:
-        return None
-    balances: dict[str, dict[str, int]] = {}
-    for prefix in ("lot/", "vessel/", "jar/"):
-        balances.update(book.balances(prefix))
-    found = stock_of(balances)
-    return found if found.goods or found.liquids else None
-
-
 @dataclass(frozen=True, slots=True)
 class Shelves:
     """What Stores holds, None without a book or anything in it, and what of it open batches are promised."""
@@ -54,10 +45,25 @@ class Shelves:
         return self.promised.left_of(self.held) if self.held else None
 
 
-def shelves_of(book: Book | None, but_for: str = "") -> Shelves:
-    """What is there now. but_for: a batch whose own plan is asked about."""
-    held = stores_of(book)
-    return Shelves(held, promised(book, held, but_for)) if book and held else Shelves()
+def shelves_of(
+    book: Book | None,
+    but_for: str = "",
+    there: AtHand | None = None,
+    record_of: RecordOf = batch_record.record_of,
+) -> Shelves:
+    """What is there now.
+
+    Args:
+        but_for: a batch whose own plan is asked about. there: all that the book holds now, if it is at hand.
+        record_of: what the book has of a batch.
+    """
+    if book is None:
+        return Shelves()
+    now = there or at_hand.read(book)
+    held = stock_of(now.under("lot", "vessel", "jar"))
+    if not (held.goods or held.liquids):
+        return Shelves()
+    return Shelves(held, promised(book, held, now.lists["open"], but_for, record_of))
 
 
 def by_stores(lines: Iterable[ShoppingLine], there: Shelves, system: UnitSystem) -> tuple[ShoppingLine, ...]:
