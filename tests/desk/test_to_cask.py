@@ -47,6 +47,7 @@ def form_of(desk: Desk, path: str = PAGE) -> dict[str, str]:
     part = re.search(r'<div id="to-cask-.*?</form>', page, re.DOTALL)
     assert part, text_of(desk.browser.get(path))
     fields = re.findall(r'<input[^>]*name="(\w+)"[^>]*value="([^"]*)"', part[0])
+    fields += re.findall(r'<textarea[^>]*name="(\w+)"[^>]*>([^<]*)</textarea>', part[0])
     return {name: html.unescape(value) for name, value in fields if name != "token"}
 
 

@@ -279,6 +279,12 @@ def test_plain_signs_only(shower: Callable[[float], str], value: float) -> None:
         ("lights from 26 °C, and burns", "lights from 78 °F, and burns"),
         ("a jar kept 10 °C warmer for 20 minutes", "a jar kept 18 °F warmer for 20 minutes"),
         ("at -5 °C or 37.5 °C", "at 23 °F or 99 °F"),
+        (
+            "is 226.667 °C, not between -5 and 105 °C.",
+            "is 440 °F, not between 23 and 221 °F.",
+        ),
+        ("Keep it at 20 to 30 °C", "Keep it at 68 to 86 °F"),
+        ("3 and 71 °C, 159 °F, is hardly", "3 and 71 °C, 159 °F, is hardly"),
         ("no spark, no flame", "no spark, no flame"),
     ],
 )

@@ -21,10 +21,12 @@ from caskward.errors.book_typed import PlaceUnknown
 from caskward.errors.desk import DeskRefusal
 from caskward.errors.desk_work import NotYet
 from caskward.services.book.roles import may_do
+from caskward.units import show
 from caskward.units.types import UnitSystem
 
 UNITS_COOKIE, LOOK_COOKIE = "caskward-units", "caskward-look"
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[%°±]|[A-Za-z]{1,4}\b)|(?<=±) (?=\d)")
+_ENTRY = re.compile(r"\b([Ee]ntry )(\d{1,9})\b")
 LOOKS = ("auto", "light", "dark", "contrast")
 
 
@@ -41,6 +43,8 @@ def environment() -> Environment:
     )
     found.filters["arrows"] = lambda text: together(text.replace(" -> ", " → "))
     found.filters["together"] = together
+    found.filters["entries"] = entries
+    found.filters["degrees"] = show.temperatures_in
     found.filters["allowed"] = allowed
     found.filters["exact"] = escape
     return found
@@ -49,6 +53,12 @@ def environment() -> Environment:
 def together(text: str) -> str:
     """A figure stays on one line with its unit and its doubt."""
     return _NUMBER_AND_UNIT.sub("\u00a0", text)
+
+
+def entries(text: str) -> Markup:
+    """A sentence whose entries of the book lead to their pages."""
+    linked = _ENTRY.sub(r'<a href="/book/entries/\2">\1\2</a>', str(escape(together(spoken(text)))))
+    return Markup(linked)
 
 
 def allowed(shown: tuple[Deed, ...], role: str) -> list[Deed]:

@@ -10,10 +10,11 @@ class HotSample(InputError):
 
     def __init__(self, temp_c: float, most_c: float) -> None:
         meant = f" If {temp_c:g} °F was meant, write {temp_c:g} F." if 45.0 <= temp_c <= 104.0 else ""
-        super().__init__(
+        self.plain = (
             f"The sample is at {temp_c:g} °C, and can be read up to {most_c:g} °C. Cool it, covered so that "
-            f"nothing steams off, to near 20 °C and read it again.{meant}"
+            "nothing steams off, to near 20 °C and read it again."
         )
+        super().__init__(f"{self.plain}{meant}")
 
 
 class FrozenSample(InputError):

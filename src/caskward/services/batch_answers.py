@@ -18,7 +18,7 @@ from caskward.services.plan_doubt import Next, Possible, Share, Why
 from caskward.services.plan_glimpse import FirstLook, Glimpse
 from caskward.services.plan_remedy import RemedyReport
 from caskward.services.plan_update import PlanUpdate
-from caskward.services.words import banded, counted, figure, measured
+from caskward.services.words import banded, counted, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -249,7 +249,7 @@ def _worth(one: Possible, of: Next, system: UnitSystem) -> str:
 def row_begin(one: Possible, system: UnitSystem) -> str:
     """How the row of a reading begins: `strip 2.55 L`."""
     if one.at_l > 0.0:
-        return f"{one.stage} {measured(one.at_l, system)}"
+        return f"{one.stage} {show.volume(one.at_l, system)}"
     return f"{one.stage} {show.duration(one.at_h)}" if one.at_h > 0.0 else one.stage
 
 

@@ -8,7 +8,7 @@ from typing import Final
 from caskward.planning.plan import Unit
 from caskward.services.plan_doubt import Next, Possible, Why
 from caskward.services.plan_update_words import reach, width
-from caskward.services.words import banded, counted, figure, measured, volumes_alike
+from caskward.services.words import banded, counted, figure, volumes_alike
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -145,7 +145,7 @@ def place(one: Possible, system: UnitSystem) -> str:
     """A reading with its stage and moment: `gravity of the mash at 3 h`."""
     if one.at_l > 0.0:
         name = "strip" if one.stage == "strip" else "spirit run"
-        return f"strength at the spout of the {name} at {measured(one.at_l, system)}"
+        return f"strength at the spout of the {name} at {show.volume(one.at_l, system)}"
     whole = {"strip": "low wines", "run": "spirit run"}.get(one.stage, one.stage)
     at = f" at {show.duration(one.at_h)}" if one.at_h > 0.0 else ""
     if ", " in one.words:

@@ -8,7 +8,7 @@ from typing import Final
 from caskward.planning.remedy_prices import Warned
 from caskward.planning.strengths import said
 from caskward.services.plan_remedy import Offer
-from caskward.services.words import counted, measured
+from caskward.services.words import counted
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -51,7 +51,7 @@ _WARNED: Final[dict[str, Callable[[Warned, UnitSystem], str]]] = {
         f"Sugar beside the bill, {show.share(w.value)} of it, may change what the spirit may be called."
     ),
     "tolerance": lambda w, _: f"In {show.share(w.value)} of batches strength then stops the yeast.",
-    "tub": lambda w, s: f"The tub is then filled to {measured(w.value, s)} of {measured(w.limit, s)}.",
+    "tub": lambda w, s: f"The tub is then filled to {show.volume(w.value, s)} of {show.volume(w.limit, s)}.",
     "charge": lambda w, s: f"The charge is thinned to {said(w.value, s)}.",
     "settles lower": lambda w, s: f"The cask then settles at {said(w.value, s)}, not {said(w.limit, s)}.",
     "under legal strength": lambda w, s: (
@@ -67,13 +67,15 @@ _WARNED: Final[dict[str, Callable[[Warned, UnitSystem], str]]] = {
         f"At {said(w.value, s)} they reach the {said(w.limit, s)} that a charge of this plan may have: thin "
         "them with water before they go in. Keep flames and sparks away while you pour."
     ),
-    "cover": lambda w, s: f"{measured(w.value, s)} of water goes into the charge to keep the still covered.",
+    "cover": lambda w, s: (
+        f"{show.volume(w.value, s)} of water goes into the charge to keep the still covered."
+    ),
     "more strips": lambda w, _: f"It makes {counted(w.value, 'strip')}, not {w.limit:.0f}.",
     "more runs": lambda w, _: f"It makes {counted(w.value, 'spirit run')}, not {w.limit:.0f}.",
     "tails": lambda w, s: (
         f"Hearts seldom run under {said(w.limit, s)}: smell and taste each jar before it goes in."
     ),
     "other batch": lambda w, s: (
-        f"Write the {measured(w.value, s)} into the account of both batches, and mind the label."
+        f"Write the {show.volume(w.value, s)} into the account of both batches, and mind the label."
     ),
 }

@@ -12,7 +12,7 @@ from caskward.services.plan_remedy_shut import why_shut
 from caskward.services.plan_update_words import figures_alike
 from caskward.services.tub_ask_words import check_sentence
 from caskward.services.tub_mend_words import mend
-from caskward.services.words import banded, figure, measured
+from caskward.services.words import banded, figure
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
@@ -96,7 +96,7 @@ def _sugar(of: Offer, system: UnitSystem) -> str:
 def _top_up(of: Offer, system: UnitSystem) -> str:
     strength = "" if of.also_pct_vol is None else f" at {said(of.also_pct_vol, system)}"
     where = "the cask" if of.filled else "the heart"
-    return f"Add {measured(of.amount, system)} of spirit from another batch{strength} to {where}"
+    return f"Add {show.volume(of.amount, system)} of spirit from another batch{strength} to {where}"
 
 
 def _entry_strength(of: Offer, system: UnitSystem) -> str:
@@ -107,14 +107,14 @@ def _entry_strength(of: Offer, system: UnitSystem) -> str:
 
 
 def _less_full(of: Offer, system: UnitSystem) -> str:
-    then, now = measured(of.then, system), measured(of.now, system)
+    then, now = show.volume(of.then, system), show.volume(of.now, system)
     if of.filled:
         return f"Let the cask stand with {then} in it, not {now}"
     return f"Put less into the cask: {then}, not {now}"
 
 
 def _smaller_cask(of: Offer, system: UnitSystem) -> str:
-    then, now = measured(of.then, system), measured(of.now, system)
+    then, now = show.volume(of.then, system), show.volume(of.now, system)
     begin = "Move it into a smaller cask" if of.filled else "Take a smaller cask"
     return f"{begin}: {then}, not {now}"
 
@@ -124,7 +124,7 @@ def _hold(of: Offer, _: UnitSystem) -> str:
 
 
 def _rinse(of: Offer, system: UnitSystem) -> str:
-    each = measured(0.5 * of.amount, system)
+    each = show.volume(0.5 * of.amount, system)
     return (
         f"Rinse the spent grain or fruit twice, with {each} of water each time, and strip what runs off too"
     )
@@ -146,7 +146,7 @@ _MOVES: Final[dict[str, Callable[[Offer, UnitSystem], str]]] = {
         if of.then < of.now
         else "End every strip when the spout shows"
     )(of, s),
-    "feints": lambda of, s: f"Put {measured(of.amount, s)} of the spirits in store into the charge",
+    "feints": lambda of, s: f"Put {show.volume(of.amount, s)} of the spirits in store into the charge",
     "heart end": _changed("Let the heart run on until the spout shows"),
     "entry strength": _entry_strength,
     "top-up": _top_up,

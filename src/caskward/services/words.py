@@ -66,14 +66,6 @@ def banded(b: Band, unit: Unit, system: UnitSystem) -> str:
     return show.band(b.low, b.mid, b.high, lambda value: figure(value, unit, system))
 
 
-def measured(volume_l: float, system: UnitSystem) -> str:
-    """A volume as a maker measures it out: for a US maker in gallons, from a quart on."""
-    gallons = _GALLON * volume_l
-    if system == "us" and _QUART_GAL <= gallons < 1.0:
-        return f"{gallons:.3f} gal"
-    return show.volume(volume_l, system)
-
-
 def volume_bands_alike(one: Band, other: Band, system: UnitSystem) -> tuple[str, str]:
     """Two bands of one volume beside each other, in one unit: `1.04 gal (0–2.62)` and `0 gal (0–0.38)`."""
     ends = (one.low, one.mid, one.high, other.low, other.mid, other.high)
@@ -101,7 +93,6 @@ def volumes_alike(volumes_l: Sequence[float], system: UnitSystem) -> list[str]:
     return [f"{v * of_a_litre:.{digits if v else 0}f} {unit}" for v in volumes_l]
 
 
-_QUART_GAL = 0.25
 _GALLON = float(convert.us_gallons_from_litres(1.0))
 _OF_A_LITRE = {"L": 1.0, "mL": 1000.0, "gal": _GALLON, "fl oz": 128.0 * _GALLON}
 

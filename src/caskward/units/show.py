@@ -17,6 +17,8 @@ from caskward.units.rounding import nice_volume as nice_volume  # noqa: PLC0414 
 from caskward.units.rounding import round_to_weigh as round_to_weigh  # noqa: PLC0414
 from caskward.units.types import Dose, Gravity, Reading, Strength, UnitSystem
 
+_HALF_A_GALLON = 63.95 / 128
+"""What three digits would call 64.0 fl oz is said in gallons."""
 _ONE_UNIT = re.compile(r"(-?[\d.]+)( \D+)")
 _UNITS_OF_STRENGTH = {"pct_vol_20c": "%vol", "us_proof_60f": "proof", "pct_mass": "%mass"}
 _UNITS_OF_DOSE = {
@@ -29,11 +31,11 @@ _UNITS_OF_DOSE = {
 
 
 def volume(volume_l: float, system: UnitSystem = "metric") -> str:
-    """A volume [L]: `24.6 L`, `750 mL`; `6.50 gal`, `25.4 fl oz` for a US maker."""
+    """A volume [L]: `24.6 L`, `750 mL`; for a US maker `6.50 gal`, and `25.4 fl oz` below half a gallon."""
     _check(volume_l, "a volume")
     if system == "us":
         gallons = convert.us_gallons_from_litres(volume_l)
-        small = 0 < abs(gallons) < 127.5 / 128
+        small = 0 < abs(gallons) < _HALF_A_GALLON
         return f"{_three(gallons * 128)} fl oz" if small else f"{_three(gallons)} gal"
     return f"{_three(volume_l * 1000)} mL" if 0 < abs(volume_l) < 0.9995 else f"{_three(volume_l)} L"
 
@@ -68,19 +70,31 @@ def temperature_difference(difference_k: float, system: UnitSystem = "metric") -
 def temperatures_in(text: str, system: UnitSystem) -> str:
     """A sentence with its temperatures in the maker's own: `above 60 °C` becomes `above 140 °F`.
 
-    Whole degrees stay whole, rounded to the cooler.
+    Whole degrees stay whole, rounded to the cooler. `between -5 and 105 °C` has two of them; what says both
+    already, `71 °C, 159 °F`, stays.
     """
     return text if system == "metric" else _CELSIUS.sub(_fahrenheit, text)
 
 
 def _fahrenheit(found: re.Match[str]) -> str:
-    value, how = float(found[1]), found[2] or ""
+    first, value, how = found[1] or "", float(found[2]), found[3] or ""
     if how:
-        return f"{math.floor(convert.fahrenheit_difference_from_kelvin(value) + 1e-9)} °F{how}"
-    return f"{math.floor(convert.fahrenheit_from_celsius(value) + 1e-9)} °F"
+        return f"{first}{math.floor(convert.fahrenheit_difference_from_kelvin(value) + _ROUNDED)} °F{how}"
+    return f"{_ONE_TEMPERATURE.sub(_whole_fahrenheit, first)}{_whole_fahrenheit(found[2])} °F"
 
 
-_CELSIUS = re.compile(r"(-?\d+(?:\.\d+)?) °C( (?:warmer|colder|cooler|higher|lower|more|less)\b)?")
+def _whole_fahrenheit(given: re.Match[str] | str) -> str:
+    celsius = float(given if isinstance(given, str) else given[0])
+    return str(math.floor(convert.fahrenheit_from_celsius(celsius) + _ROUNDED))
+
+
+_ROUNDED = 1e-3
+"""What a temperature of six digits may have lost of its Fahrenheit [°F]."""
+_ONE_TEMPERATURE = re.compile(r"-?\d+(?:\.\d+)?")
+_CELSIUS = re.compile(
+    r"((?:-?\d+(?:\.\d+)?) (?:and|to) )?(-?\d+(?:\.\d+)?) °C(?!, -?\d+ °F)"
+    r"( (?:warmer|colder|cooler|higher|lower|more|less)\b)?"
+)
 
 
 def strength(pct_vol: float, system: UnitSystem = "metric", *, proof_60f: float | None = None) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
@@ -10,7 +12,7 @@ from caskward.desk.forms import asked
 from caskward.desk.pages import Answer, GaugingPage, Question
 from caskward.desk.render import is_update, page, units_of
 from caskward.desk.screens import GAUGING
-from caskward.errors import ImpossibleIntent, InputError
+from caskward.errors import HotSample, ImpossibleIntent, InputError
 from caskward.errors.desk import NoSuchPage
 from caskward.services import gauging, gauging_said, gauging_sentence
 from caskward.services.gauging_mixing_words import step_rows
@@ -19,6 +21,7 @@ from caskward.services.gauging_words import words
 from caskward.units.types import UnitSystem
 
 router = APIRouter()
+_IN_FAHRENHEIT = re.compile(r"\d\s*°?\s*F\b", re.IGNORECASE)
 
 QUESTIONS = (
     Question(
@@ -76,6 +79,8 @@ def ask(request: Request, key: str = "strength") -> Response:
 def _answered(question: Question, typed: str, usual: UnitSystem) -> tuple[Answer | None, str]:
     try:
         return _answer(question, typed, usual), ""
+    except HotSample as error:
+        return None, error.plain if _IN_FAHRENHEIT.search(typed) else str(error)
     except (InputError, ImpossibleIntent) as error:
         return None, str(error)
 

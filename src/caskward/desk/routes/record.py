@@ -27,6 +27,7 @@ from caskward.services.book.batch_record import stage_of, whole_row
 from caskward.services.book.batch_tub import STAGES
 from caskward.services.book.opened import Book
 from caskward.services.gauging_systems import system_for
+from caskward.units import show
 
 router = APIRouter()
 _LONGEST_WAIT = timedelta(days=60)
@@ -49,7 +50,7 @@ def record(request: Request) -> Response:
     except (InputError, ImpossibleIntent) as error:
         if in_json:
             ask = {"ask": True} if isinstance(error, IsItMeant) else {}
-            return JSONResponse({"error": spoken(str(error)), **ask}, REFUSED)
+            return JSONResponse({"error": _refused_as(request, error), **ask}, REFUSED)
         data = RecordPage(title="Not recorded", screen=BOOK.key, form=_again(request, error))
         return page(request, "record", data, status=REFUSED)
     if in_json:
@@ -57,6 +58,10 @@ def record(request: Request) -> Response:
     back = quote(own_path(typed(request, "back"), "/book"), safe="/?=&%")
     # To a page of its own, so that a reload asks for it and does not send the form again.
     return RedirectResponse(f"/recorded/{done.entry.number}?back={quote(back)}", 303)
+
+
+def _refused_as(request: Request, error: CaskwardError) -> str:
+    return spoken(show.temperatures_in(str(error), units_of(request)))
 
 
 @router.get("/recorded/{number}")

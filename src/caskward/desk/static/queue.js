@@ -13,6 +13,12 @@ const meta = (name) => document.querySelector(`meta[name="${name}"]`).content;
 export function startQueue() {
   for (const form of document.querySelectorAll("form[data-queue]")) {
     form.addEventListener("submit", (event) => take(event, form));
+    // Words too long for one line are still one line: Enter sends them.
+    form.querySelector("textarea[enterkeyhint]")?.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
+      event.preventDefault();
+      form.requestSubmit();
+    });
   }
   addEventListener("online", sendAll);
   addEventListener("storage", show);
