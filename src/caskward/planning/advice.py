@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import chain, combinations
 
 from caskward.catalogue.load import Catalogue
@@ -90,10 +91,11 @@ def _first_that_works(ladder: Iterator[Change]) -> Alternative | None:
     one helps, the rest are not tried.
     """
     steps = list(ladder)
-    if not steps or not (_works(steps[-1]) or (len(steps) > 2 and _works(steps[len(steps) // 2]))):
+    works = cache(lambda place: _works(steps[place]))
+    if not steps or not (works(len(steps) - 1) or (len(steps) > 2 and works(len(steps) // 2))):
         return None
-    for change in steps:
-        if _works(change):
+    for place, change in enumerate(steps):
+        if works(place):
             sized = _solved(change.intent)
             if sized is not None:
                 return Alternative(change.words, sized)

@@ -117,6 +117,11 @@ def _first_look(intent: Intent, entry_pct_vol: float, few: Draw) -> tuple[float,
         method = _warm(intent, method_for(intent, bill_of(intent, kg), entry_pct_vol, counts))
         found, course = _counted(intent, method, few)
         filled_l = _surely_l(intent, course or forecast(intent, found, few))
+        if filled_l <= 0.0 and kg < most_kg:  # too weak for the cask, as it mostly is at any mass
+            kg = most_kg
+            continue
+        if filled_l <= 0.0:
+            raise FillOutOfReach(intent.cask.fill_l)
         times = intent.cask.fill_l / max(filled_l, 1e-9)
         kg = min(max(kg * min(max(times, 1.0 / _MOST_AT_ONCE), _MOST_AT_ONCE), least_kg), most_kg)
         counts = found.counts
