@@ -23,9 +23,9 @@ from tests.desk.test_browser import (
     site,  # noqa: F401 - a fixture
 )
 
-pytestmark = [pytest.mark.needs_tool("chromium"), pytest.mark.slow]
+pytestmark = pytest.mark.needs_tool("chromium")
 WHILE_IT_THINKS_MS = 300_000
-SOON_MS = 12_000
+SOON_MS = 60_000
 GONE = ("ERR_INTERNET_DISCONNECTED", "Failed to load resource", "Failed to fetch")
 BATCH = "rye 5"
 

@@ -79,6 +79,7 @@ def quick_with_a_log() -> tuple[Ranked, ...]:
     return tuple(replicate("rye", 128, 20_000 + seed, UPSTREAM, logged=log) for seed in range(QUICK))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("key", ["fill", "mash gravity", "wash strength"])
 def test_batches_with_a_log_that_may_be_wrong_lie_where_they_should(key: str) -> None:
     assert within_chance(below(quick_with_a_log())[key])

@@ -135,7 +135,7 @@ def test_a_log_of_warmth_that_comes_late_gives_what_it_gives_at_once() -> None:
     assert np.mean(late.course.mash.convert.specific_gravity) != pytest.approx(cold, abs=1e-4)
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1, pytest.param(2, marks=pytest.mark.slow)])
 def test_a_whole_batch_of_readings_narrows_the_fill_at_least_five_fold(seed: int) -> None:
     rng = np.random.default_rng(seed)
     belief, truth = rye(), truth_of(rye().sized, rng)
