@@ -7,7 +7,7 @@ times in UTC with six decimals and a Z. `format` names this form, so that a late
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import fields
 from datetime import UTC, datetime
 from typing import Any
 
@@ -18,6 +18,7 @@ from caskward.errors.book import UnreadableEntry
 
 FORMAT = 1
 
+_READING = tuple(part.name for part in fields(Reading))
 _DEED_KEYS = frozenset(
     "author batch corrects details done_at key kind note postings readings site".split()  # noqa: SIM905
 )
@@ -54,7 +55,7 @@ def deed_data(deed: Deed) -> dict[str, Any]:
         "kind": deed.kind,
         "note": deed.note,
         "postings": [[part.account, part.commodity, part.amount] for part in deed.postings],
-        "readings": [asdict(reading) for reading in deed.readings],
+        "readings": [{name: getattr(one, name) for name in _READING} for one in deed.readings],
         "site": deed.site,
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -37,8 +37,12 @@ def cask_losses(entries: Sequence[Entry], start: datetime, end: datetime) -> tup
     A gauge that found too much makes up for an earlier loss. What only a gauge after the period finds is
     not in it.
     """
-    rows = sorted(as_put_right(entries), key=lambda row: (row.at, row.number))
-    rows = [row for row in rows if row.at < end]
+    return losses_of(as_put_right(entries), start, end)
+
+
+def losses_of(happened: Iterable[Happening], start: datetime, end: datetime) -> tuple[CaskLoss, ...]:
+    """The losses from what happened as put right, as `cask_losses`."""
+    rows = sorted((row for row in happened if row.at < end), key=lambda row: (row.at, row.number))
     losses = [_loss(account, own, start, end) for account, own in sorted(_by_cask(rows).items())]
     return tuple(loss for loss in losses if loss.held_ul_h or loss.lost_ul)
 
@@ -50,6 +54,8 @@ def _by_cask(rows: Sequence[Happening]) -> dict[str, list[tuple[Happening, Net]]
     """What happened to each cask, with the sums of it."""
     found: dict[str, list[tuple[Happening, Net]]] = {}
     for row in rows:
+        if not any(part.account.startswith("cask/") for part in row.postings):
+            continue
         net = row.net()
         for account in dict.fromkeys(account for account, _ in net if root_of(account).name == "cask"):
             found.setdefault(account, []).append((row, net))

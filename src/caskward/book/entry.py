@@ -109,7 +109,7 @@ class Deed:
         object.__setattr__(self, "done_at", utc(self.done_at, "time of the deed"))
         object.__setattr__(self, "readings", tuple(self.readings))
         object.__setattr__(self, "postings", tuple(self.postings))
-        object.__setattr__(self, "details", FrozenMap(self.details))
+        object.__setattr__(self, "details", FrozenMap.of(self.details))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

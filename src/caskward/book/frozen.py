@@ -24,6 +24,11 @@ class FrozenMap(Mapping[str, Json]):
     def __init__(self, items: Mapping[str, object] | None = None) -> None:
         self._items = {text(key, "key of a detail"): frozen(value) for key, value in (items or {}).items()}
 
+    @classmethod
+    def of(cls, items: Mapping[str, object]) -> FrozenMap:
+        """The mapping frozen; one that is so already is not gone through again."""
+        return items if isinstance(items, FrozenMap) else cls(items)
+
     def __getitem__(self, key: str) -> Json:
         return self._items[key]
 
@@ -48,12 +53,12 @@ class FrozenMap(Mapping[str, Json]):
 
 def frozen(value: object) -> Json:
     """The value with lists as tuples and mappings as `FrozenMap`; raises `BadField` for what is no such."""
+    if isinstance(value, str):
+        return text(value, "text in the details")
     if value is None or isinstance(value, (bool, FrozenMap)):
         return value
     if isinstance(value, int):
         return whole(value, "number in the details")
-    if isinstance(value, str):
-        return text(value, "text in the details")
     if isinstance(value, (list, tuple)):
         return tuple(frozen(part) for part in value)
     if isinstance(value, Mapping):
@@ -64,10 +69,8 @@ def frozen(value: object) -> Json:
 def thawed(value: Json) -> object:
     """The value as plain dicts and lists, as `json` writes them."""
     if isinstance(value, FrozenMap):
-        return {key: thawed(part) for key, part in value.items()}
-    if isinstance(value, tuple):
-        return [thawed(part) for part in value]
-    return value
+        return {key: thawed(part) for key, part in value._items.items()}
+    return [thawed(part) for part in value] if isinstance(value, tuple) else value
 
 
 def text(value: object, field: str, *, empty: bool = True, longest: int = 100_000) -> str:

@@ -65,28 +65,51 @@ def alcohol_account(
     """
     known = [entry for entry in entries if known_at is None or entry.recorded_at <= known_at]
     rows = as_put_right(known) if put_right else as_booked(known)
-    before = [row for row in rows if row.at < start]
-    within = [row for row in rows if start <= row.at < end]
+    return account_of(rows, start, end)
+
+
+def account_of(rows: Iterable[Happening], start: datetime, end: datetime) -> AlcoholAccount:
+    """The account of a period from what happened, as `alcohol_account`."""
+    held: dict[str, int] = {}
     sums: dict[str, int] = {}
-    for row in within:
-        for (account, commodity), amount in row.net().items():
-            if commodity == ALCOHOL and not root_of(account).holds:
+    opening_ul, moved_ul, corrected = 0, 0, []
+    for row in rows:
+        if row.at >= end:
+            continue
+        net = _alcohol(row)
+        within = row.at >= start
+        if within and row.kind == "corrected":
+            corrected.append(row.number)
+        for account, amount in net.items():
+            if root_of(account).holds:
+                held[account] = held.get(account, 0) + amount
+                opening_ul += 0 if within else amount
+            elif within:
                 cause = "/".join(account.split("/")[:2])
                 sums[cause] = sums.get(cause, 0) - amount
+        moved_ul += _moved_ul(row, net) if within else 0
     order = (*IN, *OUT, "unaccounted")
     lines = [AccountLine(cause, amount) for cause, amount in sums.items() if amount]
     lines.sort(key=lambda line: (order.index(root_of(line.cause).name), line.cause))
-    held = held_by(ALCOHOL, [*before, *within])
     return AlcoholAccount(
         start=start,
         end=end,
-        opening_ul=sum(held_by(ALCOHOL, before).values()),
+        opening_ul=opening_ul,
         lines=tuple(lines),
         closing_ul=sum(held.values()),
-        moved_ul=sum(_moved_ul(row) for row in within),
-        held_ul=held,
-        corrected=tuple(row.number for row in within if row.kind == "corrected"),
+        moved_ul=moved_ul,
+        held_ul={account: amount for account, amount in sorted(held.items()) if amount},
+        corrected=tuple(corrected),
     )
+
+
+def _alcohol(row: Happening) -> dict[str, int]:
+    """What an account of a happening got of pure alcohol, without zeros."""
+    sums: dict[str, int] = {}
+    for part in row.postings:
+        if part.commodity == ALCOHOL:
+            sums[part.account] = sums.get(part.account, 0) + part.amount
+    return {account: amount for account, amount in sums.items() if amount}
 
 
 def held_by(commodity: str, rows: Iterable[Happening]) -> dict[str, int]:
@@ -99,13 +122,11 @@ def held_by(commodity: str, rows: Iterable[Happening]) -> dict[str, int]:
     return {account: amount for account, amount in sorted(sums.items()) if amount}
 
 
-def _moved_ul(row: Happening) -> int:
+def _moved_ul(row: Happening, net: Mapping[str, int]) -> int:
     """Alcohol from place to place: the lesser of what left places and what came into them."""
     if row.kind == "corrected":
         return 0
-    parts = [
-        amount for (account, what), amount in row.net().items() if what == ALCOHOL and root_of(account).holds
-    ]
+    parts = [amount for account, amount in net.items() if root_of(account).holds]
     return min(sum(part for part in parts if part > 0), -sum(part for part in parts if part < 0))
 
 

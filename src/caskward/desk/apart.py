@@ -1,8 +1,8 @@
 """Reports over a long book, made by a process of their own, so that they take no page's time or memory.
 
 The process reads what to make from its standard input and answers on its standard output, both pickled: it is
-this program's own child, nothing else can reach it. It keeps the entries that it read for the next report. It
-ends with the desk, also when that is ended from outside.
+this program's own child, nothing else can reach it. It keeps the entries that it read, so that the next
+report has only to read what is new. It ends with the desk, also when that is ended from outside.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from typing import Any, BinaryIO, Final, cast
 
 from caskward.errors import CaskwardError
 from caskward.errors.desk_work import NotWorkedOut, PutAside
-from caskward.services.book import looked, opened
+from caskward.services.book import looked
 from caskward.services.book.looked import Looked
 
 Make = Callable[[Looked], Any]
@@ -32,7 +32,7 @@ class Apart:
     def __init__(self) -> None:
         self._child: subprocess.Popen[bytes] | None = None
         self._turn, self._lock = threading.Lock(), threading.Lock()
-        self._closing = False
+        self._closing, self._worked_at = False, time.monotonic()
 
     def made(self, place: str, make: Make) -> tuple[Any, int]:
         """A report, and the number of the newest entry in it.
@@ -50,6 +50,7 @@ class Apart:
                 cast(BinaryIO, child.stdin).write(asked)
                 cast(BinaryIO, child.stdin).flush()
                 found = pickle.load(cast(BinaryIO, child.stdout))
+                self._worked_at = time.monotonic()
             except (OSError, EOFError) as fault:  # it was ended, perhaps for the memory that it took
                 self.rest()
                 raise (PutAside() if self._closing else NotWorkedOut(fault)) from fault
@@ -71,8 +72,10 @@ class Apart:
         self._closing = True
         self.rest()
 
-    def rest_if_idle(self) -> None:
-        """End it unless it is at work; what it keeps in memory is of no use any more."""
+    def rest_if_idle(self, s: float) -> None:
+        """End it if it has not been at work for so long [s]; what it keeps fills the memory."""
+        if time.monotonic() - self._worked_at < s:
+            return
         if self._turn.acquire(blocking=False):
             try:
                 self.rest()
@@ -96,7 +99,7 @@ class Apart:
 
 def work(asked: BinaryIO, answers: BinaryIO) -> None:
     """Make report after report until nothing more is asked for."""
-    kept: dict[tuple[str, str], Looked] = {}
+    kept: dict[str, Looked] = {}
     while True:
         try:
             place, make = pickle.load(asked)
@@ -106,7 +109,7 @@ def work(asked: BinaryIO, answers: BinaryIO) -> None:
         answers.flush()
 
 
-def _answer(kept: dict[tuple[str, str], Looked], place: str, make: Make) -> bytes:
+def _answer(kept: dict[str, Looked], place: str, make: Make) -> bytes:
     try:
         known = _known(kept, place)
         return pickle.dumps((make(known), known.entries[-1].number if known.entries else 0))
@@ -116,15 +119,12 @@ def _answer(kept: dict[tuple[str, str], Looked], place: str, make: Make) -> byte
         return pickle.dumps(NotWorkedOut(fault))
 
 
-def _known(kept: dict[tuple[str, str], Looked], place: str) -> Looked:
-    """All entries; those of the last report where the book did not move on."""
-    with opened.to_read(place) as book:
-        head = book.head()
-    mark = place, head.hash if head else ""
-    if mark not in kept:
-        kept.clear()  # before the next is read: two at once would fill the memory
-        kept[mark] = looked.look(place)
-    return kept[mark]
+def _known(kept: dict[str, Looked], place: str) -> Looked:
+    """All entries: those of the last report, and what was entered since."""
+    known = looked.look_on(kept[place], place) if place in kept else None
+    kept.clear()  # before another is read: two at once would fill the memory
+    kept[place] = looked.look(place) if known is None else known
+    return kept[place]
 
 
 def main() -> None:

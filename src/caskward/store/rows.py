@@ -9,9 +9,9 @@ from typing import Any
 
 from sqlalchemy import Connection, Select, select
 
-from caskward.book.canonical import FORMAT, canonical, deed_data, moment_from_text, moment_text
+from caskward.book.canonical import FORMAT, canonical, moment_from_text, moment_text
 from caskward.book.entry import Entry, Posting, Reading
-from caskward.book.frozen import FrozenMap
+from caskward.book.frozen import FrozenMap, thawed
 from caskward.errors import CaskwardError, EntryDamaged
 from caskward.store.tables import entries, postings, readings
 
@@ -44,7 +44,7 @@ def rows_of(entry: Entry) -> Rows:
         "site": entry.site,
         "batch": entry.batch,
         "corrects": entry.corrects,
-        "details": canonical(deed_data(entry)["details"]),
+        "details": canonical(thawed(entry.details)),
         "note": entry.note,
         "before": entry.before,
         "hash": entry.hash,
@@ -83,14 +83,14 @@ def _built(rows: Rows) -> Entry:
             "done_at": moment_from_text(row["done_at"]),
             "recorded_at": moment_from_text(row["recorded_at"]),
             "details": FrozenMap(json.loads(row["details"])),
-            "postings": tuple(Posting(**_without_place(part)) for part in rows.postings),
-            "readings": tuple(Reading(**_without_place(part)) for part in rows.readings),
+            "postings": tuple(Posting(*_values(part, _OF_POSTING)) for part in rows.postings),
+            "readings": tuple(Reading(*_values(part, _OF_READING)) for part in rows.readings),
         }
     )
 
 
-def _without_place(part: Row) -> Row:
-    return {name: value for name, value in part.items() if name not in ("number", "line")}
+def _values(part: Row, names: tuple[str, ...]) -> list[Any]:
+    return [part[name] for name in names]
 
 
 def rows_between(connection: Connection, after: int, until: int) -> Iterator[Rows]:
@@ -116,14 +116,15 @@ def _by_number(
     connection: Connection, table: Any, low: int, high: int, leave_out: str = ""
 ) -> Mapping[int, list[Row]]:
     columns = [column for column in table.c if column.name != leave_out]
+    names = [column.name for column in columns]
     chosen = (
         select(*columns)
         .where(table.c.number > low, table.c.number <= high)
         .order_by(table.c.number, table.c.line)
     )
     found: dict[int, list[Row]] = {}
-    for row in connection.execute(chosen).mappings():
-        found.setdefault(row["number"], []).append(dict(row))
+    for row in connection.execute(chosen):
+        found.setdefault(row[0], []).append(dict(zip(names, row, strict=True)))
     return found
 
 

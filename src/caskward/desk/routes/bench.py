@@ -16,6 +16,7 @@ from caskward.desk.thoughts import ON_THE_BENCH
 from caskward.errors import NoBookYet
 from caskward.services.book import batch_record, shelf
 from caskward.services.book.batch_record import BatchRecord
+from caskward.services.book.ready_deeds import Around
 
 router = APIRouter()
 LAST = 5
@@ -33,19 +34,20 @@ def bench(request: Request) -> Response:
     open_now = [record_of(request, name) for name in house_of(request).seen.open_batches()]
     # What the hands were last at comes first.
     open_now.sort(key=lambda one: -one.entries[-1].number)
+    around = house_of(request).seen.around()
     data = BenchPage(
         title="Bench",
         screen=BENCH.key,
-        tasks=tuple(_task(request, one) for one in open_now[:ON_THE_BENCH]),
+        tasks=tuple(_task(request, one, around) for one in open_now[:ON_THE_BENCH]),
         unexplained=shelf.unexplained(book, system),
         last=entries.newest(book, system, LAST),
     )
     return page(request, "bench", data, part="bench")
 
 
-def _task(request: Request, of: BatchRecord) -> BenchTask:
+def _task(request: Request, of: BatchRecord, around: Around) -> BenchTask:
     system, thought = units_of(request), thought_of(request, of)
-    act = act_parts.act_part(of, thought, system, house_of(request).seen.around())
+    act = act_parts.act_part(of, thought, system, around)
     found = act_parts.next_part(of, thought, system)
     return BenchTask(
         name=of.name,

@@ -12,7 +12,7 @@ from caskward.book.accounts import root_of
 from caskward.book.chain import breaks
 from caskward.book.entry import Entry
 from caskward.book.flow import Flow
-from caskward.book.history import as_put_right
+from caskward.book.history import Happening, as_put_right
 from caskward.book.state import State, replay
 from caskward.book.trace import Trace, trace_of
 from caskward.errors import EntryDamaged, UnclearValue
@@ -35,9 +35,14 @@ class Looked:
         return replay(self.entries)
 
     @cached_property
+    def put_right(self) -> Sequence[Happening]:
+        """What happened, each correction in the place of what it corrects."""
+        return as_put_right(self.entries)
+
+    @cached_property
     def trace(self) -> Trace:
         """Where everything came from, corrections put right."""
-        return trace_of(as_put_right(self.entries))
+        return trace_of(self.put_right)
 
     @property
     def flow(self) -> Flow:
@@ -104,6 +109,27 @@ def look(place: str = "") -> Looked:
     for broken in breaks(found):
         raise EntryDamaged(broken.number or 0, "the chain of hashes breaks there")
     return Looked(found)
+
+
+def look_on(was: Looked, place: str = "") -> Looked | None:
+    """The book with all that was entered since; None where it is not the same book any more.
+
+    Raises:
+        NoBookYet: there is none. EntryDamaged: a newer entry was changed since.
+    """
+    last = was.entries[-1] if was.entries else None
+    with to_read(place) as book:
+        head = book.head()
+        if last is None or head is None or head.number < last.number:
+            return None
+        new = tuple(book.entries(last.number))
+    if not new:
+        return was if head.hash == last.hash else None
+    if new[0].before != last.hash:
+        return None
+    for broken in breaks(new, last):
+        raise EntryDamaged(broken.number or 0, "the chain of hashes breaks there")
+    return Looked((*was.entries, *new))
 
 
 def _short_names(account: str) -> set[str]:

@@ -7,13 +7,14 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from caskward.book.canonical import moment_text
-from caskward.book.cask_losses import CaskLoss, cask_losses
+from caskward.book.cask_losses import CaskLoss, losses_of
 from caskward.book.corrections import meant_kind
 from caskward.book.entry import Entry
 from caskward.book.reports import (
     AlcoholAccount,
     DutyEstimate,
     LossJudged,
+    account_of,
     alcohol_account,
     corrected_elsewhere,
     duty_estimate,
@@ -100,7 +101,7 @@ def period_report(
     """
     known = book.until(known_at)
     held_to = marks.over(known.marks) if marks else known.marks
-    right = alcohol_account(known.entries, period.start, period.end, put_right=True)
+    right = account_of(known.put_right, period.start, period.end)
     account = right if put_right else alcohol_account(known.entries, period.start, period.end)
     elsewhere = corrected_elsewhere(known.entries, period.start, period.end)
     duty = held_to.duty
@@ -109,7 +110,7 @@ def period_report(
         account=account,
         losses=judge_losses(account, held_to.of_period_pct),
         unlimited=without_limit(account, held_to.of_period_pct),
-        casks=cask_losses(known.entries, period.start, _last_moment(known, period)),
+        casks=losses_of(known.put_right, period.start, _last_moment(known, period)),
         cask_limit_pct=held_to.losses_pct.get(CASKS_A_YEAR),
         open=open_differences(_open_at(known, period.end)),
         corrections=tuple(

@@ -77,14 +77,15 @@ def promised(
     """
     goods: list[Promise] = []
     liquids: list[Promise] = []
-    left: dict[str, int] = {**stores.totals(), **{one.account: one.liquid.bulk_ul for one in stores.liquids}}
+    totals = stores.totals()
+    left: dict[str, int] = {**totals, **{one.account: one.liquid.bulk_ul for one in stores.liquids}}
     for name in open_now[-_MOST_OPEN:]:
         of = record_of(book, name)
         if name == but_for or not of.plan:
             continue
         kept, stage = plan_in(name, of.entries), batch_record.stage_now(of)
         if stage in _BEFORE_THE_MASH_IS_DONE:
-            goods += _taken(left, name, _grain(of, kept, stores))
+            goods += _taken(left, name, _grain(of, kept, totals))
         if stage not in _CHARGED:
             liquids += _taken(left, name, _spirits(of, kept, stores))
     return Promised(tuple(goods), tuple(liquids))
@@ -109,7 +110,7 @@ def _taken(left: dict[str, int], batch: str, wanted: Iterable[tuple[str, int]]) 
     return found
 
 
-def _grain(of: BatchRecord, kept: Kept, stores: Stock) -> list[tuple[str, int]]:
+def _grain(of: BatchRecord, kept: Kept, stores: Iterable[str]) -> list[tuple[str, int]]:
     """What the plan's bill still wants, as the commodities that Stores has of it."""
     bill = kept.method["bill_kg"]
     assert isinstance(bill, Mapping), "as sizing settled it"
@@ -117,7 +118,7 @@ def _grain(of: BatchRecord, kept: Kept, stores: Stock) -> list[tuple[str, int]]:
     found = []
     for key, kg in bill.items():
         called = _called(key)
-        names = [what for what in stores.totals() if _is_mass_called(what, called)]
+        names = [what for what in stores if _is_mass_called(what, called)]
         done_mg = sum(amount for what, amount in used.items() if _is_mass_called(what, called))
         wanted_mg = max(round(float(kg) * _MG_PER_KG) - done_mg, 0)
         found += [(what, wanted_mg) for what in names[:1]]
