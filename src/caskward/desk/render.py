@@ -40,6 +40,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         finalize=finalized(Markup),
+        auto_reload=False,  # else every template of a page is looked for on disk at every page
     )
     found.filters["arrows"] = lambda text: together(text.replace(" -> ", " → "))
     found.filters["together"] = together
