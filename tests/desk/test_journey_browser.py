@@ -80,7 +80,7 @@ class Maker:
         """Fill a form's field and press; what it says when the book has it."""
         before = self.site.newest()
         if words is not None:
-            form.locator("input[name=words]").fill(words)
+            form.locator("[name=words]").fill(words)
         self.press(form.get_by_role("button", name=button, exact=True))
         form.locator(".done p", has_text=f"Entry {before + 1}").first.wait_for(
             state="attached", timeout=SOON_MS
@@ -189,7 +189,7 @@ def _strip(maker: Maker) -> None:
     maker.thought(".run-plot")
     maker.press(page.get_by_text("Enter the receivers in the accounts"))
     form = maker.form_of("Still run")
-    words = form.locator("input[name=words]").input_value()
+    words = form.locator("[name=words]").input_value()
     said = maker.send(form, "Still run", f"{words}, left 75 L 0.7 % at 20 C")
     assert "Not explained" not in said, said
     maker.look("strip, entered")
@@ -232,7 +232,7 @@ def _spirit_run(maker: Maker, context) -> None:
         maker.send(change, "Change receiver", words)
     context.set_offline(True)
     before = maker.site.newest()
-    change.locator("input[name=words]").fill(JARS[2])
+    change.locator("[name=words]").fill(JARS[2])
     maker.press(change.get_by_role("button", name="Change receiver"))
     page.locator("#waiting li", has_text=JARS[2]).wait_for(timeout=SOON_MS)
     maker.look("run day, without network")
@@ -272,7 +272,7 @@ def _cut(maker: Maker) -> None:
     page.get_by_text("Recorded as taken").wait_for(timeout=SOON_MS)
     maker.press(page.get_by_text("Enter the receivers in the accounts"))
     form = maker.form_of("Still run")
-    words = form.locator("input[name=words]").input_value()
+    words = form.locator("[name=words]").input_value()
     maker.send(form, "Still run", f"{words}, left 19 L 0.6 % at 20 C")
     maker.look("run day, entered")
 
@@ -292,7 +292,7 @@ def _cask(maker: Maker, cask: str) -> None:
     maker.go("Cask 7", "/casks/7")
     assert page.get_by_role("link", name="Label").count() == 0, "an empty cask has none"
     act = page.locator(".act")
-    act.locator("input[name=words]").fill('spirit "cask 7" all')
+    act.locator("[name=words]").fill('spirit "cask 7" all')
     act.locator(".would", has_text="would hold").wait_for(timeout=SOON_MS)
     act.get_by_label("For which batch").select_option(BATCH)
     maker.send(act.locator("form"), "Fill a cask")
