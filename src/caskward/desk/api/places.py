@@ -55,9 +55,9 @@ def stores(house: TheHouse, book: TheBook, limit: Limit = USUAL, skip: Skip = 0)
     )
 
 
-def seen(house: House, book: Book) -> ShelfFigures:
-    """What stands where, kept until something is recorded."""
-    return house.seen.at_once("api places", lambda: shelf_figures(book), NOTHING)
+def seen(house: House, _: Book) -> ShelfFigures:
+    """What stands where in a book that is there, kept until something is recorded."""
+    return house.seen.at_once("api places", lambda: shelf_figures(house.seen.there()), NOTHING)
 
 
 def _page(found: Iterable[PlaceFigures], limit: int, skip: int) -> Places:

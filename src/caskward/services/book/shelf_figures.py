@@ -6,16 +6,15 @@ decimals.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from caskward.book.accounts import ALCOHOL, BULK, ROOTS, family_of, name_of, root_of
 from caskward.book.amounts import UL_PER_L, Liquid
-from caskward.book.holdings import Holdings
-from caskward.book.stock import OPEN, LiquidHeld, open_differences, stock_of
+from caskward.book.stock import LiquidHeld, open_differences, stock_of
 from caskward.book.words import name_in_words
 from caskward.services.book import words
-from caskward.services.book.asked import PLACE_ROOTS
+from caskward.services.book.at_hand import AtHand
 from caskward.services.book.opened import Book
 
 _PER_UNIT = 1_000_000
@@ -77,21 +76,17 @@ class ShelfFigures:
     alcohol_l: float
 
 
-def shelf_figures(book: Book) -> ShelfFigures:
+def shelf_figures(there: AtHand) -> ShelfFigures:
     """What is there now."""
-    balances: dict[str, dict[str, int]] = {}
-    for prefix in (*(f"{root}/" for root in PLACE_ROOTS), OPEN):
-        balances.update(book.balances(prefix))
-    with book.holdings() as holdings:
-        declared = tuple(holdings.names("declared"))
-        rooms = _rooms(holdings, {*declared, *balances})
-    held = stock_of({name: there for name, there in balances.items() if root_of(name).holds}, rooms)
+    held = stock_of(there.balances, there.rooms_ul)
     full = {row.account: row for row in held.liquids}
-    empty = (LiquidHeld(name, Liquid(0, 0), rooms.get(name)) for name in declared if name not in full)
+    empty = (
+        LiquidHeld(name, Liquid(0, 0), room) for name, room in there.rooms_ul.items() if name not in full
+    )
     return ShelfFigures(
         places=tuple(_place(row) for row in sorted((*full.values(), *empty), key=_in_order)),
         lots=tuple(_lot(row.account, row.commodity, row.amount) for row in held.goods),
-        unexplained=_missing(balances),
+        unexplained=_missing(there.under("unaccounted")),
         alcohol_l=held.alcohol_ul / UL_PER_L,
     )
 
@@ -113,11 +108,6 @@ def amount_of(commodity: str, amount: int) -> Amount:
 def amounts_of(there: Mapping[str, int]) -> tuple[Amount, ...]:
     """Everything that an account holds."""
     return tuple(amount_of(what, amount) for what, amount in sorted(there.items()))
-
-
-def _rooms(holdings: Holdings, accounts: Iterable[str]) -> dict[str, int]:
-    found = {account: holdings.room_ul(account) for account in accounts if root_of(account).liquid}
-    return {account: room for account, room in found.items() if room is not None}
 
 
 def _in_order(row: LiquidHeld) -> tuple[int, str, int, str]:
