@@ -122,7 +122,7 @@ def test_a_wish_out_of_reach_says_what_comes_nearest(ask, files):
     jars = str(files / "jars.csv")
     code, _, err = ask("still", "choose", jars, "--cask", "5 gal", "--entry", "126 proof", "--show", "us")
     assert code == 3
-    assert "comes to at most 108 fl oz (at least 5.00 gal is asked)" in err
+    assert "comes to at most 0.842 gal (at least 5.00 gal is asked)" in err
     code, _, err = ask(
         "still", "choose", jars, "--cask", "1 L", "--entry", "63 %", "--cap", "ethyl acetate 1 g/hL"
     )
