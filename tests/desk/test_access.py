@@ -308,6 +308,15 @@ def test_one_maker_always_stays(tmp_path) -> None:
     assert [one.name for one in people.all()] == ["Edda"]
 
 
+def test_a_passphrase_is_the_same_however_a_device_writes_its_letters(tmp_path) -> None:
+    people = People(tmp_path)
+    people.add("Zo\u00eb", "maker", "  gr\u00fcne Gerste im Fass ")
+    assert people.check("Zoe\u0308", "gru\u0308ne Gerste im Fass") is not None
+    assert people.check("Zo\u00eb", "grune Gerste im Fass") is None
+    with pytest.raises(PassphraseTooShort):
+        people.add("Edda", "maker", "short     ")
+
+
 def test_too_short_a_passphrase_says_so_on_the_page(desk) -> None:
     answer = desk.send("/people", {"name": "Maud", "role": "maker", "passphrase": "short"})
     assert answer.status_code == 422

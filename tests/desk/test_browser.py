@@ -297,6 +297,43 @@ def test_what_waited_goes_before_what_is_pressed_next(chromium, site) -> None:
     assert notes == ["the third", "the second", "the first"]
 
 
+@pytest.mark.parametrize(("first", "refused"), [("the first", False), ("x" * 4100, True)])
+def test_what_is_typed_while_one_is_on_its_way_stays(chromium, site, first: str, refused: bool) -> None:
+    expect = ("413", "422") if refused else ()
+    with _context(chromium, site, expect=expect) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/batches/rye 4")
+        held = []
+        page.route("**/record", lambda route, _: held.append(route))
+        field = _note(page, first).get_by_label("Words to keep")
+        page.locator("#waiting").wait_for(timeout=SOON_MS)
+        field.fill("the second")
+        held[0].continue_()
+        _until(page, "document.querySelectorAll('form.record button:disabled').length === 0")
+        page.unroute("**/record")
+        assert field.input_value() == "the second"
+        waits = page.evaluate("JSON.parse(localStorage.getItem('caskward-queue')).map((item) => item.error)")
+        assert [bool(error) for error in waits] == [True] * refused, (
+            "the one that was refused, with its reason"
+        )
+        _note(page, "the second").get_by_text("noted the second").wait_for(timeout=SOON_MS)
+    notes = [entry.note for entry in site.desk.house.book.to_read().newest(limit=2 - refused)]
+    assert notes == ["the second", *["the first"] * (not refused)]
+
+
+def test_what_waits_is_sent_as_soon_as_the_desk_is_heard_again(chromium, site) -> None:
+    with _context(chromium, site, expect=NO_NETWORK) as context:
+        context.add_init_script("window.setInterval = () => 0")  # by hearing it, not by asking now and then
+        page = context.new_page()
+        page.goto(f"{site.address}/batches/rye 4")
+        page.route("**/record", lambda route: route.abort())
+        _note(page, "kept").get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
+        page.unroute("**/record")
+        site.desk.send("/record", {"verb": "note", "words": "from elsewhere", "key": "e" * 24})
+        _until(page, "localStorage.getItem('caskward-queue') === '[]'")
+    assert site.desk.house.book.to_read().newest(limit=1)[0].note == "kept"
+
+
 def test_one_that_the_desk_fails_at_stops_no_other_and_can_be_thrown_away(chromium, site) -> None:
     with _context(chromium, site, expect=("500 (Internal",)) as context:
         page = context.new_page()

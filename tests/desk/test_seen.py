@@ -21,7 +21,9 @@ from caskward.desk.routes import book as book_routes
 from caskward.desk.routes import reports
 from caskward.errors import NoBookYet
 from caskward.errors.desk_work import NotWorkedOut, PutAside
+from caskward.services.book import kept, opened
 from caskward.services.book.looked import Looked
+from caskward.store.checking import check_book
 from tests.desk.conftest import Desk
 
 SOON_S = 20.0
@@ -206,6 +208,70 @@ def test_a_process_that_is_ended_is_said_and_begun_anew() -> None:
     apart.close()
     with pytest.raises(PutAside):
         apart.made("nowhere.sqlite", len)
+
+
+def test_half_an_answer_does_not_get_in_the_way_of_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    half = "import pickle, sys; sys.stdout.buffer.write(pickle.dumps('x' * 900)[:-9])"
+    apart = Apart()
+    with monkeypatch.context() as patched:
+        patched.setattr("caskward.desk.apart._COMMAND", (sys.executable, "-c", half))
+        with pytest.raises(NotWorkedOut):
+            apart.made("nowhere.sqlite", len)
+    with pytest.raises(NoBookYet):
+        apart.made("nowhere.sqlite", len)
+    apart.close()
+
+
+def test_a_report_that_failed_is_tried_again_when_it_is_asked_for_again(desk: Desk) -> None:
+    asked = []
+
+    def fails_once(known: Looked) -> int:
+        asked.append(1)
+        if len(asked) == 1:
+            raise MemoryError
+        return len(known.entries)
+
+    with pytest.raises(NotWorkedOut):
+        desk.house.seen.reports.made("one", fails_once, SOON_S)
+    made = desk.house.seen.reports.made("one", fails_once, SOON_S)
+    assert made is not None
+    assert made.report == made.up_to == 240
+
+
+def test_a_report_follows_a_book_that_was_brought_back_from_a_copy(desk: Desk, tmp_path: Path) -> None:
+    kept.back_up(str(tmp_path / "copy.sqlite"))
+    for key in ("first key", "second key"):
+        _record(desk, key)
+    reports_of = desk.house.seen.reports
+    before = reports_of.made("one", _newest_hash, SOON_S)
+    kept.restore(str(tmp_path / "copy.sqlite"), overwrite=True)
+    _record(desk, "third key")
+    after = reports_of.made("one", _newest_hash, SOON_S)
+    assert before is not None
+    assert after is not None
+    head = desk.house.book.to_read().head()
+    assert head is not None
+    assert (after.up_to, after.report) == (head.number, head.hash)
+    assert after.up_to < before.up_to, "the copy is older than what was read before"
+
+
+def _newest_hash(known: Looked) -> str:
+    return known.entries[-1].hash
+
+
+def test_a_file_put_in_the_book_s_place_is_the_book(desk: Desk, tmp_path: Path) -> None:
+    file, copy, aside = (tmp_path / f"{name}.sqlite" for name in ("book", "copy", "aside"))
+    kept.back_up(str(copy))
+    _record(desk, "of the old book")
+    for ending in ("", "-wal", "-shm"):
+        (tmp_path / f"book.sqlite{ending}").replace(tmp_path / f"aside.sqlite{ending}")
+    copy.replace(file)
+    _record(desk, "of the new book")
+    desk.house.book.close()
+    for place, keys in ((file, ("of the new book",)), (aside, ("of the old book",))):
+        with opened.to_read(str(place)) as book:
+            assert tuple(entry.key for entry in book.entries(240)) == keys
+            assert check_book(book.link).whole
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a parent's number tells it there")

@@ -51,7 +51,9 @@ class Apart:
                 cast(BinaryIO, child.stdin).flush()
                 found = pickle.load(cast(BinaryIO, child.stdout))
                 self._worked_at = time.monotonic()
-            except (OSError, EOFError) as fault:  # it was ended, perhaps for the memory that it took
+            except (
+                Exception
+            ) as fault:  # ended, perhaps for its memory; half an answer makes the next one wrong
                 self.rest()
                 raise (PutAside() if self._closing else NotWorkedOut(fault)) from fault
         if isinstance(found, CaskwardError):

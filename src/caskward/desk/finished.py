@@ -38,24 +38,30 @@ class Finished(Generic[T]):
 
 
 class _Making:
-    """A report that is to be made. began_at: the newest entry's number when it was begun; None before."""
+    """A report that is to be made. began: the newest entry's number and hash by then; None before."""
 
     def __init__(self, reports: Reports, book: Book, make: Callable[[Looked], Any]) -> None:
         self._reports, self._make = reports, make
         self.book = book
-        self.began_at: int | None = None
+        self.began: tuple[int, str] | None = None
         self.answer: Answer = Answer(self._work)
 
     def serves(self, book: Book, since: int) -> bool:
         """Whether it will have every entry up to `since`, or has."""
-        return self.book is book and (self.began_at is None or self.began_at >= since)
+        if self.book is not book or self.began is None:
+            return self.book is book
+        number, mark = self.began
+        if number < since:
+            return False
+        entry = book.entry(number)  # a book brought back from a copy goes on in another way
+        return (entry.hash if entry else "") == mark
 
     def _work(self) -> Finished[Any]:
         head = self.book.head()
-        self.began_at = head.number if head else 0
-        if self.began_at > APART_ENTRIES:
+        number, mark = self.began = (head.number, head.hash) if head else (0, "")
+        if number > APART_ENTRIES:
             return Finished(*self._reports.apart.made(opened.named(self.book), self._make))
-        known = self._reports.looked(head.hash if head else "")
+        known = self._reports.looked(mark)
         return Finished(self._make(known), known.entries[-1].number if known.entries else 0)
 
 
@@ -91,6 +97,7 @@ class Reports:
         if not answer.wait(max(most - time.monotonic(), 0.0)):
             return None
         if answer.failed:
+            self._forget(key, answer)
             raise answer.error or OwnFault()
         return cast(Finished[T], answer.value)
 
@@ -113,6 +120,13 @@ class Reports:
             self._looked = (found.entries[-1].hash if found.entries else "", found)
             return found
         return self._looked[1]
+
+    def _forget(self, key: Hashable, answer: Answer) -> None:
+        """What failed is said once; who asks again has it tried again."""
+        with self._lock:
+            making = self._making.get(key)
+            if making is not None and making.answer is answer:
+                del self._making[key]
 
     def _answer(self, key: Hashable, make: Callable[[Looked], Any], book: Book, since: int) -> Answer:
         with self._lock:

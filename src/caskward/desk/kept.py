@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
+from pathlib import Path
 
 from caskward.errors import CaskwardError, NoBookYet
 from caskward.services.book import opened
@@ -14,22 +16,19 @@ class OpenBook:
 
     def __init__(self) -> None:
         self._book: Book | None = None
+        self._file = ""
         self._lock = threading.Lock()
         self._invented: tuple[Book, bool] | None = None
 
     def to_read(self) -> Book:
         """The open book; raises `NoBookYet` if nothing was recorded yet."""
         with self._lock:
-            if self._book is None or self._gone():
-                self._book = opened.to_read()
-            return self._book
+            return self._there(opened.to_read)
 
     def to_write(self) -> Book:
         """The open book, begun if there is none yet."""
         with self._lock:
-            if self._book is None or self._gone():
-                self._book = opened.to_write()
-            return self._book
+            return self._there(opened.to_write)
 
     def newest(self) -> int:
         """The number of the newest entry; 0 without a book."""
@@ -59,7 +58,26 @@ class OpenBook:
                 self._book.close()
             self._book = None
 
-    def _gone(self) -> bool:
-        """Whether the file was taken away while we had it open."""
-        file = self._book.place.file if self._book else None
-        return file is not None and not file.exists()
+    def _there(self, open_it: Callable[[], Book]) -> Book:
+        if self._book is not None and self._gone(self._book):
+            self._book.close()
+            self._book = None
+        if self._book is None:
+            self._book = open_it()
+            file = self._book.place.file
+            self._file = _which(file) if file else ""
+        return self._book
+
+    def _gone(self, book: Book) -> bool:
+        """Whether its file was taken away, or another put in its place, while we had it open."""
+        file = book.place.file
+        return file is not None and _which(file) != self._file
+
+
+def _which(file: Path) -> str:
+    """What tells a file from another of its name; empty if there is none."""
+    try:
+        found = file.stat()
+    except OSError:
+        return ""
+    return f"{found.st_dev} {found.st_ino}"

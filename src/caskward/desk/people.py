@@ -12,6 +12,7 @@ import json
 import re
 import secrets
 import threading
+import unicodedata
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
@@ -80,6 +81,7 @@ class People:
             raise BadPersonName(name)
         if role not in ROLES:
             raise UnknownName("role", role, None, ROLES)
+        passphrase = _as_typed(passphrase)
         if len(passphrase) < LEAST_LETTERS:
             raise PassphraseTooShort(len(passphrase), LEAST_LETTERS)
         salt = secrets.token_hex(_SALT_BYTES)
@@ -119,7 +121,7 @@ class People:
         """The person whose passphrase this is; an unknown name takes as long as a known one."""
         person = self.find(name)
         salt, wanted, n = (person.salt, person.hash, person.n) if person else ("00" * _SALT_BYTES, "", _N)
-        given = _hash(passphrase, salt, n)
+        given = _hash(_as_typed(passphrase), salt, n)
         return person if person and hmac.compare_digest(given, wanted) else None
 
     def _known(self, name: str) -> Person:
@@ -146,7 +148,12 @@ def role_named(text: str) -> Role:
 
 
 def _tidied(name: str) -> str:
-    return " ".join(name.split())
+    return unicodedata.normalize("NFC", " ".join(name.split()))
+
+
+def _as_typed(passphrase: str) -> str:
+    """The same from a terminal and from every phone, which may write a letter with its accent in two ways."""
+    return unicodedata.normalize("NFC", passphrase.strip())
 
 
 def _hash(passphrase: str, salt: str, n: int) -> str:

@@ -17,12 +17,12 @@ export function startQueue() {
     form.querySelector("textarea[enterkeyhint]")?.addEventListener("keydown", (event) => {
       if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
       event.preventDefault();
-      form.requestSubmit();
+      if (!form.querySelector("button:not([type])").disabled) form.requestSubmit();
     });
   }
   addEventListener("online", sendAll);
   addEventListener("storage", show);
-  document.body.addEventListener("caskward:reached", sendAll);
+  document.body.addEventListener("desk-reached", sendAll);
   setInterval(() => own().some((item) => !item.error && !item.stuck) && sendAll(), AGAIN_MS);
   show();
   sendAll();
@@ -70,13 +70,17 @@ async function take(event, form) {
 }
 
 function settle(form, item, answer) {
+  if (answer.error && form.elements.words?.value !== item.fields.words) {
+    renew(form, item.fields); // the field has the next one by now: this one stays on the page with its reason
+    return;
+  }
   if (answer.error) {
     drop(item.fields.key); // it is still in the field, to be mended there
     refuse(form, answer.error, answer.ask);
     form.elements.words.focus();
     return;
   }
-  renew(form);
+  renew(form, item.fields);
   const why = answer.held ?? answer.stuck;
   const kept = "Kept on this device. It is sent as soon as the desk is reached.";
   say(form, answer.said ?? [why ? `${why} It is kept on this device meanwhile.` : kept], !answer.said, answer.number);
@@ -102,10 +106,15 @@ function yes() {
   return made;
 }
 
-function renew(form) {
+// What was typed while this one was on its way is the next one, and stays.
+function renew(form, sent) {
   const bytes = crypto.getRandomValues(new Uint8Array(12));
   form.elements.key.value = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-  for (const name of ["words", "note", "at"]) if (form.elements[name]) form.elements[name].value = "";
+  for (const name of ["words", "note", "at"]) {
+    if (form.elements[name]?.value === sent[name]) form.elements[name].value = "";
+  }
+  const { words } = form.elements;
+  if (words?.value) words.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 function say(form, sentences, waiting, number) {
