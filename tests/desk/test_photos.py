@@ -9,6 +9,7 @@ import pytest
 
 from caskward.desk.album import Album
 from caskward.errors.desk import DeskFolderShut
+from caskward.services.book import kept as book
 from tests.desk.conftest import ORIGIN, PASSPHRASE
 from tests.desk.test_batches import text_of
 from tests.desk.test_picture import DRAWN, SECRET, exif, segment, with_segments
@@ -244,3 +245,17 @@ def test_all_of_them_together_take_so_much_and_no_more(desk, monkeypatch) -> Non
     answer = send(desk, DRAWN["png"], key="2" * 24)
     assert answer.status_code == 422
     assert "Take some away first" in text_of(answer)
+
+
+def test_in_a_book_brought_back_no_photo_stands_beside_another_entry_s_words(desk, tmp_path) -> None:
+    before, after = str(tmp_path / "before.sqlite"), str(tmp_path / "after.sqlite")
+    book.back_up(before)
+    send(desk, DRAWN["jpg"], words="cap fallen")
+    book.back_up(after)
+    book.restore(before, overwrite=True)
+    desk.send("/record", {"verb": "note", "words": "the lid was open", "batch": "rye 4", "key": "n" * 24})
+    assert srcs(desk) == []
+    assert "the lid was open" in text_of(desk.browser.get(BATCH))
+    book.restore(after, overwrite=True)
+    assert len(srcs(desk)) == 1
+    assert "cap fallen" in text_of(desk.browser.get(BATCH))

@@ -123,12 +123,19 @@ def _kept(request: Request, about: str) -> None:
 
 
 def _found_again(request: Request, about: str) -> tuple[Item, ...]:
-    """Every note of these, the newest first; one whose desk stopped as it was entered gets its number now."""
+    """Every note of these that this book has, the newest first.
+
+    One whose desk stopped as it was entered gets its number now. In a book that was brought back from a copy
+    a number may be another entry's: the key tells.
+    """
     book, album = house_of(request).book.to_read(), album_of(request)
+    found = []
     for item in album.of(about):
-        if not item.number and (number := photo_notes.number_of(book, item.key, item.id)):
+        number = photo_notes.number_of(book, item.key, item.id) if item.key else item.number
+        if number and not item.number:
             album.note(about, replace(item, number=number))
-    return tuple(one for one in album.of(about) if one.number)
+        found.append(replace(item, number=number))
+    return tuple(sorted((one for one in found if one.number), key=lambda one: (-one.number, one.id)))
 
 
 def _doing(request: Request, about: str) -> Doing:
