@@ -24,7 +24,7 @@ pytestmark = pytest.mark.needs_tool("chromium")
 PAGES = (
     *("/", "/batches", "/batches?after=2", "/batches/new", "/batches/new?start=rye", "/batches/rye 4"),
     *("/batches/rye 4/tub", "/batches/rye 4/run", "/batches/rye 4/run?of=run-1", "/batches/rye 4/photos"),
-    *("/batches/rye 4/close", "/batches/rye 4/plan", "/batches/rye 3/taught"),
+    *("/batches/rye 4/close", "/batches/rye 4/plan"),
     *("/casks", "/casks/1", "/casks/3", "/casks/3/label", "/casks/3/photos", "/labels"),
     *(
         "/bottles/rye L25-1/label",
@@ -40,7 +40,7 @@ PAGES = (
     *("/gauging/reduce?q=20 L 71.3 %25 to 63 %25", "/more", "/first", "/people", "/api", "/sign-in", "/nope"),
 )
 NO_PAGE = re.compile(
-    r"/static/|/favicon|/live$|\.(svg|pdf|toml|\{ending\})$|/parts/|/foreseen|/run/\{part\}|/tub/\{part\}"
+    r"/static/|/taught$|/favicon|/live$|\.(svg|pdf|toml|\{ending\})$|/parts/|/foreseen|/run/\{part\}|/tub/\{part\}"
     r"|/answers/|/to-cask$|/book/(backup|export)"
 )
 """Files, and parts of pages."""

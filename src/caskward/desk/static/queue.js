@@ -11,21 +11,23 @@ let doubted = ""; // the key of what was pressed to be thrown away, until that i
 const meta = (name) => document.querySelector(`meta[name="${name}"]`).content;
 
 export function startQueue() {
-  for (const form of document.querySelectorAll("form[data-queue]")) {
-    form.addEventListener("submit", (event) => take(event, form));
-    // Words too long for one line are still one line: Enter sends them.
-    form.querySelector("textarea[enterkeyhint]")?.addEventListener("keydown", (event) => {
-      if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
-      event.preventDefault();
-      if (!form.querySelector("button:not([type])").disabled) form.requestSubmit();
-    });
-  }
+  // On the whole page: a form may come later than this script.
+  document.addEventListener("submit", (event) => event.target.matches("form[data-queue]") && take(event, event.target));
+  document.addEventListener("keydown", sendOnEnter);
   addEventListener("online", sendAll);
   addEventListener("storage", show);
   document.body.addEventListener("desk-reached", sendAll);
   setInterval(() => own().some((item) => !item.error && !item.stuck) && sendAll(), AGAIN_MS);
   show();
   sendAll();
+}
+
+// Words too long for one line are still one line: Enter sends them.
+function sendOnEnter(event) {
+  if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
+  if (!event.target.matches("form[data-queue] textarea[enterkeyhint]")) return;
+  event.preventDefault();
+  event.target.form.requestSubmit();
 }
 
 function read() {
@@ -111,7 +113,7 @@ function renew(form, sent) {
   const bytes = crypto.getRandomValues(new Uint8Array(12));
   form.elements.key.value = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
   for (const name of ["words", "note", "at"]) {
-    if (form.elements[name]?.value === sent[name]) form.elements[name].value = "";
+    if (form.elements[name] && form.elements[name].value === sent[name]) form.elements[name].value = "";
   }
   const { words } = form.elements;
   if (words?.value) words.dispatchEvent(new Event("input", { bubbles: true }));
