@@ -210,6 +210,22 @@ def test_a_process_that_is_ended_is_said_and_begun_anew() -> None:
         apart.made("nowhere.sqlite", len)
 
 
+def test_a_process_that_nobody_needs_any_more_is_ended(desk: Desk) -> None:
+    apart, place = Apart(rest_s=0.3), opened.named(desk.house.book.to_read())
+    for _ in range(2):
+        number, up_to = apart.made(place, _own_number)
+        assert up_to == 240
+        until = monotonic() + SOON_S
+        while _runs(number) and monotonic() < until:
+            sleep(0.05)
+        assert not _runs(number)
+    apart.close()
+
+
+def _own_number(_: Looked) -> int:
+    return os.getpid()
+
+
 def test_half_an_answer_does_not_get_in_the_way_of_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
     half = "import pickle, sys; sys.stdout.buffer.write(pickle.dumps('x' * 900)[:-9])"
     apart = Apart()

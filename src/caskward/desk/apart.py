@@ -22,17 +22,22 @@ from caskward.services.book import looked
 from caskward.services.book.looked import Looked
 
 Make = Callable[[Looked], Any]
+REST_S: Final = 900.0
+"""Who looks at a report, records and looks again has it soon; after that the memory is worth more."""
 _LOOKS_EVERY_S: Final = 2.0
 _COMMAND: Final = (sys.executable, "-m", __name__)
 
 
 class Apart:
-    """The process, begun when it is first needed; one report at a time."""
+    """The process, begun when it is needed and ended when it was not for a while; one report at a time."""
 
-    def __init__(self) -> None:
+    def __init__(self, rest_s: float = REST_S) -> None:
+        """`rest_s`: how long it stays without work [s]."""
+        self._rest_s = rest_s
+        self._clock: threading.Timer | None = None
         self._child: subprocess.Popen[bytes] | None = None
         self._turn, self._lock = threading.Lock(), threading.Lock()
-        self._closing, self._worked_at = False, time.monotonic()
+        self._closing = False
 
     def made(self, place: str, make: Make) -> tuple[Any, int]:
         """A report, and the number of the newest entry in it.
@@ -50,12 +55,11 @@ class Apart:
                 cast(BinaryIO, child.stdin).write(asked)
                 cast(BinaryIO, child.stdin).flush()
                 found = pickle.load(cast(BinaryIO, child.stdout))
-                self._worked_at = time.monotonic()
-            except (
-                Exception
-            ) as fault:  # ended, perhaps for its memory; half an answer makes the next one wrong
+            except Exception as fault:
+                # Ended, perhaps for its memory; what is left of half an answer is no answer to the next.
                 self.rest()
                 raise (PutAside() if self._closing else NotWorkedOut(fault)) from fault
+            self._rest_later()
         if isinstance(found, CaskwardError):
             raise found
         report, up_to = found
@@ -72,13 +76,23 @@ class Apart:
     def close(self) -> None:
         """End it for good."""
         self._closing = True
+        with self._lock:
+            if self._clock is not None:
+                self._clock.cancel()
         self.rest()
 
-    def rest_if_idle(self, s: float) -> None:
-        """End it if it has not been at work for so long [s]; what it keeps fills the memory."""
-        if time.monotonic() - self._worked_at < s:
-            return
-        if self._turn.acquire(blocking=False):
+    def _rest_later(self) -> None:
+        """It has just worked; what it keeps fills the memory, also while nothing is recorded."""
+        with self._lock:
+            if self._clock is not None:
+                self._clock.cancel()
+            self._clock = threading.Timer(self._rest_s, self._rest_if_idle)
+            self._clock.daemon = True
+            if not self._closing:
+                self._clock.start()
+
+    def _rest_if_idle(self) -> None:
+        if self._turn.acquire(blocking=False):  # else it is at work, and rests after that
             try:
                 self.rest()
             finally:

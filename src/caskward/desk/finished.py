@@ -23,8 +23,6 @@ from caskward.services.book.opened import Book
 
 T = TypeVar("T")
 MOST_KEPT: Final = 24
-REST_S: Final = 900.0
-"""Who looks at a report, records and looks again has it soon; after that the memory is worth more."""
 APART_ENTRIES: Final = 5_000
 """A longer book is read by a process of its own."""
 
@@ -110,7 +108,6 @@ class Reports:
         """The book stands at another entry; what was read of it fills the memory for nothing."""
         if self._looked is not None and self._looked[0] != mark:
             self._looked = None
-        self.apart.rest_if_idle(REST_S)
 
     def looked(self, mark: str) -> Looked:
         """All entries as reports read them. mark: the newest entry's hash."""
