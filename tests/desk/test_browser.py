@@ -321,6 +321,37 @@ def test_what_is_typed_while_one_is_on_its_way_stays(chromium, site, first: str,
     assert notes == ["the second", *["the first"] * (not refused)]
 
 
+def test_enter_pressed_twice_loses_no_second_record(chromium, site) -> None:
+    with _context(chromium, site) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/batches/rye 4")
+        page.evaluate(MADE_LONG)
+        held = []
+        page.route("**/record", lambda route, _: held.append(route))
+        field = page.locator("textarea[name=words][enterkeyhint]")
+        for words in ("the first", "the second"):
+            field.fill(words)
+            field.press("Enter")
+        page.locator("#waiting").wait_for(timeout=SOON_MS)
+        held[0].continue_()
+        _until(page, "localStorage.getItem('caskward-queue') === '[]'")
+        page.unroute("**/record")
+        _until(page, "document.querySelectorAll('form.record button:disabled').length === 0")
+        field.press("Enter")
+        page.get_by_text("noted the second").wait_for(timeout=SOON_MS)
+    notes = [entry.note for entry in site.desk.house.book.to_read().newest(limit=2)]
+    assert notes == ["the second", "the first"]
+
+
+MADE_LONG = """() => {
+  const form = document.querySelector("form.record input[name=verb][value=note]").form;
+  const long = document.createElement("textarea");
+  for (const { name, value } of form.elements.words.attributes) long.setAttribute(name, value);
+  form.elements.words.replaceWith(long);
+}"""
+"""A field is one of several lines where its words are ready and long."""
+
+
 def test_what_waits_is_sent_as_soon_as_the_desk_is_heard_again(chromium, site) -> None:
     with _context(chromium, site, expect=NO_NETWORK) as context:
         context.add_init_script("window.setInterval = () => 0")  # by hearing it, not by asking now and then

@@ -27,7 +27,8 @@ function sendOnEnter(event) {
   if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
   if (!event.target.matches("form[data-queue] textarea[enterkeyhint]")) return;
   event.preventDefault();
-  event.target.form.requestSubmit();
+  const { form } = event.target;
+  if (!form.querySelector("button:not([type])").disabled) form.requestSubmit(); // one at a time: each has its key
 }
 
 function read() {
