@@ -39,6 +39,18 @@ def text_of(answer) -> str:
     return " ".join(words.split())
 
 
+def test_an_open_page_asks_every_minute_what_fell_due_and_hears_only_what_is_new(make_desk) -> None:
+    desk = planned(make_desk)
+    found = re.search(
+        r'id="part-act-[^>]*hx-get="([^"]+)\?was=(\w+)" hx-trigger="([^"]+)"',
+        desk.browser.get(f"{PAGE}?wait=1").text,
+    )
+    assert found
+    assert "every 60s" in found[3]
+    assert desk.browser.get(f"{found[1]}?was={found[2]}").status_code == 204
+    assert "Do next" in desk.browser.get(f"{found[1]}?was=another").text
+
+
 # A batch with a plan -----------------------------------------------------------------------------
 
 

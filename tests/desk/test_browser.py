@@ -365,6 +365,28 @@ def test_what_waits_is_sent_as_soon_as_the_desk_is_heard_again(chromium, site) -
     assert site.desk.house.book.to_read().newest(limit=1)[0].note == "kept"
 
 
+def test_what_was_kept_for_another_book_waits_for_that(chromium, site) -> None:
+    """The demo and a maker's own book may be at one address, one after the other."""
+    with _context(chromium, site) as context:
+        page = context.new_page()
+        page.goto(f"{site.address}/batches/rye 4")
+        before = site.newest()
+        page.evaluate(
+            """() => {
+              const fields = { key: "of-another-book", verb: "note", batch: "rye 4", words: "cap fallen" };
+              const kept = { who: "", book: "another", since: Date.now() - 9000, error: "", stuck: "" };
+              localStorage.setItem("caskward-queue", JSON.stringify([{ fields, ...kept }]));
+            }"""
+        )
+        page.reload()
+        page.locator("#waiting", has_text="of another book").wait_for()
+        with page.expect_response("**/record"):
+            _note(page, "of this book")
+        page.locator(".done", has_text=f"Entry {before + 1}").first.wait_for(timeout=8000)
+        assert page.locator("#waiting", has_text="cap fallen").is_visible()
+    assert site.newest() == before + 1
+
+
 def test_one_that_the_desk_fails_at_stops_no_other_and_can_be_thrown_away(chromium, site) -> None:
     with _context(chromium, site, expect=("500 (Internal",)) as context:
         page = context.new_page()

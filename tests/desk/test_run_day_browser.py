@@ -111,7 +111,7 @@ def test_it_is_read_and_recorded_without_script(chromium, site) -> None:  # noqa
         assert "What is in makes 7.00\u00a0L" in page.locator("#part-run-choice").inner_text()
         page.locator("#changed").fill("5 L, 70 %")
         page.get_by_role("button", name="Change receiver").click()
-        assert "can 4: 5 L, 70 %" in page.get_by_role("status").last.inner_text()
+        assert "can 4: 5\u00a0L, 70\u00a0%" in page.get_by_role("status").last.inner_text()
 
 
 def test_on_paper_receivers_are_a_table_with_boxes_and_the_band_is_hatched(chromium, site) -> None:  # noqa: F811

@@ -26,7 +26,7 @@ from caskward.services.book.looked import Looked
 from caskward.store.checking import check_book
 from tests.desk.conftest import Desk
 
-SOON_S = 20.0
+SOON_S = 60.0
 ROOT = Path(__file__).resolve().parents[2]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -66,6 +67,13 @@ class ActShown:
     since_s: int = told("The same [s]; -1 without a clock.")
     counts: str = told("How its clock counts: mash, to the minute; ferment, to the hour.")
     ready: ReadyDeed | None = told("The deed that ends it, with what is planned; None where none does.")
+
+    @property
+    def mark(self) -> str:
+        """Stays as long as it says the same, whatever its clock shows."""
+        act = self.act
+        said = (act.title, act.do, act.more, act.due, act.begun, self.ready)
+        return hashlib.sha256(repr(said).encode()).hexdigest()[:16]
 
 
 @dataclass(frozen=True, kw_only=True)

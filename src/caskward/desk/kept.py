@@ -18,7 +18,7 @@ class OpenBook:
         self._book: Book | None = None
         self._file = ""
         self._lock = threading.Lock()
-        self._invented: tuple[Book, bool] | None = None
+        self._first: tuple[Book, str, bool] | None = None
 
     def to_read(self) -> Book:
         """The open book; raises `NoBookYet` if nothing was recorded yet."""
@@ -40,16 +40,23 @@ class OpenBook:
 
     def invented(self) -> bool:
         """Whether the book says of itself that it is made up; a book says so in its first entry or never."""
+        return self._of_first()[1]
+
+    def which(self) -> str:
+        """What tells this book from any other: its first entry's hash, cut short; empty before one."""
+        return self._of_first()[0]
+
+    def _of_first(self) -> tuple[str, bool]:
         try:
             book = self.to_read()
         except CaskwardError:  # whatever is wrong with it, the page itself says
-            return False
-        if self._invented is None or self._invented[0] is not book:
+            return "", False
+        if self._first is None or self._first[0] is not book:
             first = book.entry(1)
             if first is None:
-                return False
-            self._invented = (book, first.details.get("invented") is True)
-        return self._invented[1]
+                return "", False
+            self._first = (book, first.hash[:16], first.details.get("invented") is True)
+        return self._first[1:]
 
     def close(self) -> None:
         """Let go of it."""

@@ -46,6 +46,7 @@ class Frame:
     units: str = told("metric or us.")
     live: bool = told("Whether the page listens for changes of the book.")
     invented: bool = told("Whether the book says of itself that it is made up.")
+    book: str = told("What tells this book from any other; empty before there is one, or before signing in.")
 
     @property
     def may_record(self) -> bool:

@@ -141,6 +141,7 @@ def frame(request: Request, data: Titled) -> Frame:
         units=units_of(request),
         live=known,
         invented=known and house.book.invented(),
+        book=house.book.which() if known else "",
     )
 
 

@@ -106,8 +106,10 @@ def batch_part(request: Request, name: str, part: str) -> Response:
     of, system = record_of(request, name), units_of(request)
     thought = thought_of(request, of)
     if part in act_parts.NAMES:
-        at = house_of(request).seen.around()
-        return page(request, f"parts/batch_{part}", act_parts.part(part, of, thought, system, at))
+        found = act_parts.part(part, of, thought, system, house_of(request).seen.around())
+        if found.answer and asked(request, "was") == getattr(found.answer, "mark", None):
+            return Response(status_code=204)  # nothing fell due meanwhile: a screen reader has heard it
+        return page(request, f"parts/batch_{part}", found)
     return page(request, f"parts/batch_{part}", batch_parts.part(part, of, thought, system))
 
 

@@ -45,7 +45,9 @@ function write(items) {
   show();
 }
 
-const own = () => read().filter((item) => item.who === meta("caskward-who"));
+// What was kept for another book, such as the demo's at the same address, waits for that one.
+const isOther = (item) => Boolean(item.book) && item.book !== meta("caskward-book");
+const own = () => read().filter((item) => item.who === meta("caskward-who") && !isOther(item));
 
 function change(key, changes) {
   write(read().map((item) => (item.fields.key === key ? { ...item, ...changes } : item)));
@@ -56,7 +58,7 @@ const drop = (key) => write(read().filter((item) => item.fields.key !== key));
 async function take(event, form) {
   const fields = Object.fromEntries(new FormData(form, event.submitter));
   delete fields.token; // of this page only; the page that sends it has its own
-  const item = { fields, who: meta("caskward-who"), since: Date.now(), error: "", stuck: "" };
+  const item = { fields, who: meta("caskward-who"), book: meta("caskward-book"), since: Date.now(), error: "", stuck: "" };
   try {
     write([...read(), item]);
   } catch {
@@ -213,6 +215,7 @@ function line(item) {
   const { verb, before, words } = item.fields;
   li.append(`${[verb, before, words].filter(Boolean).join(" ")} `);
   if (item.who !== meta("caskward-who")) li.append(`(waits until ${item.who || "this machine's own screen"} is back) `);
+  if (isOther(item)) li.append("(of another book: waits until that is open here) ");
   if (item.error) li.append(strong(item.error));
   if (item.stuck) li.append(strong(`Stuck: ${item.stuck}`));
   if (item.ask) li.append(button("Yes, it is meant", () => again(item, true)));
