@@ -111,6 +111,17 @@ def test_what_is_wrong_is_said_in_the_words_of_the_form(wish, field: str, typed:
         assert unfit not in answer
 
 
+def test_what_is_wrong_does_not_look_like_an_answer_at_the_foot(wish) -> None:
+    desk, fields = wish
+    wrong = desk.send("/batches/new/answer", {**fields, "bill-0-share": "70 %"})
+    assert 'class="brief no"' in wrong.text
+    assert "add up to 115 %; they must add up to 100 %. Take 15 % off one of them." in text_of(wrong)
+    assert "Add 15 % to one of them." in text_of(
+        desk.send("/batches/new/answer", {**fields, "bill-0-share": "40 %"})
+    )
+    assert 'class="brief"' in desk.send("/batches/new/answer", fields).text
+
+
 def test_a_refusal_has_ways_out_and_each_is_a_button(wish) -> None:
     desk, fields = wish
     said = answered(desk, {**fields, "tub_volume": "200 L"})

@@ -70,6 +70,8 @@ def test_a_warm_sample_is_brought_to_20_c() -> None:
         ("wash: -4 %", "a reading of a wash, with its unit"),
         ("heart: 170 %", "between 0 and 100"),
         ("charge: 20 C", "no reading of a charge"),
+        ("ferment 20 h: 1.050 at 24 C", "If the tub was at 24 C, write 1.050, 24 C"),
+        ("mash 90 min: gravity 12 Brix @ 20C", "write gravity cooled 12 Brix"),
         ("mash 90 h: 1.060", "between 0 and 72"),
     ],
 )

@@ -85,6 +85,7 @@ from caskward.errors.readings import (
     NotOffered,
     NoWorldFits,
     RowNotQuoted,
+    WhoseWarmth,
 )
 from caskward.errors.still import (
     BatchLearnedAlready,
@@ -251,6 +252,7 @@ __all__ = [
     "UnreadableFile",
     "UnreadableNotes",
     "UnwritableFile",
+    "WhoseWarmth",
     "WouldLoseBatches",
     "WouldLoseNotes",
     "WouldOverwrite",

@@ -66,10 +66,11 @@ class Unbalanced(BookRefusal):
 class MoreThanIsHeld(BookRefusal):
     """More taken from a place than the book has there."""
 
-    def __init__(self, account: str, what: str, wanted: str, there: str) -> None:
+    def __init__(self, account: str, what: str, wanted: str, there: str, instead: str = "") -> None:
+        instead = instead or f"if it is true, gauge {account} first."
         super().__init__(
             f"{wanted} of {what} cannot be taken from {account}: the book has {there} there. Check the "
-            f"amount and the name; if it is true, gauge {account} first."
+            f"amount and the name; {instead}"
         )
         self.account, self.what = account, what
 
@@ -116,7 +117,8 @@ class MoreAlcoholThanLiquid(BookRefusal):
     def __init__(self, account: str, alcohol: str, bulk: str) -> None:
         super().__init__(
             f"{account} would hold {alcohol} of pure alcohol in {bulk} of liquid, which is over 100 %vol. "
-            "Check volume and strength of what went in and out."
+            "Check volume and strength of what went in and out; if all of it was taken, write all in place "
+            "of the litres."
         )
 
 

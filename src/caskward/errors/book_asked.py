@@ -21,6 +21,16 @@ class NoMashThere(BookRefusal):
         )
 
 
+class HotOntoFermented(BookRefusal):
+    """A hot mash put into a vessel whose wash has not been taken out."""
+
+    def __init__(self, place: str, there: str, hot: str) -> None:
+        super().__init__(
+            f"The book still has {there} in {place}, and a mash at {hot} would go on top of it. Move that "
+            "out first, or name the vessel that the mash went into; if it is long gone, gauge it as empty."
+        )
+
+
 class MoreThanWentIn(BookRefusal):
     """A ferment of more liquid than was put in."""
 

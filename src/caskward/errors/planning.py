@@ -36,9 +36,10 @@ class SharesDoNotAddUp(InputError):
     """The bill's shares are not a whole."""
 
     def __init__(self, total: float) -> None:
+        by = f"{abs(1 - total) * 100:.4g} %"
+        mend = f"Take {by} off one of them." if total > 1 else f"Add {by} to one of them."
         super().__init__(
-            f"The bill's shares add up to {total * 100:.4g} %; they must add up to 100 %. "
-            f"Change one of them by {(1 - total) * 100:+.4g} %."
+            f"The bill's shares add up to {total * 100:.4g} %; they must add up to 100 %. {mend}"
         )
 
 

@@ -20,6 +20,16 @@ class MomentMissing(InputError):
         super().__init__(f"{sentence} {more}".strip())
 
 
+class WhoseWarmth(InputError):
+    """A tub's gravity at a warmth, which may be the tub's own or that of a sample."""
+
+    def __init__(self, given: str, gravity: str, temp: str) -> None:
+        super().__init__(
+            f"{given!r} can be the warmth of the tub or that of a sample. If the tub was at {temp}, write "
+            f"{gravity}, {temp}; if a sample was cooled and strained, write gravity cooled {gravity}."
+        )
+
+
 class MomentNotNeeded(InputError):
     """A reading of something that is read once, with a time."""
 

@@ -23,6 +23,7 @@ from caskward.errors import (
     OutOfRange,
     ReadingsOutOfOrder,
     UnknownName,
+    WhoseWarmth,
 )
 from caskward.planning.as_done import Done
 from caskward.planning.observing import drives
@@ -67,6 +68,11 @@ _EXAMPLES: Final[dict[Stage, str]] = {
 _BOUND = re.compile(r"\s*(\b(?:over|above|more than|under|below|less than)\b|[<>])\s*", re.IGNORECASE)
 _MEASURES_ALIKE: Final = 1.1
 """How far two measures of the same litres may lie apart; *common practice, no source*."""
+_GRAVITY_AT = re.compile(
+    r"(?:gravity\s+|sg\s+)?((?:0[.,]9|1[.,][01])\d*|[\d.,]+\s*(?:p|bx|brix|plato))\s*(?:at|@)\s*"
+    r"([+-]?[\d.,]+\s*°?\s*[cf])",
+    re.IGNORECASE,
+)
 _WARM = re.compile(r"(.*?%.*?|.*?proof)\s*(?:at|@|,)?\s*([+-]?[\d.,]+\s*°?\s*[cf])", re.IGNORECASE)
 
 
@@ -199,6 +205,8 @@ def _item(stage: Stage, text: str, at_the_spout: bool) -> tuple[str, float]:
     """Quantity and value; a strength with the sample's warmth beside it is brought to 20 °C."""
     if at_the_spout:
         text = re.sub(r"^\s*(?:at the )?spout\b\s*[:=]?\s*", "", text, flags=re.IGNORECASE)
+    if stage in _BY_HOURS and (both := _GRAVITY_AT.fullmatch(text.strip())):
+        raise WhoseWarmth(_short(text), both[1], both[2])
     warm = _WARM.fullmatch(text.strip()) if stage not in _BY_HOURS else None
     quantity, value = _known(stage, warm[1] if warm else text)
     if warm and quantity == "strength":

@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
+from caskward.errors.book import MoreAlcoholThanLiquid, MoreThanIsHeld
 from caskward.errors.book_asked import (
     AllIsNoGauge,
     DatedBeforeOthers,
+    HotOntoFermented,
     HowMuchOfIt,
     HowMuchWater,
     MoreThanItCouldMake,
@@ -76,6 +78,25 @@ def test_sugar_put_in_later_takes_its_room(mashed):
     mashed("convert tub 1 192 L 9 % at 20 C", rye)
     with pytest.raises(MoreThanWentIn):  # it gives its room once
         mashed("convert tub 1 210 L 9.5 % at 20 C", rye)
+
+
+def test_a_hot_mash_on_top_of_a_wash_is_refused_for_what_it_is(mashed):
+    mashed("convert tub 1 180 L 7.6 % at 20 C", replace(MAUD, batch="rye 5"))
+    with pytest.raises(HotOntoFermented, match=r"still has 180 L at 7\.6 %vol in tub 1, and a mash at 85 °C"):
+        mashed("mash 5 kg rye into tub 1 270 L at 85 C", replace(MAUD, batch="rye 6"))
+    mashed("move tub 1 to tub 2 all", replace(MAUD, batch="rye 5"))
+    assert mashed("mash 5 kg rye into tub 1 90 L at 85 C", replace(MAUD, batch="rye 6")).entry.postings
+
+
+def test_what_the_lots_do_not_hold_may_just_have_come_in(mashed):
+    with pytest.raises(MoreThanIsHeld, match="if more came in, receive it first"):
+        mashed("mash 60 kg rye into tub 2 300 L", replace(MAUD, batch="rye 6"))
+
+
+def test_the_last_of_a_tub_by_its_label_strength_is_told_to_be_all(mashed):
+    mashed("convert tub 1 180 L 7.64 % at 20 C", replace(MAUD, batch="rye 5"))
+    with pytest.raises(MoreAlcoholThanLiquid, match="write all in place of the litres"):
+        mashed("move tub 1 to tub 2 180 L 7.6 % at 20 C", replace(MAUD, batch="rye 5"))
 
 
 def test_no_more_alcohol_than_starch_could_make(mashed):

@@ -6,17 +6,19 @@ import difflib
 from dataclasses import replace
 
 from caskward.book import deeds
-from caskward.book.accounts import family_of, name_of
+from caskward.book.accounts import BULK, family_of, name_of
 from caskward.book.amounts import Liquid
 from caskward.book.deeds import Act, Goods
 from caskward.book.deeds.act import held
 from caskward.book.entry import Reading
 from caskward.book.words import said
-from caskward.errors import InputError, MissingValue, OptionsClash, UnclearValue
+from caskward.errors import InputError, MissingValue, OptionsClash, OutOfRange, UnclearValue
 from caskward.errors.book import MoreThanIsHeld
+from caskward.errors.book_asked import HotOntoFermented
 from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
+from caskward.services.book import words
 from caskward.services.book.acting import Made, with_readings
-from caskward.services.book.amount_said import Tools
+from caskward.services.book.amount_said import Measured, Tools
 from caskward.services.book.asked import GOODS_ROOTS, Asked, Reader, View, joined, of_material, plain
 from caskward.services.book.delivered import delivered, supplier_in
 from caskward.services.book.ferment import check_in_order
@@ -60,9 +62,20 @@ def mash(asked: Asked, act: Act, view: View) -> Made:
         raise MissingValue("book mash", "what the vessel holds then", f'"{name_of(place)}" 180 L')
     check_in_order(view, act, place)
     there = held(view.holdings, place)
-    done = measured(rest, there if there.bulk_ul else Liquid(0, 1_000_000), Tools.of(asked.options))
+    done = _all_there(rest, there, place, asked, act.system)
     act = with_readings(act, (*readings, *done.readings))
     return Made(deeds.mash(act, goods, place, done.liquid.bulk_ul - there.bulk_ul), done.notes)
+
+
+def _all_there(rest: str, there: Liquid, place: str, asked: Asked, system: UnitSystem) -> Measured:
+    """What the vessel holds with the mash; a hot one onto something fermented has its own sentence."""
+    try:
+        return measured(rest, there if there.bulk_ul else Liquid(0, 1_000_000), Tools.of(asked.options))
+    except OutOfRange as out:
+        if out.unit != "°C" or not there.alcohol_ul:
+            raise
+        held_now = f"{said(there.bulk_ul, BULK, system)} at {there.pct_vol:.1f} %vol"
+        raise HotOntoFermented(words.place(place), held_now, f"{out.given:g} °C") from None
 
 
 def add(asked: Asked, act: Act, view: View) -> Made:
@@ -150,7 +163,8 @@ def taken(view: View, part: Weighed, system: UnitSystem) -> list[Goods]:
     if missing:
         whole, commodity = part.amount - missing, f"{part.family}/{part.name}"
         shown = said(part.amount, commodity, system), said(whole, commodity, system)
-        raise MoreThanIsHeld(", ".join(lots), part.name, *shown)
+        came = "if more came in, receive it first; if there is more than the book has, gauge it first."
+        raise MoreThanIsHeld(", ".join(lots), part.name, *shown, came)
     return goods
 
 
