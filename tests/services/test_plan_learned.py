@@ -34,7 +34,7 @@ def test_batch_after_batch(shed: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert run(["plan", "learn", "first.toml", *BATCH, "--save", "my-gear.toml"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "Learned from 1 closed batch, 6 readings" in said
-    assert "How well the starch converts" in said
+    assert "Starch in the rye" in said
     assert 'learned = "my-gear.toml"' in said
 
     assert run(["plan", "next.toml", "--json"]) in (0, 3)

@@ -141,8 +141,8 @@ def test_a_number_alone_names_a_jar_of_the_run() -> None:
         chosen(JARS, {"99"}, WISH)
 
 
-def test_a_band_across_a_gallon_stays_in_gallons() -> None:
+def test_a_band_across_half_a_gallon_is_in_one_unit() -> None:
     us_gallon_l = 3.785411784
-    jars = [Gauged("jar 1", us_gallon_l * 1.003, 75.0), Gauged("jar 2", 1.0, 70.0)]
+    jars = [Gauged("jar 1", us_gallon_l * 0.503, 75.0), Gauged("jar 2", 1.0, 70.0)]
     lines = dict(words.choice_lines(chosen(jars, {"jar 1"}, Wish(0.0, 63.0)), Wish(0.0, 63.0), "us"))
-    assert re.match(r"1\.00 gal \(0\.99–1\.01\) at ", lines["heart, as it stands"])
+    assert re.match(r"64\.4 fl oz \(63\.7–65\.0\) at ", lines["heart, as it stands"])
