@@ -269,6 +269,8 @@ def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, si
         assert site.newest() == 240
         context.set_offline(False)
         page.locator("#waiting").wait_for(state="hidden", timeout=SOON_MS)
+        form.get_by_text("Entry 242").wait_for(timeout=SOON_MS)
+        assert not form.get_by_text("Kept on this device").is_visible()
         page.reload()
         page.wait_for_timeout(500)
     assert site.newest() == 242

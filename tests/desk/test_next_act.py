@@ -58,7 +58,7 @@ class Batch:
         of = self.record()
         work = batch_work.work_at(of, self.cards, NOW)
         around = ready_deeds.around(self.book, at_hand.read(self.book))
-        return ready_deeds.ready(around, of, self.cards, work, system)
+        return ready_deeds.ready(around, of, self.cards, work, system, NOW)
 
 
 @pytest.fixture
@@ -125,6 +125,15 @@ def test_what_is_due_is_said_before_and_after(batch) -> None:
     assert batch.act(9.0).due == ()
     batch.do("measure", "mash 90 min: starch clear", 8.5)
     assert batch.act(8.0).title == "Pitch"
+
+
+def test_no_yeast_is_offered_to_a_mash_that_rests_hot(batch) -> None:
+    stand(batch, 0.5)
+    assert batch.act().title == "The mash rests"
+    assert batch.ready() is None
+    batch.do("measure", "mash 25 min: starch clear")
+    assert batch.act().do.startswith("Cool to ")
+    assert batch.ready().button.startswith(("The yeast is in", "All is in"))
 
 
 def test_a_ferment_that_should_be_dry_is_asked_after(batch) -> None:

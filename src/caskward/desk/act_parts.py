@@ -67,7 +67,7 @@ def act_part(of: BatchRecord, thought: Thought | None, system: UnitSystem, at: A
         clock=show.duration(_whole(since_s, counts)) if since_s >= 0 else "",
         since_s=since_s,
         counts=counts,
-        ready=ready_deeds.ready(at, of, cards, act.work, system),
+        ready=ready_deeds.ready(at, of, cards, act.work, system, now),
     )
     return batch_parts.as_part("act", of, shown)
 

@@ -88,7 +88,8 @@ function settle(form, item, answer) {
   renew(form, item.fields);
   const why = answer.held ?? answer.stuck;
   const kept = "Kept on this device. It is sent as soon as the desk is reached.";
-  say(form, answer.said ?? [why ? `${why} It is kept on this device meanwhile.` : kept], !answer.said, answer.number);
+  const waits = answer.said ? "" : item.fields.key;
+  say(form, answer.said ?? [why ? `${why} It is kept on this device meanwhile.` : kept], waits, answer.number);
 }
 
 function refuse(form, sentence, ask = false) {
@@ -122,8 +123,15 @@ function renew(form, sent) {
   if (words?.value) words.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
+// What a form said of a record that had to wait is said anew once that is in the book.
+function tell(key, sentences, number) {
+  const place = document.querySelector(`.done[data-waits="${CSS.escape(key)}"]`);
+  if (place) say(place.closest("form"), sentences, "", number);
+}
+
 function say(form, sentences, waiting, number) {
   const place = form.querySelector(".done");
+  place.dataset.waits = waiting;
   place.replaceChildren(...sentences.map(paragraph));
   place.classList.toggle("fresh", !waiting);
   if (number) place.append(wrong(number));
@@ -159,6 +167,7 @@ async function send(item) {
   if (answer.ok) {
     const { said, number } = await answer.json();
     drop(item.fields.key);
+    tell(item.fields.key, said, number);
     // The page need not wait to hear from the desk what it has just told it.
     document.body.dispatchEvent(new CustomEvent("book-moved-on", { detail: String(number) }));
     return { said, number };

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from caskward.book.accounts import family_of, name_of, root_of
@@ -100,6 +100,20 @@ def _mashing(of: BatchRecord, cards: Cards, now: datetime) -> Work:
     if is_in and is_clear(of) and "pitch" in cards:
         return Work("pitch", begun=begun)
     return Work("convert", "rest" if is_in else "in", begun=begun)
+
+
+def hold_h(cards: Cards) -> float:
+    """How long the mash is held at its rest [h]: by the slowest label that sweetens there, or the malt."""
+    card = cards.get("convert")
+    if card is None:
+        return 0.0
+    holds = [t.band.mid for t in card.targets if t.key.startswith("hold.") or t.key == "malt_hold"]
+    return holds[-1] if holds else 0.0
+
+
+def is_held(cards: Cards, work: Work, now: datetime) -> bool:
+    """Whether a mash has rested as long as it is held; so it is taken where the book does not tell."""
+    return work.begun is None or (now - work.begun) / timedelta(hours=1) >= hold_h(cards)
 
 
 def is_clear(of: BatchRecord) -> bool:

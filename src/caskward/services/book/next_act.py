@@ -136,7 +136,7 @@ def _convert(of: _Said) -> tuple[str, ...]:
     if of.work.step == "in":
         into = f"Stir in {_listed(of.goods())}" if of.goods() else "All together in the tub"
         return ("Bring the mash together", f"{into}; then the rest at {of.the('rest')}.", doses)
-    hold_h = _hold_h(of)
+    hold_h = batch_work.hold_h(of.cards)
     hold = f" for {show.duration(hold_h)}" if hold_h else ""
     test = f" Test for starch after {of.the('starch_test')}." if of.has("starch_test") else ""
     return ("The mash rests", f"Rest at {of.the('rest')}{hold}.{test}", doses)
@@ -230,15 +230,6 @@ _SINCE: Final = {
 # What is due -------------------------------------------------------------------------------------
 
 
-def _hold_h(of: _Said) -> float:
-    """How long the mash is held at its rest [h]: by the slowest label that sweetens there, or the malt."""
-    card = of.card("convert")
-    if card is None:
-        return 0.0
-    holds = [t.band.mid for t in card.targets if t.key.startswith("hold.") or t.key == "malt_hold"]
-    return holds[-1] if holds else 0.0
-
-
 def _due(of: BatchRecord, said: _Said, hours: float) -> tuple[str, ...]:
     if said.work.key == "convert" and said.work.step == "rest":
         return _due_of_mash(of, said, hours)
@@ -262,7 +253,7 @@ def _due_of_mash(of: BatchRecord, said: _Said, hours: float) -> tuple[str, ...]:
     )
     if test is not None and not tested:
         found.append(_by(hours, test.mid, "The starch test is due", "The starch test was due"))
-    hold_h = _hold_h(said)
+    hold_h = batch_work.hold_h(said.cards)
     if hold_h:
         found.append(_by(hours, hold_h, "Its hold ends", "Its hold ended"))
     return tuple(one for one in reversed(found) if one)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Final
 
 from caskward.book.accounts import BULK, family_of, name_of
@@ -48,7 +49,9 @@ def around(book: Book, there: AtHand) -> Around:
     return Around(book, tuple(weighed), tubs[0] if tubs else "")
 
 
-def ready(at: Around, of: BatchRecord, cards: Cards, work: Work, system: UnitSystem) -> ReadyDeed | None:
+def ready(
+    at: Around, of: BatchRecord, cards: Cards, work: Work, system: UnitSystem, now: datetime
+) -> ReadyDeed | None:
     """What is recorded once the act at hand is done; None where no deed of the tub ends it."""
     card = cards.get(work.key)
     if card is None:
@@ -59,7 +62,8 @@ def ready(at: Around, of: BatchRecord, cards: Cards, work: Work, system: UnitSys
         return ReadyDeed("mash", f"Cook{nth} is in the tub", made.cook(card))
     if work.key == "convert" and work.step == "in":
         return ReadyDeed("mash", "All is together in the tub", made.malt(card))
-    if work.key in ("pitch", "convert") and "pitch" in cards:
+    held = work.key == "convert" and batch_work.is_held(cards, work, now)  # before, the yeast would die of it
+    if (work.key == "pitch" or held) and "pitch" in cards:
         return made.pitch(cards["pitch"])
     return None
 
