@@ -442,7 +442,7 @@ def test_receivers_go_into_the_accounts_where_the_book_has_their_charge(make_des
     for row in ("begins: run 1", "jar: 1 L, 76.8 %"):
         book_done(book, "measure", row)
     page = html.unescape(desk.browser.get(PAGE).text)
-    words = re.search(r'name="words" value="("pot still" into [^<]*?)" required', page)
+    words = re.search(r'<textarea[^>]*name="words"[^>]*>("pot still" into [^<]*)</textarea>', page)
     assert words
     fields = {"verb": "distil", "words": words[1], "batch": "rye 5", "key": "d"}
     assert desk.send("/record", fields).status_code == 303
