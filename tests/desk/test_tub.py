@@ -95,6 +95,7 @@ def test_of_a_tub_that_was_moved_on_nothing_is_asked(desk) -> None:
 def test_a_batch_without_readings_has_a_course_and_no_question(make_desk) -> None:
     said = said_of(planned(make_desk))
     assert "Record a reading of this stage" in said
+    assert "It takes a batch with a plan" not in said
     assert "Gravity, by hours since all is together" in said
 
 

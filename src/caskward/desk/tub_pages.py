@@ -23,6 +23,7 @@ class TubPart(Titled, Generic[Answer]):
     over: str = told("That the stage is over, so that nothing is asked any more; empty while it goes on.")
     again: tuple[str, ...] = told("What to look at again, as the batch's page has it.")
     asked: bool = told("Whether there is anything to go by: a plan, and readings where it needs them.")
+    planned: bool = told("Whether its batch has a plan.")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -115,6 +115,7 @@ def _part(request: Request, of: BatchRecord, stage: TubStage, name: str, wait_s:
         over=over,
         again=_again(request, of) if name == "now" else (),
         asked=asks,
+        planned=bool(of.plan),
     )
 
 
