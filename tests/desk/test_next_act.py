@@ -142,6 +142,9 @@ def test_a_ferment_that_should_be_dry_is_asked_after(batch) -> None:
     assert batch.act(230.0).due == ()
     assert "may be dry" in batch.act(180.0).due[0]
     assert "should be dry" in batch.act(0.0).due[0]
+    batch.do("measure", "ferment 60 h: 1.047, 22 C", 180.0)
+    assert batch.act(179.0).due == ("It was not dry when you read it last: its Tub says what now.",)
+    assert "may be dry" in batch.act(167.0).due[0]
     batch.do("measure", "ferment 9 d: 0.998, 22 C", 10.0)
     assert batch.act().title.startswith("Take the wash off")
 

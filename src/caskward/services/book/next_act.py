@@ -236,7 +236,7 @@ def _due(of: BatchRecord, said: _Said, hours: float) -> tuple[str, ...]:
     if said.work.key == "pitch" and hours >= _SOURS_H:
         return (f"The mash has stood for {show.duration(hours)}: it sours. Cool it and pitch.",)
     if said.work.key == "ferment":
-        return _due_of_ferment(said, hours)
+        return _due_of_ferment(of, said, hours)
     return ()
 
 
@@ -271,10 +271,17 @@ def _by(hours: float, due_h: float, soon: str, late: str) -> str:
     return f"{late} {show.duration(late_h)} ago."
 
 
-def _due_of_ferment(said: _Said, hours: float) -> tuple[str, ...]:
+_READ_ANEW_H: Final = 12.0
+"""Hours after which a ferment's gravity is worth another look; *common practice, no source*."""
+
+
+def _due_of_ferment(of: BatchRecord, said: _Said, hours: float) -> tuple[str, ...]:
     dry = batch_work.figure_of(said.card("ferment"), "days")
     if dry is None or hours < 24.0 * dry.low:
         return ()
+    read = [one.at_h for one in of.read if one.stage == "ferment" and one.quantity == "gravity"]
+    if read and hours - max(read) < _READ_ANEW_H:
+        return ("It was not dry when you read it last: its Tub says what now.",)
     if hours < 24.0 * dry.high:
         return ("It may be dry by now: read its gravity.",)
     return ("It should be dry by now: read its gravity, and ask what now on its Tub if it is not.",)
