@@ -176,6 +176,11 @@ def test_cooks_and_yeast_are_pressed_on_the_bench_and_at_the_tub(walk_on, make_d
             walk.press(pressed)
         act.get_by_text("The mash rests").first.wait_for(timeout=WHILE_IT_THINKS_MS)
         walk.look("tub, the mash rests")
+        yeast = walk.page.get_by_role("button", name="The yeast is in")
+        assert not yeast.is_visible(), "the mash is hot"
+        done(opened, "measure", "mash 90 min: starch clear")
+        yeast.wait_for(timeout=WHILE_IT_THINKS_MS)
+        walk.look("tub, to be cooled")
         walk.press("The yeast is in")
         act.get_by_text("It ferments").first.wait_for(timeout=WHILE_IT_THINKS_MS)
         walk.go("/batches/rye 5/tub")
