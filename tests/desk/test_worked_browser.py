@@ -30,7 +30,7 @@ from tests.desk.test_next_act import Batch
 from tests.desk.test_to_cask import after_the_run, done  # noqa: F401 - a fixture
 
 pytestmark = pytest.mark.needs_tool("chromium")
-SOON_MS = 12_000
+SOON_MS = 60_000
 WHILE_IT_THINKS_MS = 60_000
 REFUSED = ("404 (Not", "403 (Forb", "422 (Unproc", "429 (Too", "401 (Unauth")
 SIZES = pytest.mark.parametrize(("size", "scheme"), [(PHONE, "light"), (LAPTOP, "dark")])
