@@ -89,7 +89,7 @@ def test_a_reading_is_foreseen_recorded_and_moves_every_open_page(chromium, site
         page.locator(".foreseen .would").wait_for(timeout=WHILE_IT_THINKS_MS)
         assert site.newest() == 3
         page.get_by_role("button", name="Record").tap()
-        page.locator(".done", has_text="Entry 4").wait_for(timeout=8000)
+        page.locator(".done", has_text="Entry 4").wait_for(timeout=30_000)
         other.wait_for_function(
             "was => document.querySelector('.sure strong')?.textContent.trim() !== was"
             " && !document.querySelector('.sure .working')",
@@ -111,7 +111,7 @@ def test_a_reading_belongs_to_what_stood_there_when_it_was_begun(chromium, site)
         page.wait_for_timeout(200)
         assert begins.input_value() == begin
         page.get_by_role("button", name="Record", exact=True).tap()
-        page.locator(".done", has_text="Entry 4").wait_for(timeout=8000)
+        page.locator(".done", has_text="Entry 4").wait_for(timeout=30_000)
         page.evaluate(LEARNS_OF, "heart")
         page.wait_for_function("document.querySelector('form.reading input[name=before]').value === 'heart'")
     (entry,) = site.desk.house.book.to_read().newest(limit=1)

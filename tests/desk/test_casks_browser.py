@@ -77,13 +77,13 @@ def test_an_act_is_tried_then_recorded(chromium, site) -> None:  # noqa: F811
         act.locator("summary").first.tap()
         words = act.locator("input[name=words]")
         words.fill("100 L")
-        act.locator(".foreseen .hint", has_text="cannot be taken").wait_for(timeout=8000)
+        act.locator(".foreseen .hint", has_text="cannot be taken").wait_for(timeout=30_000)
         words.fill("100 mL tasting")
-        act.locator(".would", has_text="would hold 23.15").wait_for(timeout=8000)
+        act.locator(".would", has_text="would hold 23.15").wait_for(timeout=30_000)
         assert site.newest() == before
         act.get_by_role("button", name="Sample", exact=True).tap()
-        act.locator(".done", has_text="now holds 23.15").wait_for(timeout=8000)
-        page.locator(".beside", has_text="23.15").wait_for(timeout=8000)
+        act.locator(".done", has_text="now holds 23.15").wait_for(timeout=30_000)
+        page.locator(".beside", has_text="23.15").wait_for(timeout=30_000)
     assert site.newest() == before + 1
 
 
@@ -124,8 +124,8 @@ def test_a_reading_of_a_tub_takes_a_few_taps(chromium, tub) -> None:  # noqa: F8
         assert begins.startswith("mash 1 h 3"), "the clock goes on from the last reading"
         page.get_by_role("button", name="starch blue").tap()
         page.get_by_role("button", name="Record", exact=True).tap()
-        page.locator(".done", has_text=f"Entry {before + 1}").wait_for(timeout=8000)
-        page.locator(".rows", has_text=f"{begins}: starch blue").wait_for(timeout=8000)
+        page.locator(".done", has_text=f"Entry {before + 1}").wait_for(timeout=30_000)
+        page.locator(".rows", has_text=f"{begins}: starch blue").wait_for(timeout=30_000)
 
 
 def test_all_of_it_works_without_script(chromium, tub) -> None:  # noqa: F811
