@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from difflib import unified_diff
 
 import pytest
 from starlette.testclient import TestClient
 
+from caskward.desk import wall_clock
 from caskward.desk.app import make_app
 from tests.desk.conftest import ORIGIN, Desk
 
@@ -62,14 +64,16 @@ def _apart(kept: dict[str, str], afresh: dict[str, str]) -> list[str]:
 
 
 @pytest.mark.parametrize("look_between", [True, False])
-def test_what_is_kept_is_never_stale(desk: Desk, *, look_between: bool) -> None:
+def test_what_is_kept_is_never_stale(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, *, look_between: bool
+) -> None:
     _shown(desk.browser)
     for number, (verb, words, batch) in enumerate(DEEDS):
         fields = {"verb": verb, "words": words, "batch": batch, "key": f"deed {number}", "meant": "1"}
         sent = desk.send("/record", fields)
         assert sent.status_code == 303, (verb, words, sent.text)
         if look_between or verb in ("fill", "close"):
-            _same_as_afresh(desk, f"{verb} {words}")
+            _same_as_afresh(desk, monkeypatch, f"{verb} {words}")
     newest = desk.house.book.newest()
     taken_back = 0
     for back in (0, 1, 4, 9):  # the end of a batch, what emptied a cask, a sale, an explanation
@@ -77,13 +81,21 @@ def test_what_is_kept_is_never_stale(desk: Desk, *, look_between: bool) -> None:
         sent = desk.send(f"/book/entries/{newest - back}/wrong", fields)
         taken_back += sent.status_code == 303
         if look_between or back == 9:
-            _same_as_afresh(desk, f"entry {newest - back} taken back, {sent.status_code}")
+            _same_as_afresh(desk, monkeypatch, f"entry {newest - back} taken back, {sent.status_code}")
     assert taken_back >= 2
 
 
-def _same_as_afresh(desk: Desk, after: str) -> None:
+def _same_as_afresh(desk: Desk, monkeypatch: pytest.MonkeyPatch, after: str) -> None:
+    # Pages tell how long ago: both desks are looked at in the same moment.
+    moment = datetime.now().astimezone()
+    with monkeypatch.context() as held:
+        held.setattr(wall_clock, "now", lambda: moment)
+        apart = _apart_now(desk)
+    assert not apart, (after, "\n".join(apart[:12]))
+
+
+def _apart_now(desk: Desk) -> list[str]:
     opened = make_app(desk.house.settings)
     afresh = _shown(TestClient(opened, base_url=ORIGIN, cookies={"caskward-read": "1"}))
     opened.state.house.book.close()
-    apart = _apart(_shown(desk.browser), afresh)
-    assert not apart, (after, "\n".join(apart[:12]))
+    return _apart(_shown(desk.browser), afresh)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any, Final
 
-from caskward.desk import batch_parts, deeds
+from caskward.desk import batch_parts, deeds, wall_clock
 from caskward.desk.batch_pages import ActShown, DeedForm, NextPart, Part, WhereItGoes
 from caskward.desk.thoughts import Failed, Thought
 from caskward.services import batch_answers
@@ -56,7 +56,7 @@ def act_part(of: BatchRecord, thought: Thought | None, system: UnitSystem, at: A
     found = None if thought is None else thought.part("cards") or _cards_before(thought)
     if not found or isinstance(found, Failed) or not of.is_open:
         return batch_parts.as_part("act", of, waiting=bool(thought and found is None))
-    cards, now = batch_work.by_key(found), datetime.now().astimezone()
+    cards, now = batch_work.by_key(found), wall_clock.now()
     act = next_act.next_act(of, cards, now, system)
     if act is None:
         return batch_parts.as_part("act", of)
@@ -134,7 +134,7 @@ def next_part(of: BatchRecord, thought: Thought | None, system: UnitSystem) -> N
     said = _advised(thought, found, system) if thought and found and not isinstance(found, Failed) else None
     plain = batch_parts.as_part("next", of, said, error, waiting=waiting)
     whole = {name: getattr(plain, name) for name in plain.__dataclass_fields__}
-    return NextPart(**whole, goes=where_it_goes(of, said, system, datetime.now().astimezone()))
+    return NextPart(**whole, goes=where_it_goes(of, said, system, wall_clock.now()))
 
 
 def _advised(thought: Thought, found: Any, system: UnitSystem) -> NextRead | None:

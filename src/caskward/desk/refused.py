@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 
-from caskward.desk import files
+from caskward.desk import files, wall_clock
 from caskward.errors import CaskwardError
 
 if TYPE_CHECKING:
@@ -28,7 +27,7 @@ def note(house: House, request: Request, error: CaskwardError) -> None:
     session = getattr(request.state, "session", None)
     who = session.person.name if session and session.person else "-"
     client = request.client.host if request.client else "-"
-    when = datetime.now().astimezone().isoformat(timespec="seconds")
+    when = wall_clock.now().isoformat(timespec="seconds")
     what = f"{request.method} {request.url.path}"[:200]
     parts = (when, client, who, what, type(error).__name__)
     files.append(path, "\t".join(part.encode("unicode_escape").decode() for part in parts))

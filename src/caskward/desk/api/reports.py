@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
 from functools import partial
 from typing import Annotated, Any, TypeVar
 
 from fastapi import Query
 
+from caskward.desk import wall_clock
 from caskward.desk.api.answers import Check, Finding
 from caskward.desk.api.answers_report import Period, Trace
 from caskward.desk.api.fields import LONGEST_WAIT_S, MOST_NAME, Direction, TheBook, TheHouse, Units
@@ -69,7 +69,7 @@ def period(
     units: Units = "metric",
 ) -> Period:
     """The alcohol account of a period: what came, what went and why, what is there."""
-    wanted = period_of(period, datetime.now().astimezone())
+    wanted = period_of(period, wall_clock.now())
     data, said = _made(house, ("period", wanted, units), partial(_accounted, wanted, units))
     account = {name: data[name] for name in ("opening_ul", "lines", "closing_ul")}
     whole = {

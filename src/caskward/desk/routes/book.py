@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from pathlib import Path
 from urllib.parse import urlencode
 
@@ -13,7 +12,7 @@ from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response, StreamingResponse
 
-from caskward.desk import deeds, entries
+from caskward.desk import deeds, entries, wall_clock
 from caskward.desk.forms import asked, for_a_maker, house_of, number_in
 from caskward.desk.pages import AccountPage, AccountsPage, BookPage, CheckPage, EntryPage, RecordForm
 from caskward.desk.render import page, units_of
@@ -195,7 +194,7 @@ def back_up() -> Response:
     folder = tempfile.TemporaryDirectory(prefix="caskward-")
     file = Path(folder.name) / "book.sqlite"
     kept.back_up(str(file))
-    name = f"caskward-{datetime.now().astimezone():%Y-%m-%d-%H%M}.sqlite"
+    name = f"caskward-{wall_clock.now():%Y-%m-%d-%H%M}.sqlite"
     return FileResponse(
         file, filename=name, media_type="application/vnd.sqlite3", background=BackgroundTask(folder.cleanup)
     )
@@ -206,7 +205,7 @@ def back_up() -> Response:
 def export(request: Request) -> Response:
     """Every entry as a line of JSON."""
     house_of(request).book.to_read()
-    name = f"caskward-{datetime.now().astimezone():%Y-%m-%d-%H%M}.jsonl"
+    name = f"caskward-{wall_clock.now():%Y-%m-%d-%H%M}.jsonl"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
     return StreamingResponse(_lines(), media_type="application/x-ndjson", headers=headers)
 

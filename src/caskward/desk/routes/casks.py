@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import batch_parts, cask_acts, cask_pictures, entries
+from caskward.desk import batch_parts, cask_acts, cask_pictures, entries, wall_clock
 from caskward.desk.casks_pages import CaskPage, CasksPage, ShelfCask, TriedPart
 from caskward.desk.forms import asked, house_of, number_in, session_of
 from caskward.desk.render import page, units_of
@@ -47,7 +47,7 @@ def casks(request: Request) -> Response:
 
 
 def _with_ages(request: Request, there: Sequence[Place]) -> tuple[ShelfCask, ...]:
-    now = datetime.now().astimezone()
+    now = wall_clock.now()
     return tuple(
         ShelfCask(
             place=one,
@@ -85,7 +85,7 @@ def cask(request: Request, name: str) -> Response:
     leaf = look.account(book, f"cask/{name}", LINES)
     place = place_at(book, leaf.account, system)
     own = cask_pictures.path_of(leaf.account)
-    now = datetime.now().astimezone()
+    now = wall_clock.now()
     story = cask_words.told(cask_story.story(book, leaf.account, now), now, system)
     data = CaskPage(
         title=place.name.capitalize(),

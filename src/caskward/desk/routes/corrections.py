@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
 from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from caskward.desk import deeds
+from caskward.desk import deeds, wall_clock
 from caskward.desk.forms import house_of, number_in, own_path, session_of, typed
 from caskward.desk.record_pages import WrongPage
 from caskward.desk.render import page, role_of, units_of
@@ -64,7 +63,7 @@ def _check_role(request: Request, book: Book, number: int) -> None:
     name = person.name if person else ""
     if own == "maker":
         return
-    if own != "helper" or not wrong.is_own_of_today(book, number, name, datetime.now().astimezone()):
+    if own != "helper" or not wrong.is_own_of_today(book, number, name, wall_clock.now()):
         raise NotYourRole(name, own, "maker")
 
 

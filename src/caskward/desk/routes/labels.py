@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from caskward.desk import wall_clock
 from caskward.desk.cask_pictures import path_of
 from caskward.desk.forms import asked, house_of, number_in
 from caskward.desk.label_pages import LabelPage, LabelsPage
@@ -113,7 +113,7 @@ def _of_cask(request: Request, name: str) -> Label:
     try:
         book = house.book.to_read()
         account = look.account(book, f"cask/{name}", 1).account
-        now = datetime.now().astimezone()
+        now = wall_clock.now()
         return labels.cask_label(book, account, now, units_of(request), invented=house.book.invented())
     except (NothingOfIt, NoBookYet, PlaceUnknown):
         raise NoSuchPage from None

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from caskward.desk import deeds, refused
+from caskward.desk import deeds, refused, wall_clock
 from caskward.desk.forms import doer_of, house_of, number_in, own_path, session_of, typed
 from caskward.desk.pages import RecordedPage, RecordPage
 from caskward.desk.record_pages import AgainForm
@@ -155,7 +155,7 @@ def _when(request: Request) -> str:
     if not waited.isascii() or not waited.isdigit() or len(waited) > 9:
         raise NotUnderstood("how long a reading has waited", waited[:40], "90")
     ago = min(timedelta(seconds=int(waited)), _LONGEST_WAIT)
-    return (datetime.now().astimezone() - ago).isoformat(timespec="seconds")
+    return (wall_clock.now() - ago).isoformat(timespec="seconds")
 
 
 def _again(request: Request, error: CaskwardError) -> AgainForm:

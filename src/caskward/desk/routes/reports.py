@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
-from datetime import datetime
 from functools import partial
 from urllib.parse import urlencode
 
@@ -11,6 +10,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from caskward.desk import wall_clock
 from caskward.desk.entries import tables
 from caskward.desk.forms import asked, house_of, number_in
 from caskward.desk.pages import ReportPage
@@ -37,7 +37,7 @@ def of_a_period(request: Request) -> Response:
     """The alcohol account of a period."""
     typed, system = asked(request, "q"), units_of(request)
     try:
-        wanted = period(typed, datetime.now().astimezone())
+        wanted = period(typed, wall_clock.now())
     except InputError as error:
         return _refused(request, ACCOUNT, typed, error)
     return _report(request, ACCOUNT, wanted, partial(_account, wanted, system), typed)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 from urllib.parse import quote
 
@@ -10,7 +9,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from caskward.desk import act_parts, batch_parts, deeds, line_drawing
+from caskward.desk import act_parts, batch_parts, deeds, line_drawing, wall_clock
 from caskward.desk.batch_of import WAIT_S, record_of, thought_of
 from caskward.desk.forms import asked, house_of
 from caskward.desk.line_drawing import Figure
@@ -46,7 +45,7 @@ def tub(request: Request, name: str) -> Response:
     of = record_of(request, name)
     stage = _stage(request, of)
     own = path_of(name)
-    clock = batch_tub.clock(of, stage, now := datetime.now().astimezone())
+    clock = batch_tub.clock(of, stage, now := wall_clock.now())
     wait_s = WAIT_S if asked(request, "wait") else 0.0
     act = act_parts.act_part(of, thought_of(request, of), units_of(request), house_of(request).seen.around())
     data = TubPage(
