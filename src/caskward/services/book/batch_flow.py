@@ -13,6 +13,7 @@ from caskward.book.accounts import ALCOHOL, family_of, root_of
 from caskward.book.history import Happening, sides
 from caskward.planning.readings import Reading
 from caskward.services import river
+from caskward.services.book.run_kind import kind_of
 from caskward.services.river import ReachKey, Recorded, SideKind
 
 _UL_IN_L: Final = 1e6
@@ -58,8 +59,8 @@ class _Book:
 
     def __init__(self, happened: Sequence[Happening]) -> None:
         self._moves = [(one, *_alcohol(one)) for one in happened]
-        self._strips = [(outs, ins) for one, outs, ins in self._moves if _run(one) == "strip"]
-        self._runs = [(outs, ins) for one, outs, ins in self._moves if _run(one) == "spirit run"]
+        self._strips = [(outs, ins) for one, outs, ins in self._moves if kind_of(one) == "strip"]
+        self._runs = [(outs, ins) for one, outs, ins in self._moves if kind_of(one) == "spirit run"]
         self._fills = [(outs, ins) for one, outs, ins in self._moves if one.kind == "filled"]
 
     def reaches(self) -> dict[ReachKey, float]:
@@ -178,10 +179,6 @@ def _alcohol(one: Happening) -> tuple[dict[str, int], dict[str, int]]:
     return {}, {}
 
 
-def _run(one: Happening) -> str:
-    return str(one.details.get("run", "")) if one.kind == "distilled" else ""
-
-
 def _kept(ins: dict[str, int]) -> int:
     """What went into places, without what was lost, thrown away or is asked about."""
     return sum(amount for account, amount in ins.items() if root_of(account).holds)
@@ -192,8 +189,8 @@ def _left(one: Happening, account: str) -> tuple[ReachKey, str, SideKind] | None
     cause = rest.partition("/")[0]
     if root not in ("lost", "destroyed"):
         return None
-    if _run(one) == "strip":
+    if kind_of(one) == "strip":
         return "wash", river.LEFT_BY_STRIPS if root == "lost" else cause, "lost"
-    if _run(one) == "spirit run":
+    if kind_of(one) == "spirit run":
         return "charge", river.LEFT_BY_RUNS if root == "lost" else river.FORESHOTS, "lost"
     return "tub", _SAID.get(cause, cause), "lost"

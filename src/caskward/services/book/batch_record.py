@@ -16,7 +16,7 @@ from caskward.planning.readings import STAGES, Reading
 from caskward.services import batch_done, batch_receivers, batch_typed, plan_update, river, run_heart, run_log
 from caskward.services.batch_answers import CARD_OF
 from caskward.services.batch_typed import Rows
-from caskward.services.book import words
+from caskward.services.book import run_kind, words
 from caskward.services.book.batch_flow import recorded_of
 from caskward.services.book.moments import shown
 from caskward.services.book.opened import Book
@@ -258,7 +258,7 @@ def _stage_at(one: Happening) -> str:
 
 def run_of(one: Happening) -> str:
     """The plan's stage that a run at the still was of; "" for anything else."""
-    return _STAGE_OF_RUN.get(str(one.details.get("run", "")), "strip") if one.kind == "distilled" else ""
+    return _STAGE_OF_RUN.get(run_kind.kind_of(one), "")
 
 
 def rows_in(one: Happening) -> tuple[str, ...]:
@@ -269,8 +269,8 @@ def rows_in(one: Happening) -> tuple[str, ...]:
 
 def _of_runs(one: Happening) -> tuple[str | Entered, ...]:
     """What of it a log of runs is made of."""
-    run = str(one.details.get("run", "")) if one.kind == "distilled" else ""
-    return (_ENTERED[run],) if run in _ENTERED else rows_in(one)
+    run = run_kind.kind_of(one)
+    return (_ENTERED[run],) if run else rows_in(one)
 
 
 def stage_of(row: str) -> str:

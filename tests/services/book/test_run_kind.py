@@ -1,0 +1,81 @@
+"""A run entered by its words alone is a strip or a spirit run by what the still held."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from caskward.book.history import as_put_right
+from caskward.services import river
+from caskward.services.book import batch_record, opened, verbs
+from caskward.services.book.acting import Doing
+from caskward.services.book.asked import Asked
+from caskward.services.book.opened import Book
+from caskward.services.book.run_kind import kind_of
+
+MAUD = Doing(by="Maud")
+TO_THE_STILL = (
+    ("declare", "pot still 130 L"),
+    ("declare", "tub 200 L"),
+    ("declare", "low wines 100 L"),
+    ("begin", "rye 5"),
+    ("receive", '50 kg rye from "Hill Farm"'),
+    ("mash", "50 kg rye into tub 160 L at 64 C"),
+    ("convert", "tub 160 L 8 % at 20 C"),
+)
+STRIPS = (
+    ("move", "tub to pot still 80 L 8 % at 20 C"),
+    ("distil", "pot still into low wines 21 L 27 % at 20 C, left 57 L 0.8 % at 20 C"),
+    ("move", "tub to pot still 80 L 8 % at 20 C"),
+    ("distil", "pot still into low wines 21 L 27 % at 20 C, left 57 L 0.8 % at 20 C"),
+)
+SPIRIT = (
+    ("move", "low wines to pot still 42 L 27 % at 20 C"),
+    ("distil", "pot still into jar 1 1 L 78 % at 20 C, jar 2 12 L 70 % at 20 C, left 25 L 3 % at 20 C"),
+)
+
+
+@pytest.fixture
+def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Book]:
+    """A book whose wash is gauged."""
+    monkeypatch.setenv("CASKWARD_BOOK", str(tmp_path / "book.sqlite"))
+    with opened.to_write() as book:
+        enter(book, TO_THE_STILL)
+        yield book
+
+
+def enter(book: Book, deeds: tuple[tuple[str, str], ...]) -> None:
+    for verb, words in deeds:
+        doing = replace(MAUD, batch="" if verb in ("declare", "begin") else "rye 5")
+        verbs.done_in(book, Asked(verb, tuple(shlex.split(words))), doing)
+
+
+def kinds(book: Book) -> list[str]:
+    return [kind for one in as_put_right(book.of_batch("rye 5")) if (kind := kind_of(one))]
+
+
+def test_a_charge_of_wash_is_stripped_and_one_of_low_wines_is_a_spirit_run(book: Book) -> None:
+    enter(book, STRIPS)
+    assert kinds(book) == ["strip", "strip"]
+    assert batch_record.record_of(book, "rye 5").runs.entered == (2, 0)
+    enter(book, SPIRIT)
+    assert kinds(book) == ["strip", "strip", "spirit run"]
+    record = batch_record.record_of(book, "rye 5")
+    assert record.runs.entered == (2, 1)
+    assert batch_record.stage_now(record) == "spirit"
+
+
+def test_the_river_has_the_low_wines_and_the_charge(book: Book) -> None:
+    enter(book, STRIPS)
+    reaches = batch_record.record_of(book, "rye 5").recorded.reaches
+    # 160 L of 8 % is 12.8 L of pure alcohol; twice 21 L of 27 % is 11.34 L.
+    assert reaches["wash"] == pytest.approx(12.8, abs=0.02)
+    assert reaches["low wines"] == pytest.approx(11.34, abs=0.02)
+    enter(book, SPIRIT)
+    after = batch_record.record_of(book, "rye 5").recorded
+    assert after.reaches["charge"] == pytest.approx(11.34, abs=0.02)
+    assert after.sides["charge", river.LEFT_BY_RUNS, "lost"] == pytest.approx(0.75, abs=0.05)
