@@ -82,6 +82,23 @@ def test_every_cook_is_said_with_its_kilos_and_pressed_until_the_yeast_is_in(bat
     assert batch.act().begun == NOW - timedelta(hours=ago_h + 2.0), "its clock counts from the yeast"
 
 
+def test_a_tub_with_another_batch_in_it_is_said_and_its_litres_are_not_counted(batch) -> None:
+    alone = batch.ready()
+    batch.do("begin", "rye 6", batch="")
+    batch.do("mash", '20 kg rye into "mash tub" 100 L', 5.0, batch="rye 6")
+    taken = batch.ready()
+    assert taken.words == alone.words
+    assert taken.taken == (
+        "In mash tub the book still has 100 L, of something else: empty it first, or name another tub."
+    )
+    batch.do("declare", '"second tub" 600 L', batch="")
+    other = batch.ready()
+    assert other.words == alone.words.replace("mash tub", "second tub"), "an empty one is taken"
+    assert other.taken == ""
+    batch.do(other.verb, other.words, 4.0)
+    assert batch.ready().taken == "", "what is in it now is its own"
+
+
 def test_a_cook_is_said_as_the_plan_has_it(batch) -> None:
     act, card = batch.act(), batch.cards["cook"]
     for key, unit in (("kg.rye", "kg rye"), ("kg.oats", "kg oats"), ("water", "L water")):

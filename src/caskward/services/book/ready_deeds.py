@@ -24,20 +24,28 @@ _TUBS: Final = ("tub", "mash tun", "fermenter")
 
 @dataclass(frozen=True, slots=True)
 class ReadyDeed:
-    """A deed as it is typed, by what its button says."""
+    """A deed as it is typed, by what its button says.
+
+    taken: what else is in its tub, in a sentence; "" where the tub is its own.
+    """
 
     verb: str
     button: str
     words: str
+    taken: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What any batch of a book may need: what is weighed out of its stores, and its tub."""
+    """What any batch of a book may need: what is weighed out of its stores, and a tub.
+
+    tub: an empty one if there is one. taken_l: what is in it [L at 20 °C].
+    """
 
     book: Book
     weighed: tuple[str, ...]
     tub: str
+    taken_l: float = 0.0
 
 
 def around(book: Book, there: AtHand) -> Around:
@@ -46,7 +54,8 @@ def around(book: Book, there: AtHand) -> Around:
     weighed = [name_of(what) for what in in_lots if family_of(what) == "mass"]
     vessels = sorted(name for name in there.rooms_ul if name.startswith("vessel/"))
     tubs = [name for name in vessels if any(word in name_of(name).casefold() for word in _TUBS)]
-    return Around(book, tuple(weighed), tubs[0] if tubs else "")
+    tub = next((name for name in tubs if not there.holds(name)), tubs[0] if tubs else "")
+    return Around(book, tuple(weighed), tub, there.liquid(tub).liquid.bulk_ul / 1e6 if tub else 0.0)
 
 
 def ready(
@@ -59,9 +68,9 @@ def ready(
     made = _Ready(at, of, cards, system)
     if work.key == "cook":
         nth = f" {work.number}" if work.count > 1 else ""
-        return ReadyDeed("mash", f"Cook{nth} is in the tub", made.cook(card))
+        return ReadyDeed("mash", f"Cook{nth} is in the tub", made.cook(card), made.taken())
     if work.key == "convert" and work.step == "in":
-        return ReadyDeed("mash", "All is together in the tub", made.malt(card))
+        return ReadyDeed("mash", "All is together in the tub", made.malt(card), made.taken())
     held = work.key == "convert" and batch_work.is_held(cards, work, now)  # before, the yeast would die of it
     if (work.key == "pitch" or held) and "pitch" in cards:
         return made.pitch(cards["pitch"])
@@ -107,7 +116,16 @@ class _Ready:
             return ReadyDeed("add", "The yeast is in", f"{yeast} to {self._tub()}")
         pitched = batch_work.figure_of(card, "pitched")
         litres = self._so_much(whole.mid, pitched.mid if pitched else 20.0)
-        return ReadyDeed("mash", "All is in, with the yeast", f"{more}, {yeast} into {self._tub()} {litres}")
+        into = f"{more}, {yeast} into {self._tub()} {litres}"
+        return ReadyDeed("mash", "All is in, with the yeast", into, self.taken())
+
+    def taken(self) -> str:
+        """What is in its tub before anything of the batch is."""
+        if self._own() or not self.at.taken_l:
+            return ""
+        held = words.figure(self.at.taken_l, "L", self.system)
+        name = name_of(self.at.tub)
+        return f"In {name} the book still has {held}, of something else: empty it first, or name another tub."
 
     def _goods(self, card: StageCard) -> str:
         """Every material of a stage, called as its lot in store is."""
@@ -135,12 +153,16 @@ class _Ready:
         return _quoted(name_of(self._place()) if self._place() else "tub")
 
     def _place(self) -> str:
-        """Where its mash is; before there is any, the one vessel that is called a tub."""
+        """Where its mash is; before there is any, a vessel that is called a tub."""
+        return self._own() or self.at.tub
+
+    def _own(self) -> str:
         into = [one.into for one in batch_work.mashed(self.of) if one.into]
-        return into[-1] if into else self.at.tub
+        return into[-1] if into else ""
 
     def _held_l(self) -> float:
-        place = self._place()
+        """What of it is in the tub; another batch's is not counted in."""
+        place = self._own()
         return self.at.book.balances(place).get(place, {}).get(BULK, 0) / 1e6 if place else 0.0
 
 
