@@ -10,7 +10,7 @@ import asyncio
 import os
 import sys
 import traceback
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from urllib.parse import quote, urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -22,6 +22,7 @@ from caskward.desk import refused, render
 from caskward.desk.api import door
 from caskward.desk.house import House
 from caskward.desk.people import Person
+from caskward.desk.right_of_way import as_page
 from caskward.desk.session import DAYS, Session
 from caskward.errors import CaskwardError
 from caskward.errors.desk import (
@@ -81,7 +82,9 @@ class Guard:
                 await answer(scope, receive, visit.send)
             else:
                 most = self._house.settings.most_sent(request.method, request.url.path)
-                await self._app(scope, _counted(receive, most), visit.send)
+                with as_page(self._house.way) as over:
+                    visit.over = over
+                    await self._app(scope, _counted(receive, most), visit.send)
         except ClientDisconnect:  # a phone that lost the network: nobody is there to be answered
             return
         except Exception as error:
@@ -132,6 +135,10 @@ class Guard:
         return request.method == "GET" and not known and not _is_part(request) and not door.is_here(request)
 
 
+def _nothing() -> None:
+    return
+
+
 class _Visit:
     """One request on its way: its session, and the headers that its answer gets."""
 
@@ -140,6 +147,7 @@ class _Visit:
         self._name = f"caskward-{house.settings.port}"  # a browser keeps cookies by host, whatever the port
         self._greeted = False
         self.begun = False
+        self.over: Callable[[], None] = _nothing
 
     @property
     def person(self) -> Person | None:
@@ -157,6 +165,7 @@ class _Visit:
         """Send a part of the answer, its headers first."""
         if message["type"] == "http.response.start":
             self.begun = True
+            self.over()  # what follows is only sent; a page of live updates never ends
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 headers.setdefault(name, value)

@@ -10,6 +10,7 @@ from caskward.desk.kept import OpenBook
 from caskward.desk.live import Broker
 from caskward.desk.people import People
 from caskward.desk.records import Records
+from caskward.desk.right_of_way import RightOfWay
 from caskward.desk.run_thoughts import RunThoughts
 from caskward.desk.seen import Seen
 from caskward.desk.session import Sessions
@@ -41,6 +42,7 @@ class House:
     seen: Seen
     beside: Beside
     waits: Waits
+    way: RightOfWay
 
 
 @cache
@@ -51,7 +53,7 @@ def _static() -> StaticFiles:
 def house(settings: Settings) -> House:
     """The desk that was asked for; raises `DeskFolderShut` where its folder cannot be used."""
     people = People(settings.folder)
-    book = OpenBook()
+    book, way = OpenBook(), RightOfWay()
     return House(
         settings=settings,
         people=people,
@@ -62,10 +64,11 @@ def house(settings: Settings) -> House:
         live=Broker(book.newest),
         static=_static(),
         records=Records(),
-        thoughts=Thoughts(book),
+        thoughts=Thoughts(book, way),
         runs=RunThoughts(),
         sketches=Sketches(),
         seen=Seen(book),
         beside=Beside(),
         waits=Waits(),
+        way=way,
     )

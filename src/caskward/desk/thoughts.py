@@ -15,8 +15,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
+from caskward import pace
 from caskward.desk.beside import LAST_STEP_S
 from caskward.desk.kept import OpenBook
+from caskward.desk.right_of_way import Rank, RightOfWay, page_waits
 from caskward.errors import CaskwardError
 from caskward.errors.desk_work import NotWorkedOut
 from caskward.services.book import batch_follow
@@ -77,6 +79,8 @@ class Thought:
 
     def part(self, name: str, wait_s: float = 0.0) -> Any:
         """A part, a `Failed`, or None while it is not worked out; nobody waits for what was stopped."""
+        if wait_s > 0.0:
+            page_waits()
         with self._changed:
             self._changed.wait_for(lambda: name in self._found or self._stopped, wait_s)
             return self._found.get(name)
@@ -104,8 +108,9 @@ class Thought:
 class Thoughts:
     """Every thought of this desk."""
 
-    def __init__(self, book: OpenBook) -> None:
-        self._book = book
+    def __init__(self, book: OpenBook, way: RightOfWay | None = None) -> None:
+        """`way`: whom to let go first; nobody else's business where there is none."""
+        self._book, self._way = book, way or RightOfWay()
         self._kept: OrderedDict[Mark, Thought] = OrderedDict()
         self._newest: dict[str, Thought] = {}
         self._changed = threading.Condition()
@@ -196,12 +201,14 @@ class Thoughts:
 
     def _wake(self) -> None:
         if not self._threads:
-            for choose in (self._a_first_look, self._a_part):
-                thread = threading.Thread(target=self._think, args=(choose,), name="thoughts", daemon=True)
+            for rank, choose in ((Rank.LOOK, self._a_first_look), (Rank.THOUGHT, self._a_part)):
+                thread = threading.Thread(
+                    target=self._think, args=(rank, choose), name="thoughts", daemon=True
+                )
                 self._threads.append(thread)
                 thread.start()
 
-    def _think(self, choose: Callable[[], tuple[Thought, str] | None]) -> None:
+    def _think(self, rank: Rank, choose: Callable[[], tuple[Thought, str] | None]) -> None:
         while True:
             with self._changed:
                 chosen = None
@@ -209,7 +216,8 @@ class Thoughts:
                     self._changed.wait(_QUIET_S)
                 if self._closing or chosen is None:
                     return
-            self._work_out(*chosen)
+            with self._way.first(rank), pace.giving_way(lambda: self._way.give_way(rank)):
+                self._work_out(*chosen)
             with self._changed:
                 self._changed.notify_all()
 

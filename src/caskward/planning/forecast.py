@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from caskward.pace import breathe
 from caskward.planning.cask_forecast import cask_filled, share_into_cask
 from caskward.planning.doubts import used_at_last
 from caskward.planning.intent import Intent, SpiritStock, StillGear
@@ -130,6 +131,7 @@ class Chain:
     @cached_property
     def brought(self) -> Brought:
         """What is brought together before anything converts."""
+        breathe()
         return brought_together(self.intent, self.method, self.worlds)
 
     @cached_property
@@ -140,6 +142,7 @@ class Chain:
     @cached_property
     def converted(self) -> Mash:
         """Sacks to tub, as the bill makes it."""
+        breathe()
         return forecast_mash(self.intent, self.method, self.worlds, self.brought, self.rests)
 
     @cached_property
@@ -155,11 +158,13 @@ class Chain:
     @cached_property
     def fermented(self) -> tuple[Stream, FermentRecord]:
         """The tub when its ferment has ended."""
+        breathe()
         return ferment(self.mash.tub, _ferment_unknowns(self.method, self.worlds))
 
     @cached_property
     def strained(self) -> tuple[Stream, SeparateRecord]:
         """The wash off its grain."""
+        breathe()
         moves = self.method.ferments + self.method.strips - self.method.late.more_strips
         unknowns = _separate_unknowns(self.worlds, moves)
         return separate(self.fermented[0].at(_STILL_ROOM_C), _separate_settings(self.intent), unknowns)
@@ -182,6 +187,7 @@ class Chain:
     @cached_property
     def low_wines(self) -> tuple[Stream, StripRecord]:
         """All strips together."""
+        breathe()
         return _strip(self.intent, self.method, self.worlds, self.rinsed[0])
 
     @cached_property
@@ -192,6 +198,7 @@ class Chain:
     @cached_property
     def run(self) -> tuple[Stream, BlendRecord, Stream, SpiritRecord]:
         """The charge, how it was made, its heart, and the run."""
+        breathe()
         portions = (self.low_wines[0].at(_STILL_ROOM_C), self.feints_in)
         charge, record, heart, spirit = _charged_and_run(self.intent, self.method, self.worlds, portions)
         if self.method.late.chosen is not None:
@@ -201,6 +208,7 @@ class Chain:
     @cached_property
     def filled(self) -> Filled:
         """Heart to cask."""
+        breathe()
         return _reduced_and_filled(self.intent, self.method, self.worlds, self.run[2])
 
     def cask_by(self, days: float) -> FillRecord:

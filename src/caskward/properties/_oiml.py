@@ -11,6 +11,7 @@ from typing import Final
 
 import numpy as np
 
+from caskward.pace import breathe
 from caskward.properties._arrays import BLOCK, Array, Result, Values, all_scalars, as_arrays, polynomial
 
 # density = sum A_k p^(k-1) + sum B_k d^k + sum C_ik p^k d^i, p the mass fraction, d = t - 20 °C.
@@ -189,6 +190,7 @@ def _in_blocks(kernel: Callable[[Values, Values], Result], first: Values, celsiu
         one, temp = np.broadcast_arrays(one, temp)
     flat, flat_temp, out = one.ravel(), temp.ravel(), np.empty(one.size)
     for start in range(0, flat.size, BLOCK):
+        breathe()
         part = slice(start, start + BLOCK)
         out[part] = kernel(flat[part], flat_temp if flat_temp.size == 1 else flat_temp[part])
     return out.reshape(one.shape)

@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from caskward.pace import breathe
 from caskward.stages.stream import Worlds
 from caskward.stages.yeast import PH_FREE, acid_factor, dies_per_h, warm_factor
 
@@ -203,6 +204,7 @@ def _piece(start: Worlds, rates: _Rates, fixed: Fixed, now: _Now, step_h: float,
     """So many steps by the midpoint rule; the first of them has its rates already."""
     state = State(*start)
     for k in range(count):
+        breathe()
         at = now._replace(hour=now.hour + k * step_h)
         half = _advance(state, rates if k == 0 else _rates(state, fixed, at), fixed, at, 0.5 * step_h)
         mid = at._replace(hour=at.hour + 0.5 * step_h)

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from caskward.pace import breathe
 from caskward.properties._arrays import BLOCK
 from caskward.stages.cook import gelatinised_share
 from caskward.stages.enzymes import Dose, loss_per_h, speed
@@ -79,6 +80,7 @@ def works(dose: Dose, hours: Worlds, temp_c: Worlds, ph: Worlds) -> tuple[Worlds
     turns = np.zeros((len(hours) - 1, start.shape[-1]))
     activity[first] = 1.0
     for steps in _blocks(first, len(turns), start.shape[-1]):
+        breathe()
         ends = slice(steps.start, steps.stop + 1)
         in_tub_h = np.diff(np.maximum(hours[ends], dose.at_h)).reshape(-1, 1)
         per_h, fast = loss_per_h(dose.enzyme, temp_c[ends]), speed(dose.enzyme, temp_c[ends], ph[ends])
@@ -140,6 +142,7 @@ def course(
     now = start
     _note(out, 0, now)
     for steps in _blocks(0, len(parts), size):
+        breathe()
         splits = _Splits.of(rate(steps), parts[steps])
         for i in range(steps.start, steps.stop):
             lags = swelling.per_h * (steps_h[i] / parts[i])

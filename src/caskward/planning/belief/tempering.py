@@ -18,6 +18,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from caskward.pace import breathe
 from caskward.planning.belief.payloads import gathered
 from caskward.planning.belief.proposals import (
     Bell,
@@ -226,6 +227,7 @@ class Climb:
     def _state(self, z: Deviates, evaluated: Evaluated | None = None) -> _State:
         """Particles with all that must be known of them: a run of the target, unless it is handed in."""
         far = self.care.farthest
+        breathe()
         if evaluated is None:
             evaluated = self.target(np.clip(z, -far, far))
             self.runs += 1
