@@ -235,6 +235,29 @@ def test_a_bare_reading_is_of_the_moment_that_the_clock_tells(make_desk) -> None
         assert re.fullmatch(r"mash 2 h (29|30|31) min", fields["before"])
 
 
+def test_once_the_yeast_is_in_the_ferment_is_read_and_no_mash(make_desk) -> None:
+    desk = planned(make_desk, "mash 30 min: 64 C")
+    thought = desk.house.thoughts.of(batch_record.record_of(desk.house.book.to_read(), "rye 5"))
+    assert thought.part("next", 60.0) is not None
+    assert next_said(desk).answer.stage == "mash"
+    book = desk.house.book.to_write()
+    for verb, words in (("receive", '1 kg yeast from "Hill Farm"'), ("declare", '"mash tub" 600 L')):
+        verbs.done_in(book, Asked(verb, tuple(shlex.split(words))), replace(MAUD, batch=""))
+    yeast = Asked("add", ("100", "g", "yeast", "to", "mash tub"))
+    verbs.done_in(book, yeast, replace(MAUD, batch="rye 5", at=NOW.isoformat()))
+    said = next_said(desk)
+    assert said.answer.stage == "ferment"
+    assert said.goes.before.startswith("ferment")
+    for path in ("/", "/batches/rye 5"):
+        fields = form_of(desk.browser.get(path).text, "reading")
+        assert fields["before"].startswith("ferment"), path
+
+
+def next_said(desk: Desk):
+    of = batch_record.record_of(desk.house.book.to_read(), "rye 5")
+    return act_parts.next_part(of, desk.house.thoughts.of(of), "metric")
+
+
 def test_a_moment_that_the_book_does_not_tell_is_asked_for(make_desk) -> None:
     desk = planned(make_desk)
     page = desk.browser.get("/")

@@ -11,23 +11,13 @@ from caskward.desk.batch_pages import ActShown, DeedForm, NextPart, Part, WhereI
 from caskward.desk.thoughts import Failed, Thought
 from caskward.services import batch_answers
 from caskward.services.batch_answers import ChanceLine, NextRead
-from caskward.services.book import batch_record, batch_tub, batch_work, next_act, ready_deeds
+from caskward.services.book import batch_follow, batch_tub, batch_work, next_act, ready_deeds, stage_reached
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.ready_deeds import Around
 from caskward.units import show
 from caskward.units.types import UnitSystem
 
 NAMES: Final = ("act", "chance", "next")
-_STAGE_AT: Final = {
-    "ferment": "ferment",
-    "separate": "wash",
-    "strip": "strip",
-    "charge": "charge",
-    "spirit": "run",
-    "reduce": "heart",
-    "fill": "cask",
-    "clean": "cask",
-}
 """The stage of the readings at which a batch is read, by the plan's stage that it was last seen at."""
 _EXAMPLES: Final = {
     "mash": ("62 C, starch clear", "144 F, starch clear"),
@@ -131,7 +121,9 @@ def next_part(of: BatchRecord, thought: Thought | None, system: UnitSystem) -> N
     error = found.sentence if own and isinstance(found, Failed) else ""
     if waiting and thought and thought.before:
         found = thought.before.good("next")
-    said = _advised(thought, found, system) if thought and found and not isinstance(found, Failed) else None
+    said = None
+    if thought and found and not isinstance(found, Failed):
+        said = _advised(thought, batch_follow.next_by_deeds(of, found), system)
     plain = batch_parts.as_part("next", of, said, error, waiting=waiting)
     whole = {name: getattr(plain, name) for name in plain.__dataclass_fields__}
     return NextPart(**whole, goes=where_it_goes(of, said, system, wall_clock.now()))
@@ -146,7 +138,7 @@ def _advised(thought: Thought, found: Any, system: UnitSystem) -> NextRead | Non
 
 def where_it_goes(of: BatchRecord, said: NextRead | None, system: UnitSystem, now: datetime) -> WhereItGoes:
     """Of which stage a bare reading is, and since when by the book; what it does not tell is asked for."""
-    stage = said.stage if said else _STAGE_AT.get(batch_record.stage_now(of), "mash")
+    stage = said.stage if said else stage_reached.reached(of.happened) or "mash"
     example = said.example if said else _EXAMPLES[stage][1 if system == "us" else 0]
     before, since_s, counts, asks = said.begin if said else stage, -1, "", ""
     if stage in batch_tub.STAGES:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -16,7 +17,7 @@ from caskward.planning.likelihood import MODEL_SD
 from caskward.planning.log_slips import log_of
 from caskward.planning.observing import Watched
 from caskward.planning.plan import Band, Unit, band
-from caskward.planning.readings import QUANTITIES, Reading, Stage
+from caskward.planning.readings import QUANTITIES, STAGES, Reading, Stage
 from caskward.planning.unknowns import Unknown
 from caskward.planning.update import Belief
 from caskward.services.batch_typed import Rows
@@ -195,10 +196,7 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
     values = wanted.of(batch.now.course)
     intent, method = batch.sized.intent, batch.sized.method
     stands = standing(batch.read)
-    ranked = sorted(
-        _weighed(batch, values, stands),
-        key=lambda p: (not p.now, not p.again, not p.telling, -p.narrower_per_minute, -p.share),
-    )
+    ranked = _ranked(_weighed(batch, values, stands))
     return Next(
         intent.name,
         intent.place,
@@ -210,12 +208,46 @@ def next_of(batch: Told, wanted: Outcome) -> Next:
         band(values),
         batch.last,
         {"ferment": method.ferments, "strip": method.strips, "run": method.spirit_runs},
-        tuple(ranked),
+        ranked,
         (*batch.notes, *batch.said_of_pairs),
         len(batch.now.z),
         intent.seed,
         stands,
     )
+
+
+def from_stage(of: Next, stage: Stage) -> Next:
+    """The same of a batch that is known to have come so far, though nothing of the stage was read.
+
+    What comes first of it is what can be taken now. Where nothing of it is ranked, all stays as it is.
+    """
+    left = [one for one in of.readings if STAGES.index(one.stage) >= STAGES.index(stage)]
+    if not left or any(one.now for one in left):
+        return replace(of, readings=tuple(left) or of.readings)
+    first = min(left, key=_moment)
+    at_once = [replace(one, now=_moment(one) == _moment(first)) for one in left]
+    return replace(of, readings=_ranked(at_once))
+
+
+def _ranked(found: Iterable[Possible]) -> tuple[Possible, ...]:
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (
+                not one.now,
+                not one.again,
+                not one.telling,
+                -one.narrower_per_minute,
+                -one.share,
+            ),
+        )
+    )
+
+
+def _moment(of: Possible) -> tuple[int, float, float]:
+    """What is read of a whole stage comes after what is read on its way."""
+    running = of.at_h > 0.0 or of.at_l > 0.0
+    return STAGES.index(of.stage), of.at_h if running else math.inf, of.at_l
 
 
 def _weighed(batch: Told, values: Worlds, stands: StandsStill | None) -> Iterator[Possible]:

@@ -111,7 +111,8 @@ def next_readings(
     house: TheHouse, book: TheBook, name: BatchName, wait_s: Wait = 0.0, units: Units = "metric"
 ) -> NextReadings:
     """What to read next, the best for its work first."""
-    state, sentence, found = part(house, house.records.of(book, name), "next", wait_s)
+    of = house.records.of(book, name)
+    state, sentence, found = _next(house, of, wait_s)
     first = batch_answers.next_read(found, units) if found else None
     if first is not None:
         sentence = f"{first.title}. {first.target} {first.worth}"
@@ -160,6 +161,12 @@ def part(house: House, of: BatchRecord, name: str, wait_s: float) -> tuple[State
     return ("thinking", "", None) if found is None else ("ready", "", found)
 
 
+def _next(house: House, of: BatchRecord, wait_s: float) -> tuple[State, str, Any]:
+    """What to read next, without what is over by the deeds of the book."""
+    state, sentence, found = part(house, of, "next", wait_s)
+    return state, sentence, batch_follow.next_by_deeds(of, found) if found else found
+
+
 def band(of: Any) -> Band:
     """A band as it comes back."""
     return Band(low=of.low, mid=of.mid, high=of.high)
@@ -179,7 +186,7 @@ def _reaches(of: BatchRecord, thought: Thought | None) -> list[Reach]:
 
 
 def _task(house: House, of: BatchRecord, units: UnitSystem) -> Task:
-    state, sentence, found = part(house, of, "next", 0.0)
+    state, sentence, found = _next(house, of, 0.0)
     first = batch_answers.next_read(found, units) if found else None
     thought = thought_of(house, of)
     cards = (thought.good("cards") if thought else None) or ()

@@ -19,6 +19,7 @@ from caskward.services.batch_receivers import RunKey
 from caskward.services.book import plan_kept
 from caskward.services.book.batch_record import BatchRecord, with_row
 from caskward.services.book.opened import Book
+from caskward.services.book.stage_reached import reached
 from caskward.services.plan_doubt import Next, Why
 from caskward.services.plan_figures import outcome
 from caskward.services.plan_glimpse import FirstLook, Glimpse
@@ -86,6 +87,12 @@ def run_of(of: Now, key: RunKey) -> RunForecast:
 def next_of(of: Now) -> Next:
     """What to read next."""
     return plan_doubt.next_of(of.told, outcome(_FILL))
+
+
+def next_by_deeds(of: BatchRecord, found: Next) -> Next:
+    """The same without what is over by the deeds of the book: nobody reads a mash that ferments."""
+    stage = reached(of.happened)
+    return found if stage is None else plan_doubt.from_stage(found, stage)
 
 
 def why_of(of: Now) -> Why:

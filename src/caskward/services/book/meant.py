@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from caskward.book.accounts import name_of
 from caskward.book.history import Happening, as_put_right
 from caskward.errors import InputError
 from caskward.planning.readings import STAGES, Reading, Stage
-from caskward.services import batch_receivers
 from caskward.services.batch_answers import of_stage
 from caskward.services.book import batch_record
 from caskward.services.book.opened import Book
+from caskward.services.book.stage_reached import reached
 
 _MOST_STEPS: Final = 1
 """The next stage is read as it begins; one beyond it is asked about."""
@@ -29,8 +28,6 @@ _USUAL_PCT: Final[dict[str, tuple[float, float]]] = {
     "cask": (20.0, 97.2),
 }
 """Strengths that a stage has; no yeast goes beyond the wash's; *common practice, no source*."""
-_KINDS: Final[dict[str, Stage]] = {"mashed": "mash", "converted": "wash", "filled": "cask"}
-_RUNS: Final[dict[str, Stage]] = {"strip": "strip", "spirit": "run"}
 
 
 def questions(book: Book, batch: str, rows: Iterable[str]) -> tuple[str, ...]:
@@ -57,8 +54,8 @@ def _readings(row: str) -> tuple[Reading, ...]:
 
 def _far(happened: Sequence[Happening], of: Reading) -> tuple[str, ...]:
     """A stage that others come before, of which nothing was done or read."""
-    seen = [stage for one in happened for stage in _stages_of(one)]
-    last: Stage = max(seen, key=STAGES.index) if seen else "mash"
+    seen = reached(happened)
+    last: Stage = seen or "mash"
     between = STAGES[STAGES.index(last) + 1 : STAGES.index(of.stage)]
     steps = len([one for one in between if one not in _PASSED_BY]) + 1
     if STAGES.index(of.stage) <= STAGES.index(last) or steps <= _MOST_STEPS:
@@ -66,20 +63,6 @@ def _far(happened: Sequence[Happening], of: Reading) -> tuple[str, ...]:
     title = of_stage(of.stage)
     where = f"the batch is at the {of_stage(last)}" if seen else "nothing of it is recorded yet"
     return (f"{title[:1].upper()}{title[1:]} comes {len(between) + 1} stages later: {where}. Is that meant?",)
-
-
-def _stages_of(one: Happening) -> list[Stage]:
-    rows = [stage for row in batch_record.rows_in(one) for stage in _stages_in(row)]
-    used = [name_of(part.commodity) for part in one.postings if part.account.startswith("used/")]
-    found: list[Stage] = ["ferment"] if any("yeast" in name for name in used) else []
-    kind = _KINDS.get(one.kind) or _RUNS.get(batch_record.run_of(one))
-    return [*rows, *found, *((kind,) if kind else ())]
-
-
-def _stages_in(row: str) -> list[Stage]:
-    """Stages that a row speaks of; one of receivers, or of a first drop, is of its run."""
-    of_run = batch_receivers.stage_of(row)
-    return [of_run] if of_run else [reading.stage for reading in _readings(row)]
 
 
 def _odd(of: Reading) -> tuple[str, ...]:
