@@ -40,9 +40,10 @@ class MomentNotNeeded(InputError):
 class NotAtTheSpout(InputError):
     """Something other than a strength, read at some litres of a run."""
 
-    def __init__(self, stage: str, given: str, example: str) -> None:
+    def __init__(self, stage: str, given: str, example: str, whole: str) -> None:
         super().__init__(
-            f"{given!r} can't be read at the spout: there a {stage} shows its strength, {example}."
+            f"{given!r} can't be read at the spout: there a {stage} shows its strength, {example}. What all of "
+            f"them gave together is a row of its own: {whole!r}."
         )
 
 

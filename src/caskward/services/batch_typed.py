@@ -214,9 +214,13 @@ def _item(stage: Stage, text: str, at_the_spout: bool) -> tuple[str, float]:
         value = float(alcohol.true_strength(value, temp_c))
     if at_the_spout:
         if quantity != "strength":
-            raise NotAtTheSpout(stage, _short(text), _EXAMPLES["run"].split(": ")[1])
+            raise NotAtTheSpout(stage, _short(text), _EXAMPLES["run"].split(": ")[1], _WHOLE[stage])
         quantity = "spout"
     return quantity, value
+
+
+_WHOLE: Final[dict[Stage, str]] = {"strip": _EXAMPLES["strip"], "run": _EXAMPLES["heart"]}
+"""How what such a stage gives in all is written."""
 
 
 def _known(stage: Stage, text: str) -> tuple[str, float]:
