@@ -42,8 +42,8 @@ class NotAtTheSpout(InputError):
 
     def __init__(self, stage: str, given: str, example: str, whole: str) -> None:
         super().__init__(
-            f"{given!r} can't be read at the spout: there a {stage} shows its strength, {example}. What all of "
-            f"them gave together is a row of its own: {whole!r}."
+            f"{given!r} can't be read at the spout: there a {stage} shows its strength, {example}. What all "
+            f"of them gave together is a row of its own: {whole!r}."
         )
 
 
