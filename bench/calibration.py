@@ -17,7 +17,7 @@ import numpy as np
 
 from caskward.planning.update import begin, target_of, update
 from tests.planning.test_calibration import BATCHES, CHAINED, TRACKED, everything
-from tests.support.reference_chain import random_walk
+from tests.support.reference_chain import long_chain
 from tests.support.simulated import Ranked, covered, evenness, read, replicate, sized_of, truth_of
 
 
@@ -41,7 +41,7 @@ def chain(seed: int) -> None:
     sized, rng = sized_of("rye", 2048), np.random.default_rng([7, seed])
     readings = read(sized, truth_of(sized, rng), CHAINED, rng)
     believed = update(begin(sized), readings)
-    z, accepted = random_walk(target_of(believed, readings), begin(sized, 256).z, 3000, 20, seed)
+    z, accepted = long_chain(target_of(believed, readings), begin(sized, 256).z, 3000, 100, seed)
     mine, theirs = everything(believed, believed.z), everything(believed, z)
     print(f"chain {seed}: acceptance {accepted:.0%}")
     worst = {"mean": ("", 0.0), "sd": ("", 0.0)}
