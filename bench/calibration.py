@@ -57,7 +57,27 @@ def chain(seed: int) -> None:
     print(f"furthest mean: {worst['mean']}, sd: {worst['sd']}, of {len(believed.names)} unknowns", flush=True)
 
 
+def weighed(seed: int, blocks: int = 400, kept: int = 60_000) -> None:
+    """Spreads by draws of the prior, weighed: what both the worlds and the chain are to come out as."""
+    sized, rng = sized_of("rye", 2048), np.random.default_rng([7, seed])
+    readings = read(sized, truth_of(sized, rng), CHAINED, rng)
+    believed, target = update(begin(sized), readings), target_of(begin(sized), readings)
+    rng = np.random.default_rng([8, seed])
+    z = rng.standard_normal((blocks, 2048, len(believed.names)))
+    log_like = np.nan_to_num(np.array([target(block).log_like for block in z]).ravel(), nan=-np.inf)
+    weights = np.exp(log_like - log_like.max())
+    weights /= weights.sum()
+    chosen = z.reshape(-1, z.shape[-1])[rng.choice(weights.size, kept, p=weights)]
+    parts = [everything(believed, part) for part in np.array_split(chosen, kept // 4000)]
+    mine = everything(believed, believed.z)
+    print(f"weighed {seed}: {weights.size} draws, {1.0 / np.sum(weights**2):.0f} of them count")
+    for key in TRACKED:
+        theirs = float(np.std(np.concatenate([part[key] for part in parts])))
+        print(f"| {key:22} | {theirs:.4g} | {np.std(mine[key]) / theirs:.2f} |", flush=True)
+
+
 if __name__ == "__main__":
     batches()
     for one in (1, 2):
         chain(one)
+        weighed(one)
