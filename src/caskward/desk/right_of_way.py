@@ -1,6 +1,7 @@
 """Who goes first in the one interpreter: a page before a first look, a first look before all other thought.
 
-Nobody waits for long: what has the right of way has it only for a moment, then all go on side by side.
+Nobody waits for long: what has the right of way has it only for a moment and while it moves, then all go on
+side by side. And nobody stands still for longer than it has gone on before, however many pages are asked for.
 """
 
 from __future__ import annotations
@@ -25,12 +26,29 @@ class Rank(IntEnum):
 
 _LONGEST_S: Final = {Rank.THOUGHT: 0.0, Rank.LOOK: 1.0, Rank.PAGE: 0.15}
 """So long others stand still for one of a rank: a page that works something out itself has it no longer."""
+_MOVES_S: Final = 0.05
+"""A first look that breathes no more waits itself, perhaps for what one who stands still holds locked."""
+_PATIENCE_S: Final = 1.0
+"""So long somebody stands still who has gone on for a while; whoever has not, only as long as it went on."""
 
 
 @dataclass(eq=False, slots=True)
 class _Going:
     rank: Rank
     until_s: float
+    moved_s: float
+
+    def longest_s(self, now_s: float) -> float:
+        moves_s = self.moved_s + _MOVES_S if self.rank == Rank.LOOK else self.until_s  # a page never breathes
+        return min(self.until_s, moves_s) - now_s
+
+
+@dataclass(slots=True)
+class _Patience:
+    """How long those of a rank may still stand, when they last had stood."""
+
+    left_s: float = field(default_factory=lambda: _PATIENCE_S)
+    at_s: float = field(default_factory=time.monotonic)
 
 
 @dataclass(frozen=True)
@@ -39,11 +57,13 @@ class RightOfWay:
 
     _changed: threading.Condition = field(default_factory=threading.Condition)
     _going: set[_Going] = field(default_factory=set)
+    _patience: dict[Rank, _Patience] = field(default_factory=lambda: {rank: _Patience() for rank in Rank})
 
     @contextmanager
     def first(self, rank: Rank) -> Iterator[Callable[[], None]]:
         """Lower ranks stand still for this; what it yields ends that early."""
-        mine = _Going(rank, time.monotonic() + _LONGEST_S[rank])
+        now_s = time.monotonic()
+        mine = _Going(rank, now_s + _LONGEST_S[rank], now_s)
         if rank > Rank.THOUGHT:
             with self._changed:
                 self._going.add(mine)
@@ -63,12 +83,23 @@ class RightOfWay:
         if not self._going:  # nearly always, and asked a thousand times a second
             return
         with self._changed:
-            while (longest_s := self._longest_s(rank)) > 0.0:
+            begun_s, patience = time.monotonic(), self._patience[rank]
+            self._moves(rank, begun_s)
+            most_s = min(patience.left_s + begun_s - patience.at_s, _PATIENCE_S)
+            now_s = begun_s
+            while (longest_s := min(self._longest_s(rank, now_s), begun_s + most_s - now_s)) > 0.0:
                 self._changed.wait(longest_s)
+                now_s = time.monotonic()
+            patience.left_s, patience.at_s = max(most_s - (now_s - begun_s), 0.0), now_s
+            self._moves(rank, now_s)
 
-    def _longest_s(self, rank: Rank) -> float:
-        now_s = time.monotonic()
-        return max((one.until_s - now_s for one in self._going if one.rank > rank), default=0.0)
+    def _moves(self, rank: Rank, now_s: float) -> None:
+        for one in self._going:
+            if one.rank == rank:
+                one.moved_s = now_s
+
+    def _longest_s(self, rank: Rank, now_s: float) -> float:
+        return max((one.longest_s(now_s) for one in self._going if one.rank > rank), default=0.0)
 
 
 _ends: ContextVar[Callable[[], None] | None] = ContextVar("ends the page's turn", default=None)
