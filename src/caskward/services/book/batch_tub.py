@@ -16,6 +16,7 @@ from caskward.services import tub_ask
 from caskward.services.book import batch_record, plan_kept
 from caskward.services.book.batch_record import BatchRecord, readings_in
 from caskward.services.book.opened import Book
+from caskward.services.book.yeasts import is_yeast
 from caskward.services.tub_ask import TubAnswer
 from caskward.units import show
 
@@ -84,7 +85,7 @@ def yeast_at(of: BatchRecord) -> datetime | None:
         (
             one.at
             for one in of.happened
-            if any(p.account.startswith("used/") and "yeast" in name_of(p.commodity) for p in one.postings)
+            if any(p.account.startswith("used/") and is_yeast(name_of(p.commodity)) for p in one.postings)
         ),
         None,
     )

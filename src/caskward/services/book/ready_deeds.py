@@ -17,6 +17,7 @@ from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.batch_work import Cards, Work
 from caskward.services.book.opened import Book
 from caskward.services.book.shopping import names_alike
+from caskward.services.book.yeasts import is_yeast
 from caskward.units.types import UnitSystem
 
 _TUBS: Final = ("tub", "mash tun", "fermenter")
@@ -141,7 +142,7 @@ class _Ready:
         wanted, there = names_alike(*names), self.at.weighed
         alike = next((one for one in there if names_alike(one) & wanted), "")
         # Most stores have one yeast, whatever it is called.
-        plain = [one for one in there if otherwise.endswith("yeast") and "yeast" in one.casefold()]
+        plain = [one for one in there if is_yeast(otherwise) and is_yeast(one)]
         only = plain[0] if len(plain) == 1 else ""
         return _quoted(alike or only or otherwise[:1].lower() + otherwise[1:])
 

@@ -11,6 +11,7 @@ from caskward.errors import InputError
 from caskward.planning.readings import STAGES, Stage
 from caskward.services import batch_receivers
 from caskward.services.book import batch_record
+from caskward.services.book.yeasts import is_yeast
 
 _KINDS: Final[dict[str, Stage]] = {"mashed": "mash", "converted": "wash", "filled": "cask"}
 _RUNS: Final[dict[str, Stage]] = {"strip": "strip", "spirit": "run"}
@@ -25,17 +26,16 @@ def reached(happened: Iterable[Happening]) -> Stage | None:
 def _stages_of(one: Happening) -> list[Stage]:
     rows = [stage for row in batch_record.rows_in(one) for stage in _stages_in(row)]
     used = [name_of(part.commodity) for part in one.postings if part.account.startswith("used/")]
-    found: list[Stage] = ["ferment"] if any("yeast" in name for name in used) else []
+    found: list[Stage] = ["ferment"] if any(map(is_yeast, used)) else []
     kind = _KINDS.get(one.kind) or _RUNS.get(batch_record.run_of(one))
     return [*rows, *found, *((kind,) if kind else ())]
 
 
 def _stages_in(row: str) -> list[Stage]:
     """Stages that a row speaks of; one of receivers, or of a first drop, is of its run."""
-    of_run = batch_receivers.stage_of(row)
-    if of_run:
-        return [of_run]
     try:
+        if of_run := batch_receivers.stage_of(row):
+            return [of_run]
         return [reading.stage for reading in batch_record.readings_in(row)]
     except InputError:
         return []
