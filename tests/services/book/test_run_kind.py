@@ -79,3 +79,66 @@ def test_the_river_has_the_low_wines_and_the_charge(book: Book) -> None:
     after = batch_record.record_of(book, "rye 5").recorded
     assert after.reaches["charge"] == pytest.approx(11.34, abs=0.02)
     assert after.sides["charge", river.LEFT_BY_RUNS, "lost"] == pytest.approx(0.75, abs=0.05)
+
+
+@pytest.mark.parametrize("pct_vol", ["12.7", "17.3", "18"])
+def test_a_strong_wash_of_fruit_or_sugar_is_stripped_too(book: Book, pct_vol: str) -> None:
+    enter(
+        book,
+        (
+            ("declare", "fruit tub 200 L"),
+            ("receive", '150 kg sugar, 50 kg pears from "Hill Farm"'),
+            ("mash", '150 kg sugar, 50 kg pears into "fruit tub" 160 L'),
+            ("convert", f'"fruit tub" 158.7 L {pct_vol} % at 20 C'),
+            ("move", f'"fruit tub" to pot still 73.3 L {pct_vol} % at 20 C'),
+            ("distil", "pot still into low wines 21 L 40 % at 20 C, left 50 L 0.8 % at 20 C"),
+        ),
+    )
+    assert kinds(book) == ["strip"]
+
+
+def test_wash_that_went_by_a_tank_is_not_feints_from_store(book: Book) -> None:
+    tank = ("declare", "wash tank 200 L"), ("move", "tub to wash tank 160 L 8 % at 20 C")
+    strips = tuple((verb, words.replace("tub to", "wash tank to")) for verb, words in STRIPS)
+    enter(book, (*tank, *strips, *SPIRIT))
+    assert kinds(book) == ["strip", "strip", "spirit run"]
+    assert ("low wines", river.FEINTS_IN, "in") not in batch_record.record_of(book, "rye 5").recorded.sides
+
+
+def test_feints_in_a_charge_are_counted_once_and_do_not_hide_its_kind(book: Book) -> None:
+    for verb, words in (
+        ("begin", "rye 4"),
+        ("declare", "old tub 100 L"),
+        ("declare", "feints 50 L"),
+        ("receive", '20 kg rye from "Hill Farm"'),
+        ("mash", '20 kg rye into "old tub" 60 L at 64 C'),
+        ("convert", '"old tub" 60 L 8 % at 20 C'),
+        ("move", '"old tub" to pot still 60 L 8 % at 20 C'),
+        ("distil", "pot still into feints 10 L 45 % at 20 C, left 48 L 0.6 % at 20 C"),
+    ):
+        doing = replace(MAUD, batch="" if verb in ("declare", "begin") else "rye 4")
+        verbs.done_in(book, Asked(verb, tuple(shlex.split(words))), doing)
+    charge = (
+        ("move", "feints to pot still 10 L 45 % at 20 C"),
+        ("move", "low wines to pot still 42 L 27 % at 20 C"),
+        ("distil", "pot still into jar 1 20 L 72 % at 20 C, left 31 L 3 % at 20 C"),
+    )
+    enter(book, (*STRIPS, *charge))
+    assert kinds(book) == ["strip", "strip", "spirit run"]
+    recorded = batch_record.record_of(book, "rye 5").recorded
+    assert recorded.reaches["low wines"] == pytest.approx(11.34, abs=0.02)
+    assert recorded.reaches["charge"] == pytest.approx(11.34 + 4.5, abs=0.05)
+    assert recorded.sides["low wines", river.FEINTS_IN, "in"] == pytest.approx(4.5, abs=0.02)
+
+
+def test_rows_of_a_run_that_is_entered_as_well_count_once(book: Book) -> None:
+    rows = ("strip can: 21 L, 27 %",)
+    enter(book, STRIPS[:1])
+    verbs.done_in(book, Asked("measure", rows), replace(MAUD, batch="rye 5"))
+    before = batch_record.record_of(book, "rye 5")
+    assert before.runs.now == ("strip", 1)
+    enter(book, STRIPS[1:2])
+    after = batch_record.record_of(book, "rye 5")
+    assert after.runs.entered == (1, 0)
+    assert after.runs.now is None, "the next row is of the next strip"
+    assert after.recorded.reaches["low wines"] == pytest.approx(5.67, abs=0.01)

@@ -99,10 +99,7 @@ class _Book:
     def _unstripped(self) -> int:
         """Wash that stands in its tubs, or in a still that has not run."""
         stills = {account for outs, _ in self._strips for account in outs}
-        places = self._washes() - stills
-        for one, outs, ins in self._moves:
-            if one.kind == "moved" and outs.keys() & places:
-                places |= {account for account in ins if root_of(account).holds} - stills
+        places = self._wash_places(stills)
         into = sum(
             amount
             for one, outs, ins in self._moves
@@ -158,7 +155,7 @@ class _Book:
         stills = {account for outs, _ in self._runs for account in outs}
         low_wines = {account for _, ins in self._strips for account in ins}
         tubs = {outs_of for one, outs, _ in self._moves if one.kind == "moved" for outs_of in outs}
-        others = tubs - low_wines - self._washes()
+        others = tubs - low_wines - self._wash_places(stills)
         return sum(
             amount
             for one, outs, ins in self._moves
@@ -166,6 +163,14 @@ class _Book:
             for account, amount in outs.items()
             if account in others
         )
+
+    def _wash_places(self, stills: set[str]) -> set[str]:
+        """Where wash was: its tubs, and what it was moved to on its way to a still."""
+        places = self._washes() - stills
+        for one, outs, ins in self._moves:
+            if one.kind == "moved" and outs.keys() & places:
+                places |= {account for account in ins if root_of(account).holds} - stills
+        return places
 
     def _washes(self) -> set[str]:
         return {account for one, _, ins in self._moves if one.kind == "converted" for account in ins}
