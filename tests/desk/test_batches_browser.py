@@ -68,7 +68,7 @@ def test_a_reach_opens_its_stage(chromium, site) -> None:  # noqa: F811
         _filled(page, site.address)
         assert not page.locator("#stage-strip").is_visible()
         page.locator(".river a.head", has_text="Low wines").tap()
-        page.locator("#stage-strip").wait_for(state="visible", timeout=3000)
+        page.locator("#stage-strip").wait_for(state="visible", timeout=30_000)
         assert page.evaluate("document.activeElement.id") == "stage-strip"
 
 

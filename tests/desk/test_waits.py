@@ -32,7 +32,7 @@ def waited(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     monkeypatch.setattr(Thought, "part", lambda _, __, wait_s=0.0: found.append(wait_s))
     monkeypatch.setattr(Answer, "wait", lambda _, seconds: bool(found.append(seconds)))
     monkeypatch.setattr(Answer, "work_out", lambda _: None)
-    monkeypatch.setattr("caskward.desk.thoughts.Thoughts._think", lambda _, __: None)
+    monkeypatch.setattr("caskward.desk.thoughts.Thoughts._think", lambda *_: None)
     return found
 
 

@@ -79,7 +79,7 @@ class Thought:
 
     def part(self, name: str, wait_s: float = 0.0) -> Any:
         """A part, a `Failed`, or None while it is not worked out; nobody waits for what was stopped."""
-        if wait_s > 0.0:
+        if wait_s > 0.0 and not self.has(name):
             page_waits()
         with self._changed:
             self._changed.wait_for(lambda: name in self._found or self._stopped, wait_s)
