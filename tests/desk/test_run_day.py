@@ -80,7 +80,7 @@ def test_the_page_says_where_the_run_is_and_draws_it(running) -> None:
 
 
 def test_the_chart_has_its_figures_in_a_table(running) -> None:
-    table = re.search(r"The run, litre by litre.*?</table>", part(running, "chart").text, re.DOTALL)
+    table = re.search(r"The run, as it comes over.*?</table>", part(running, "chart").text, re.DOTALL)
     assert table
     cells = text_of(type("Page", (), {"text": table[0]}))
     assert "7.30 L" in cells

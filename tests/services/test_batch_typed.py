@@ -6,6 +6,7 @@ import pytest
 
 from caskward.errors import CaskwardError, InputError, ReadingsOutOfOrder
 from caskward.planning.readings import Reading
+from caskward.properties import alcohol
 from caskward.services.batch_typed import row_of, rows
 
 
@@ -44,6 +45,14 @@ def test_a_us_maker_reads_proof() -> None:
     """Source: 27 CFR 30.11, proof is twice the %vol at 60 °F; at 20 °C it is within 0.2 %vol of half."""
     (spout,) = row_of("run 3 gal: 142 proof")
     assert spout.value == pytest.approx(71.0, abs=0.2)
+
+
+@pytest.mark.parametrize(("read", "true_proof"), [("193 proof at 72 F", 190.2), ("192 proof at 73 F", 188.9)])
+def test_a_proof_hydrometer_is_made_for_60_f(read: str, true_proof: float) -> None:
+    """Source: 27 CFR 30.23, rows of Table 1, printed to 0.1 proof; at 60 °F it shows the truth (30.11)."""
+    (strength,) = row_of(f"heart: {read}")
+    assert alcohol.proof_60f(strength.value) == pytest.approx(true_proof, abs=0.1)
+    assert row_of("heart: 152 proof at 60 F")[0].value == pytest.approx(row_of("heart: 152 proof")[0].value)
 
 
 def test_a_warm_sample_is_brought_to_20_c() -> None:

@@ -175,7 +175,7 @@ def _sentence(of: River, system: UnitSystem) -> str:
         f"{one.title.lower()} {figure(one.stands_at_l, 'L', system)} {_recorded(one, system)}".strip()
         for one in of.reaches
     ]
-    return f"Litres of pure alcohol on their way: {', '.join(parts)}." if parts else ""
+    return f"Pure alcohol on its way: {', '.join(parts)}." if parts else ""
 
 
 def _recorded(of: Reach, system: UnitSystem) -> str:

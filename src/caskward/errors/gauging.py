@@ -38,9 +38,11 @@ class TemperatureNotSaid(InputError):
     """A reading whose temperature the answer depends on."""
 
     def __init__(self, reading: str) -> None:
+        # A span of degrees is said as one: as a temperature, a page would turn 10 °C into 50 °F.
+        warm = "72 F" if "proof" in reading.lower() else "22 C"
         super().__init__(
-            f"{reading} says little without the sample's temperature: 10 °C shift it by about 3 %vol. "
-            f"Write it like {reading} at 22 C."
+            f"{reading} says little without the sample's temperature: 10 K (18 °F) shift it by about 3 %vol. "
+            f"Write it like {reading} at {warm}."
         )
 
 

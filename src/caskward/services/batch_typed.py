@@ -78,7 +78,7 @@ _WARM = re.compile(r"(.*?%.*?|.*?proof)\s*(?:at|@|,)?\s*([+-]?[\d.,]+\s*°?\s*[c
 
 @dataclass(frozen=True)
 class Pair:
-    """Two readings of the same thing at the same moment that do not show the same."""
+    """Two readings of one thing at one moment that differ, or of which one rules the other out."""
 
     first: Reading
     second: Reading
@@ -211,12 +211,24 @@ def _item(stage: Stage, text: str, at_the_spout: bool) -> tuple[str, float]:
     quantity, value = _known(stage, warm[1] if warm else text)
     if warm and quantity == "strength":
         temp_c = parse.temperature_c(warm[2], what="the temperature of the sample")
-        value = float(alcohol.true_strength(value, temp_c))
+        value = _true_pct_vol(warm[1], value, temp_c)
     if at_the_spout:
         if quantity != "strength":
             raise NotAtTheSpout(stage, _short(text), _EXAMPLES["run"].split(": ")[1], _WHOLE[stage])
         quantity = "spout"
     return quantity, value
+
+
+def _true_pct_vol(text: str, pct_vol: float, temp_c: float) -> float:
+    """Strength [%vol at 20 °C] behind what an instrument showed in a sample as warm as said.
+
+    A proof hydrometer is made for 60 °F, an alcoholometer for 20 °C. text: as it was read, with its unit.
+    pct_vol: the same as if it were true.
+    """
+    if "proof" in text.lower():
+        mark_pct_vol = float(alcohol.proof_60f(pct_vol)) / 2.0
+        return float(alcohol.true_strength(mark_pct_vol, temp_c, alcohol.TEMP_60F_C))
+    return float(alcohol.true_strength(pct_vol, temp_c))
 
 
 _WHOLE: Final[dict[Stage, str]] = {"strip": _EXAMPLES["strip"], "run": _EXAMPLES["heart"]}
@@ -270,11 +282,16 @@ def _once(found: Sequence[Reading]) -> tuple[list[Reading], list[str]]:
 
 
 def _pairs(readings: Sequence[Reading]) -> tuple[Pair, ...]:
+    """Readings of one moment; and a starch test clear, then blue, for starch does not come back."""
     return tuple(
         Pair(one, other)
         for i, one in enumerate(readings)
         for other in readings[i + 1 :]
         if (same_thing(one, other) and not one.bound) or exclude(one, other)
+    ) + tuple(
+        Pair(before, after)
+        for before, after in pairwise(r for r in readings if (r.stage, r.quantity) == ("mash", "starch"))
+        if before.moment < after.moment and before.value < after.value
     )
 
 
