@@ -62,7 +62,8 @@ def test_a_report_that_cannot_be_made_says_so_where_it_was_waited_for(
 
 
 def test_a_report_is_made_anew_when_the_book_moved_on(desk: Desk) -> None:
-    path = f"/book/period?q={datetime.now().astimezone().year}"
+    year = datetime.now().astimezone().year
+    path = f"/book/period?q={year}-01-01+to+{year + 1}-12-31"
     before = desk.browser.get(path).text
     words = {"verb": "sample", "words": '"cask 3" 100 mL tasting', "key": "a key of its own", "at": ""}
     assert desk.send("/record", words).status_code == 303
