@@ -18,7 +18,9 @@ from caskward.errors.batch_done import (
     NotInTheBill,
 )
 from caskward.planning.as_done import as_done
+from caskward.planning.remedies import not_open
 from caskward.planning.sizing import Sized, size
+from caskward.planning.update import begin
 from caskward.services.batch_done import EXAMPLES, apart
 from caskward.services.plan_learned import learned
 from caskward.services.plan_update import report, rows_of, told_of, updated
@@ -129,6 +131,21 @@ def test_what_a_batch_does_not_have_cannot_have_been_changed() -> None:
     on_grain = starting_point("rye").replace('straining = "press"', 'straining = "on-grain"')
     with pytest.raises(NothingOfTheKind, match="no spent solids"):
         as_done(size(intent_text(f"worlds = 256\n{on_grain}")), apart(["rinse: 2 x 20 L"])[1], load())
+    with pytest.raises(NothingOfTheKind, match="dissolves whole"):
+        as_done(_sugar_wash(), apart(["rinse: 2 x 4 L"])[1], load())
+
+
+def _sugar_wash() -> Sized:
+    """Nothing but sugar, drawn off what has settled."""
+    wish = starting_point("pears").replace('material = "pear"', 'material = "cane-sugar"')
+    wish = wish.replace('straining = "on-grain"', 'straining = "settle"')
+    return size(intent_text(f"worlds = 256\n{wish}"))
+
+
+def test_where_no_solids_are_left_none_are_rinsed() -> None:
+    wash = _sugar_wash()
+    shut = {one.key: one.why for one in not_open(begin(wash), load())}
+    assert shut["rinse"] == "no solids"
 
 
 def test_a_material_that_the_bill_does_not_have() -> None:

@@ -7,11 +7,13 @@ import re
 from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
+from typing import get_args
 
 import numpy as np
 import pytest
 
 from caskward.cli import plan_remedy
+from caskward.cli.layout import table
 from caskward.cli.terminal import Terminal
 from caskward.errors import NothingToRead, NotOffered
 from caskward.planning.intent import SpiritStock
@@ -37,6 +39,7 @@ from caskward.services.plan_judged import Taken
 from caskward.services.plan_remedy import Offer, RemedyReport, remedy_of, row_of
 from caskward.services.plan_update import PlanUpdate, Told, report, rows_of, told_of
 from caskward.services.plans import intent_text, starting_point
+from caskward.units.types import UnitSystem
 
 NEXT_TO_NOTHING = "mashed: rye 1 kg, malt 0.6 kg, oats 0.4 kg, 375 L water"
 STOOD = ("ferment 3 d: 1.030", "ferment 5 d: 1.030", "ferment 9 d: 1.030")
@@ -337,7 +340,10 @@ def test_each_move_says_what_it_gives_up_and_how_it_is_done_safely() -> None:
     assert "gives up" not in told["heart end"]
     assert "Price not given: cane sugar." in told["sugar"]
     rows = {row[0]: row[3] for row in plan_remedy_words.offer_rows(found, "metric")[1:]}
-    assert "price not given" in rows["sugar"]
+    assert rows["sugar"].endswith(" + sugar")
+    for system in get_args(UnitSystem):
+        lines = table(plan_remedy_words.offer_rows(found, system), "lrrrr", 80)
+        assert max(map(len, lines)) <= 80
 
 
 def test_rows_for_the_log_are_in_the_units_asked_for_and_read_back_the_same() -> None:

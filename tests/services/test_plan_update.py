@@ -34,7 +34,7 @@ from caskward.services import (
 from caskward.services.plan_doubt import Next, Why
 from caskward.services.plan_figures import OUTCOMES, outcome
 from caskward.services.plan_remedy import RemedyReport, remedy_of
-from caskward.services.plan_update import PlanUpdate, Told, report, rows_of, told_of, updated
+from caskward.services.plan_update import PlanUpdate, Told, report, rows_asked, rows_of, told_of, updated
 from caskward.services.plans import intent_text, starting_point
 from caskward.units.types import UnitSystem
 
@@ -270,6 +270,30 @@ def test_a_pair_that_contradicts_is_kept_and_shown(typed: Sequence[str]) -> None
     (said,) = plan_update_words.doubted_sentences(found, "metric")
     assert all(repr(row) in said for row in typed)
     assert "Both count" in said
+
+
+def test_a_starch_test_blue_after_it_was_clear_is_a_contradiction() -> None:
+    """Starch that is made sugar does not come back; blue first and clear later is how a mash goes."""
+    found = _updated("mash 1 h: starch clear", "mash 2 h: starch clear", "mash 3 h: starch blue")
+    (pair,) = found.contradictions
+    assert (pair.first.said, pair.second.said) == ("mash 2 h: starch clear", "mash 3 h: starch blue")
+    assert not pair.at_once
+    (said,) = plan_update_words.doubted_sentences(found, "metric")
+    assert "starch test clear in" in said
+    assert "starch test blue in" in said
+    assert "cannot both be right" in said
+    assert not _updated("mash 1 h: starch blue", "mash 3 h: starch clear").contradictions
+
+
+def test_rows_of_jars_are_named_as_moving_nothing() -> None:
+    rows = rows_asked((), ("run 12 L: 71 %", "jar 3: 1 L, 72 %"))
+    assert [r.quantity for r in rows.readings] == ["spout"]
+    assert any("move no forecast: 'jar 3: 1 L, 72 %'" in note for note in rows.notes)
+    assert rows_asked((), ("run 12 L: 71 %",)).notes == ()
+    with pytest.raises(NothingFollowed, match="jar 3"):
+        rows_asked((), ("jar 3: 1 L, 72 %",))
+    chosen = ("begins: run", "jar 3: 6 L, 72 %", "taken: jar 3", "heart: 6 L, 72 %")
+    assert not any("move no forecast" in note for note in rows_asked((), chosen).notes)
 
 
 def test_a_pair_is_not_taken_for_its_mean() -> None:

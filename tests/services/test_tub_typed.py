@@ -14,7 +14,7 @@ from caskward.errors import (
     SameReadingTwice,
     UnknownName,
 )
-from caskward.planning.readings import QUANTITIES
+from caskward.planning.readings import QUANTITIES, reading_of
 from caskward.services.tub_typed import log_rows, row_of, rows
 
 
@@ -51,6 +51,11 @@ def test_a_row_of_a_ferment_in_us_units() -> None:
 def test_what_is_not_understood_says_so(row: str, error: type[InputError]) -> None:
     with pytest.raises(error):
         row_of(row)
+
+
+def test_a_reading_of_another_stage_is_told_each_that_has_it() -> None:
+    with pytest.raises(ReadingOutOfPlace, match="pH is no reading of a wash, but of a mash or a ferment"):
+        reading_of("wash", "ph", 3.8)
 
 
 def test_one_moment_is_read_once() -> None:

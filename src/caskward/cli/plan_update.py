@@ -49,7 +49,7 @@ def asked(given: Given, question: str) -> tuple[str, Path, Rows]:
         raise RowNotQuoted(f"plan {question}", given.words)
     log = given.text("--log")
     logged = tub_files.log(Path(log)) if log else ()
-    rows = plan_update.rows_of(logged, given.texts("--reading"), log or "The log")
+    rows = plan_update.rows_asked(logged, given.texts("--reading"), log or "The log")
     if given.words == "-":
         return plans.text_of(sys.stdin.buffer.read(), "What is piped in"), Path(), rows
     return (*plans.wish(given.words), rows)

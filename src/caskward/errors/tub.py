@@ -9,7 +9,8 @@ class ReadingOutOfPlace(InputError):
     """A reading of a stage that does not have it."""
 
     def __init__(self, words: str, stage: str, stages: tuple[str, ...]) -> None:
-        super().__init__(f"{words[:1].upper()}{words[1:]} is no reading of a {stage}, but of a {stages[0]}.")
+        named = words if words.startswith("pH") else f"{words[:1].upper()}{words[1:]}"
+        super().__init__(f"{named} is no reading of a {stage}, but of a {' or a '.join(stages)}.")
 
 
 class NoReadings(MissingValue):

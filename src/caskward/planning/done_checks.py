@@ -43,6 +43,8 @@ def refuse(key: str, amount: float, said_as: str, times: int, intent: Intent, me
         raise NothingOfTheKind(said_as, "this bill has no starch to convert")
     if key == "rinse" and intent.gear.straining.held_kg_per_kg_insolubles.high <= 0.0:
         raise NothingOfTheKind(said_as, "this plan strains nothing, so there are no spent solids")
+    if key == "rinse" and not intent.leaves_solids:
+        raise NothingOfTheKind(said_as, "this bill dissolves whole, so there are no spent solids")
     reach = _reach(key, intent, method)
     system = intent.show
     if reach is not None and not reach.low <= amount <= reach.high:

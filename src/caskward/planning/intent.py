@@ -196,6 +196,11 @@ class Intent:
     """What closed batches taught; `doubts` starts from it."""
 
     @property
+    def leaves_solids(self) -> bool:
+        """True where grain or fruit is left when the wash is drawn off; sugar and syrup dissolve whole."""
+        return any(item.material.prepare != "dissolve" for item in self.bill)
+
+    @property
     def has_enzymes(self) -> bool:
         """True where a sweetening enzyme is at hand."""
         return any(e.does == "sweeten" for e in self.enzymes)

@@ -123,7 +123,7 @@ def _sweetest_kg(must: Stream) -> float:
 def _rinse(base: Chain, shelf: Shelf) -> Iterator[Move | Closed]:
     """Two rinses, each with at most what the solids hold."""
     intent, method = base.intent, base.method
-    held_l = float(np.median(base.strained[1].held_l))
+    held_l = float(np.median(base.strained[1].held_l)) if intent.leaves_solids else 0.0
     if method.late.rinse is not None or held_l <= 0.0:
         yield Closed("rinse", "no solids" if method.late.rinse is None else "done")
         return

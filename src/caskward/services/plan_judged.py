@@ -137,7 +137,7 @@ def _taken(of: Reading, chance: float | None = None, fits: Band | None = None, h
 def _contradictions(
     pairs: Sequence[Pair], apart: Sequence[tuple[Reading, Reading]], every: dict[int, Taken]
 ) -> tuple[Contradiction, ...]:
-    found = [(p.first, p.second, True) for p in pairs if differ(p)]
+    found = [(p.first, p.second, p.first.moment == p.second.moment) for p in pairs if differ(p)]
     at_once = {(id(one), id(other)) for one, other, _ in found}
     found += [(one, other, False) for one, other in apart if (id(one), id(other)) not in at_once]
     return tuple(
@@ -147,7 +147,7 @@ def _contradictions(
 
 
 def differ(of: Pair) -> bool:
-    """True for two readings of one moment that exclude each other, or lie too far apart for their errors."""
+    """True for two readings that exclude each other, or lie too far apart for their errors."""
     if QUANTITIES[of.first.quantity].yes_or_no or exclude(of.first, of.second):
         return True
     return abs(of.first.value - of.second.value) > _APART * float(np.hypot(of.first.sd, of.second.sd))

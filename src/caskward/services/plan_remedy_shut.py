@@ -22,7 +22,7 @@ _OVER: Final = {
 }
 _SHUT: Final[dict[ClosedKey, str]] = {
     "no starch": "nothing here has starch to convert",
-    "converted": "the starch is made sugar by then",
+    "converted": "it would make hardly more sugar",
     "tub full": "the tub has no room",
     "done": "done already",
     "no solids": "there are no spent solids to rinse",

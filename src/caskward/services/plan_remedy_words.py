@@ -187,16 +187,18 @@ def _hundred(of: float) -> str:
 
 
 def _costs(one: Offer, of: RemedyReport) -> str:
-    """The largest of what it costs, short enough for a table: money, else hours, else what has no price."""
+    """What it costs, short enough for a table: money and hours, or either and what has no price."""
+    short = {"spirits in store": "stored spirit", "spirit of another batch": "spirit", "cask": "a cask"}
+    if one.key == "sugar":
+        short |= dict.fromkeys(one.unpriced, "sugar")
+    unpriced = [short.get(name, "price not given") for name in one.unpriced if name != "energy"]
     parts = []
     if one.money is not None and abs(one.money) >= 0.005:
         saved = "saves " if one.money < 0.0 else ""
         parts.append(saved + show.money(abs(one.money), of.currency))
-    if one.hours + one.hands_h > _A_LITTLE:
+    if one.hours + one.hands_h > _A_LITTLE and not (parts and unpriced):
         parts.append(show.duration(one.hours + one.hands_h))
-    short = {"spirits in store": "stored spirit", "spirit of another batch": "spirit", "cask": "a cask"}
-    parts += [short.get(name, "price not given") for name in one.unpriced if name != "energy"]
-    return " + ".join(parts) or ("not priced" if one.unpriced else "nothing")
+    return " + ".join([*parts, *unpriced]) or ("not priced" if one.unpriced else "nothing")
 
 
 def closed_sentences(of: RemedyReport) -> list[str]:

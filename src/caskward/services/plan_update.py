@@ -212,7 +212,8 @@ def first_stage(belief: Belief) -> Stage:
 
 
 def _both(of: Pair) -> str:
-    return f"Two readings of one moment, both kept: {_one(of.first)} and {_one(of.second)}."
+    begin = "Two readings of one moment" if of.first.moment == of.second.moment else "Of these one is wrong"
+    return f"{begin}, both kept: {_one(of.first)} and {_one(of.second)}."
 
 
 def _one(of: Reading) -> str:
@@ -290,3 +291,23 @@ def rows_of(logged: Sequence[str], typed: Sequence[str], log: str = "The log") -
     return replace(
         found, done=(*done, *chosen), notes=(*found.notes, *batch_done.out_of_place((*logged, *typed)))
     )
+
+
+def rows_asked(logged: Sequence[str], typed: Sequence[str], log: str = "The log") -> Rows:
+    """The same, with what moves nothing named: jars, cans and the head, while no heart is chosen of them.
+
+    Raises:
+        NothingFollowed: nothing else was given.
+    """
+    found, every = rows_of(logged, typed, log), (*logged, *typed)
+    aside = [" ".join(row.split()) for row in every if not batch_receivers.without((row,))]
+    if not aside or run_heart.chosen_heart(every):
+        return found
+    if not found.readings and not found.done:
+        raise NothingFollowed(tuple(aside))
+    named = ", ".join(repr(row) for row in aside)
+    said = (
+        f"Left aside, for jars, cans and the head move no forecast: {named}. Read the heart when it is "
+        f"chosen: {batch_typed.example('heart')!r}."
+    )
+    return replace(found, notes=(*found.notes, said))

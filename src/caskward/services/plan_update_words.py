@@ -203,6 +203,8 @@ def _beside(count: int) -> str:
 
 
 def _fits(of: Taken, system: UnitSystem) -> str:
+    if of.fits is not None and of.quantity == "starch":
+        return f"; blue {show.in_ten(of.fits.mid)} would fit"
     return "" if of.fits is None else f"; {reach(of.fits, of.unit, system)} would fit"
 
 
@@ -218,6 +220,8 @@ def _apart(of: Contradiction, system: UnitSystem) -> str:
 
 def _named(of: Taken, system: UnitSystem) -> str:
     bound = f" {of.bound}" if of.bound else ""
+    if of.quantity == "starch":
+        return f"{of.words} {'blue' if of.value > 0.5 else 'clear'}"
     return f"{of.words}{bound} {value(of.value, of.unit, system)}"
 
 
