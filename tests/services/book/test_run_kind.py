@@ -15,7 +15,7 @@ from caskward.services.book import batch_record, opened, verbs
 from caskward.services.book.acting import Doing
 from caskward.services.book.asked import Asked
 from caskward.services.book.opened import Book
-from caskward.services.book.run_kind import kind_of
+from caskward.services.book.run_kind import kinds as kinds_by_number
 
 MAUD = Doing(by="Maud")
 TO_THE_STILL = (
@@ -55,7 +55,7 @@ def enter(book: Book, deeds: tuple[tuple[str, str], ...]) -> None:
 
 
 def kinds(book: Book) -> list[str]:
-    return [kind for one in as_put_right(book.of_batch("rye 5")) if (kind := kind_of(one))]
+    return [*kinds_by_number(as_put_right(book.of_batch("rye 5"))).values()]
 
 
 def test_a_charge_of_wash_is_stripped_and_one_of_low_wines_is_a_spirit_run(book: Book) -> None:
@@ -142,3 +142,36 @@ def test_rows_of_a_run_that_is_entered_as_well_count_once(book: Book) -> None:
     assert after.runs.entered == (1, 0)
     assert after.runs.now is None, "the next row is of the next strip"
     assert after.recorded.reaches["low wines"] == pytest.approx(5.67, abs=0.01)
+
+
+def test_weak_low_wines_are_known_by_where_they_came_from_and_count_once(book: Book) -> None:
+    strip = "pot still into low wines 36 L 17 % at 20 C, left 40 L 0.4 % at 20 C"
+    enter(
+        book,
+        (
+            STRIPS[0],
+            ("distil", strip),
+            ("declare", "tank 100 L"),
+            ("move", "low wines to tank 36 L 17 % at 20 C"),
+            ("move", "tank to pot still 36 L 17 % at 20 C"),
+            ("distil", "pot still into jar 1 8 L 70 % at 20 C, left 25 L 1 % at 20 C"),
+        ),
+    )
+    assert kinds(book) == ["strip", "spirit run"]
+    record = batch_record.record_of(book, "rye 5")
+    assert record.runs.entered == (1, 1)
+    assert record.recorded.reaches["wash"] == pytest.approx(12.8, abs=0.02), "what was made in the tub, once"
+    assert record.recorded.reaches["charge"] == pytest.approx(6.12, abs=0.02)
+
+
+def test_a_little_of_the_last_strip_in_the_wash_makes_no_spirit_run_of_it(book: Book) -> None:
+    enter(
+        book,
+        (
+            *STRIPS[:2],
+            ("move", "low wines to pot still 2 L 27 % at 20 C"),
+            ("move", "tub to pot still 80 L 8 % at 20 C"),
+            ("distil", "pot still into low wines 22 L 27 % at 20 C, left 57 L 0.8 % at 20 C"),
+        ),
+    )
+    assert kinds(book) == ["strip", "strip"]

@@ -13,7 +13,7 @@ from caskward.book.accounts import ALCOHOL, family_of, root_of
 from caskward.book.history import Happening, sides
 from caskward.planning.readings import Reading
 from caskward.services import river
-from caskward.services.book.run_kind import kind_of
+from caskward.services.book.run_kind import Kind, kinds
 from caskward.services.river import ReachKey, Recorded, SideKind
 
 _UL_IN_L: Final = 1e6
@@ -59,9 +59,12 @@ class _Book:
 
     def __init__(self, happened: Sequence[Happening]) -> None:
         self._moves = [(one, *_alcohol(one)) for one in happened]
-        self._strips = [(outs, ins) for one, outs, ins in self._moves if kind_of(one) == "strip"]
-        self._runs = [(outs, ins) for one, outs, ins in self._moves if kind_of(one) == "spirit run"]
+        self._kinds = kinds(happened)
+        self._strips, self._runs = self._of_kind("strip"), self._of_kind("spirit run")
         self._fills = [(outs, ins) for one, outs, ins in self._moves if one.kind == "filled"]
+
+    def _of_kind(self, kind: Kind) -> list[tuple[dict[str, int], dict[str, int]]]:
+        return [(outs, ins) for one, outs, ins in self._moves if self._kinds.get(one.number) == kind]
 
     def reaches(self) -> dict[ReachKey, float]:
         """What came through each reach."""
@@ -125,7 +128,7 @@ class _Book:
         found: dict[tuple[ReachKey, str, SideKind], float] = {}
         for one, _, ins in self._moves:
             for account, amount in ins.items():
-                key = _left(one, account)
+                key = _left(self._kinds.get(one.number), account)
                 if key:
                     found[key] = found.get(key, 0.0) + amount / _UL_IN_L
         from_store = self._from_store()
@@ -189,13 +192,13 @@ def _kept(ins: dict[str, int]) -> int:
     return sum(amount for account, amount in ins.items() if root_of(account).holds)
 
 
-def _left(one: Happening, account: str) -> tuple[ReachKey, str, SideKind] | None:
+def _left(run: Kind | None, account: str) -> tuple[ReachKey, str, SideKind] | None:
     root, _, rest = account.partition("/")
     cause = rest.partition("/")[0]
     if root not in ("lost", "destroyed"):
         return None
-    if kind_of(one) == "strip":
+    if run == "strip":
         return "wash", river.LEFT_BY_STRIPS if root == "lost" else cause, "lost"
-    if kind_of(one) == "spirit run":
+    if run == "spirit run":
         return "charge", river.LEFT_BY_RUNS if root == "lost" else river.FORESHOTS, "lost"
     return "tub", _SAID.get(cause, cause), "lost"

@@ -104,7 +104,17 @@ class BatchRecord:
     @cached_property
     def runs(self) -> RunLog:
         """Its strips and spirit runs: receivers, what was read at the spout, what was taken."""
-        return run_log.log_of(item for one in self.happened for item in _of_runs(one))
+        return run_log.log_of(item for one in self.happened for item in self._of_runs(one))
+
+    @cached_property
+    def run_kinds(self) -> Mapping[int, run_kind.Kind]:
+        """Its strips and spirit runs that the book has as deeds, by their number."""
+        return run_kind.kinds(self.happened)
+
+    def _of_runs(self, one: Happening) -> tuple[str | Entered, ...]:
+        """What of a deed a log of runs is made of."""
+        run = self.run_kinds.get(one.number)
+        return (_ENTERED[run],) if run else rows_in(one)
 
     @cached_property
     def rows_read(self) -> tuple[RowRead, ...]:
@@ -203,7 +213,7 @@ def whole_row(begin: str, text: str) -> str:
 
 def stage_now(of: BatchRecord) -> str:
     """Key of the plan's stage at which it was last seen at work; "" before any."""
-    seen = [_stage_at(one) for one in of.happened]
+    seen = [_stage_at(one, of.run_kinds) for one in of.happened]
     keys = [key for key in seen if key]
     return max(keys, key=_CARDS.index) if keys else ""
 
@@ -245,32 +255,21 @@ _SO_FAR: tuple[tuple[river.ReachKey, str], ...] = (
 )
 
 
-def _stage_at(one: Happening) -> str:
+def _stage_at(one: Happening, runs: Mapping[int, run_kind.Kind]) -> str:
     rows = [stage for row in rows_in(one) if (stage := stage_of(row))]
     if rows:
         return CARD_OF[max(rows, key=[*STAGES].index)]  # type: ignore[arg-type] # a stage's name
-    if one.kind == "distilled":
-        return run_of(one)
+    if one.number in runs:
+        return _STAGE_OF_RUN[runs[one.number]]
     if one.kind == "measured" and str(one.details.get("of", "")).startswith("vessel"):
         return "ferment"
     return _STAGE_OF_KIND.get(one.kind, "")
-
-
-def run_of(one: Happening) -> str:
-    """The plan's stage that a run at the still was of; "" for anything else."""
-    return _STAGE_OF_RUN.get(run_kind.kind_of(one), "")
 
 
 def rows_in(one: Happening) -> tuple[str, ...]:
     """Rows that were measured in it."""
     said = one.details.get("rows") if one.kind == "measured" else None
     return tuple(str(row) for row in said) if isinstance(said, tuple) else ()
-
-
-def _of_runs(one: Happening) -> tuple[str | Entered, ...]:
-    """What of it a log of runs is made of."""
-    run = run_kind.kind_of(one)
-    return (_ENTERED[run],) if run else rows_in(one)
 
 
 def stage_of(row: str) -> str:

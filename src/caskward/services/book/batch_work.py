@@ -15,6 +15,7 @@ from caskward.planning.plan import Band, StageCard
 from caskward.planning.readings import Reading
 from caskward.services.book import batch_record, batch_tub
 from caskward.services.book.batch_record import BatchRecord
+from caskward.services.book.run_kind import Kind
 from caskward.services.book.shopping import names_alike
 
 Cards = Mapping[str, StageCard]
@@ -190,7 +191,7 @@ def _runs(cards: Cards) -> int:
 def _spirit(of: BatchRecord, cards: Cards, at: str) -> Work:
     if at == "charge":
         return Work("spirit", "", 1, _runs(cards))
-    done, log = _distilled(of, "spirit"), of.runs
+    done, log = _distilled(of, "spirit run"), of.runs
     if any(one.stage == "heart" for one in of.read) or done >= _runs(cards) or log.taken:
         return Work("fill") if any(one.kind == "reduced" for one in of.happened) else Work("reduce")
     if log.now and log.now[0] == "run" and log.is_running(log.now):
@@ -199,5 +200,5 @@ def _spirit(of: BatchRecord, cards: Cards, at: str) -> Work:
     return Work("spirit", "", done + 1, _runs(cards))
 
 
-def _distilled(of: BatchRecord, key: str) -> int:
-    return sum(1 for one in of.happened if batch_record.run_of(one) == key)
+def _distilled(of: BatchRecord, kind: Kind) -> int:
+    return sum(1 for one in of.run_kinds.values() if one == kind)

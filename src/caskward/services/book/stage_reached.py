@@ -11,23 +11,26 @@ from caskward.errors import InputError
 from caskward.planning.readings import STAGES, Stage
 from caskward.services import batch_receivers
 from caskward.services.book import batch_record
+from caskward.services.book.run_kind import Kind, kinds
 from caskward.services.book.yeasts import is_yeast
 
 _KINDS: Final[dict[str, Stage]] = {"mashed": "mash", "converted": "wash", "filled": "cask"}
-_RUNS: Final[dict[str, Stage]] = {"strip": "strip", "spirit": "run"}
+_RUNS: Final[dict[Kind, Stage]] = {"strip": "strip", "spirit run": "run"}
 
 
 def reached(happened: Iterable[Happening]) -> Stage | None:
     """The last stage that was read, or that a deed begins: yeast that went in begins a ferment."""
-    seen = [stage for one in happened for stage in _stages_of(one)]
+    every = tuple(happened)
+    runs = kinds(every)
+    seen = [stage for one in every for stage in _stages_of(one, runs.get(one.number))]
     return max(seen, key=STAGES.index) if seen else None
 
 
-def _stages_of(one: Happening) -> list[Stage]:
+def _stages_of(one: Happening, run: Kind | None) -> list[Stage]:
     rows = [stage for row in batch_record.rows_in(one) for stage in _stages_in(row)]
     used = [name_of(part.commodity) for part in one.postings if part.account.startswith("used/")]
     found: list[Stage] = ["ferment"] if any(map(is_yeast, used)) else []
-    kind = _KINDS.get(one.kind) or _RUNS.get(batch_record.run_of(one))
+    kind = _KINDS.get(one.kind) or (_RUNS[run] if run else None)
     return [*rows, *found, *((kind,) if kind else ())]
 
 
