@@ -203,3 +203,16 @@ def test_a_reading_that_makes_no_sense_is_refused_at_its_field(desk) -> None:
 def test_gauging_takes_us_units_from_what_is_typed(desk) -> None:
     text = desk.browser.get("/gauging/reduce", params={"q": "5 gal 140 proof to 125 proof"}).text
     assert "gal" in text.partition("</output>")[0]
+
+
+@pytest.mark.parametrize("key", ["strength", "reduce", "blend"])
+def test_gauging_offers_a_us_maker_gallons_and_proof(desk, key) -> None:
+    desk.browser.cookies.set("caskward-units", "us")
+    html = desk.browser.get(f"/gauging/{key}").text
+    offered = re.findall(r'data-key="([^"]*)"', html) + re.findall(
+        r'href="/gauging/[^"]*q=[^>]*>([^<]*)<', html
+    )
+    assert any("gal" in one for one in offered), offered
+    assert not any(re.search(r"\b(L|kg|C)\b", one) for one in offered), offered
+    for example in re.findall(r'href="(/gauging/[^"]*q=[^"]*)"', html):
+        assert desk.browser.get(example.replace("&amp;", "&")).status_code == 200, example

@@ -66,6 +66,21 @@ def test_the_words_are_a_deed_that_the_book_takes(book: Book) -> None:
     assert words_of(book) == "", "the still is empty now"
 
 
+def test_a_second_runs_foreshots_are_a_jar_of_their_own(book: Book) -> None:
+    """The ready words name `jar foreshots 2`, which is no amount of the `jar foreshots` that is there."""
+    for row in RUN:
+        done(book, "measure", row)
+    done(book, "distil", words_of(book))
+    done(book, "move", "jar 2 to pot still all")
+    for row in ("begins: run 2", "run 2 foreshots: 0.2 L, 80 %", "run 2 jar: 1 L, 76.8 %"):
+        done(book, "measure", row)
+    words = run_deed.deed_words(book, batch_record.record_of(book, "rye 5").runs, ("run", 2))
+    assert '"jar foreshots 2" 0.2 L' in words
+    done(book, "distil", words)
+    held = {name: there["bulk"] / 1e6 for name, there in book.balances("jar/").items()}
+    assert (held["jar/foreshots"], held["jar/foreshots 2"]) == pytest.approx((0.3, 0.2), abs=1e-3)
+
+
 def test_what_was_not_read_is_not_entered_as_if_it_were(book: Book) -> None:
     for row in (*RUN, "jar: 1 L"):
         done(book, "measure", row)

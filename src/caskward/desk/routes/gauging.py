@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Final
 
 from fastapi import APIRouter
 from starlette.requests import Request
@@ -51,6 +52,39 @@ QUESTIONS = (
         keys=(" L ", " % ", " and ", " to ", " with ", " of ", " kg ", " water "),
     ),
 )
+_US: Final = {
+    "strength": Question(
+        key="strength",
+        name="True strength",
+        label="What you read, and how warm it is",
+        examples=("126.4 proof at 82 F", "5 gal of 126.4 proof at 58 F", "47 % at 82 F", "1.054 at 88 F"),
+        keys=(" proof ", " at ", " F", " gal of ", " % ", " lb of "),
+    ),
+    "reduce": Question(
+        key="reduce",
+        name="Reduce",
+        label="How much of what, and the strength wanted",
+        examples=(
+            "5 gal 142 proof to 126 proof",
+            "28 lb 142 proof to 126 proof",
+            "142 proof to 13 gal of 126 proof",
+        ),
+        keys=(" gal ", " lb ", " proof ", " to ", " at ", " F", " % "),
+    ),
+    "blend": Question(
+        key="blend",
+        name="Blend",
+        label="What goes together",
+        examples=(
+            "5 gal 126 proof and 1 gal water",
+            "2 gal 48 proof and 3 gal 140 proof",
+            "142 proof and 48 proof to 13 gal of 120 proof",
+            "3 gal 76 proof to 80 proof with 140 proof",
+        ),
+        keys=(" gal ", " proof ", " and ", " to ", " with ", " of ", " lb ", " water "),
+    ),
+}
+"""The same questions with the examples and keys of a US maker."""
 
 
 @router.get("/gauging")
@@ -60,8 +94,9 @@ def ask(request: Request, key: str = "strength") -> Response:
     question = next((one for one in QUESTIONS if one.key == key), None)
     if question is None:
         raise NoSuchPage
-    typed = asked(request, "q")
-    found, error = _answered(question, typed, units_of(request)) if typed else (None, "")
+    typed, usual = asked(request, "q"), units_of(request)
+    question = _US[key] if usual == "us" else question
+    found, error = _answered(question, typed, usual) if typed else (None, "")
     data = GaugingPage(
         title="Gauging",
         screen=GAUGING.key,

@@ -204,7 +204,7 @@ class Reader:
         return joined(taken)
 
     def _known(self, roots: Sequence[str]) -> str:
-        for count in range(min(_LONGEST, len(self.left)), 0, -1):
+        for count in range(min(_LONGEST, len(self.left)), self._quoted_jar(), -1):
             words = joined(self.left[:count])
             found = self.view.named(words, roots)
             if len(found) > 1:
@@ -213,6 +213,15 @@ class Reader:
                 self.at += count
                 return found[0]
         return ""
+
+    def _quoted_jar(self) -> int:
+        """How many words are too few: `"jar foreshots 2"` in quotes is no `jar foreshots`, and 2 of it."""
+        same = [token.text for token in self.left if token.group == self.left[0].group]
+        if not same:
+            return 0
+        numbers = [bool(_AMOUNT.match(word)) for word in same]
+        numbered = 2 < len(same) <= _LONGEST and numbers[-1] and sum(numbers) == 1
+        return len(same) - 1 if numbered and same[0].casefold() == "jar" and "," not in same else 0
 
     def _written(self, roots: Sequence[str], new: Sequence[str]) -> str:
         """A place by its root and name: `jar 7`, `jar/7`; only one that may be new, or a path."""
