@@ -54,7 +54,7 @@ PAGES = (
 )
 FEW = ("/", "/casks/3", "/gauging?q=47 %25 at 28 C", "/gauging?q=what", "/more")
 LEAST_TARGET_PX = 48
-SOON_MS = 8000
+SOON_MS = 30_000
 
 
 @dataclass

@@ -18,7 +18,7 @@ from tests.desk.test_run_day import PAGE, RUN, beliefs_kept, planned, rows_of  #
 
 pytestmark = pytest.mark.needs_tool("chromium")
 WHILE_IT_THINKS_MS = 90_000
-SOON_MS = 8000
+SOON_MS = 30_000
 
 
 @pytest.fixture

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
-from caskward.pace import breathe
+from caskward.pace import breathe, once
 from caskward.planning.cask_forecast import cask_filled, share_into_cask
 from caskward.planning.doubts import used_at_last
 from caskward.planning.intent import Intent, SpiritStock, StillGear
@@ -128,24 +127,24 @@ class Chain:
     ) -> None:
         self.intent, self.method, self.worlds, self._rests = intent, method, worlds, rests
 
-    @cached_property
+    @once
     def brought(self) -> Brought:
         """What is brought together before anything converts."""
         breathe()
         return brought_together(self.intent, self.method, self.worlds)
 
-    @cached_property
+    @once
     def rests(self) -> MashSchedule | None:
         """The mash's rests; None without starch."""
         return self._rests or planned_rests(self.intent, self.method)
 
-    @cached_property
+    @once
     def converted(self) -> Mash:
         """Sacks to tub, as the bill makes it."""
         breathe()
         return forecast_mash(self.intent, self.method, self.worlds, self.brought, self.rests)
 
-    @cached_property
+    @once
     def mash(self) -> Mash:
         """The tub before yeast, with sugar that is stirred in beside the bill."""
         sugar = self.method.late.sugar
@@ -155,13 +154,13 @@ class Chain:
             sugar.material.key, sugar_stream(sugar, self.worlds, self.intent.site.room_c)
         )
 
-    @cached_property
+    @once
     def fermented(self) -> tuple[Stream, FermentRecord]:
         """The tub when its ferment has ended."""
         breathe()
         return ferment(self.mash.tub, _ferment_unknowns(self.method, self.worlds))
 
-    @cached_property
+    @once
     def strained(self) -> tuple[Stream, SeparateRecord]:
         """The wash off its grain."""
         breathe()
@@ -169,7 +168,7 @@ class Chain:
         unknowns = _separate_unknowns(self.worlds, moves)
         return separate(self.fermented[0].at(_STILL_ROOM_C), _separate_settings(self.intent), unknowns)
 
-    @cached_property
+    @once
     def rinsed(self) -> tuple[Stream, SeparateRecord]:
         """What goes to the still: the wash, with the rinsings of its solids where they are rinsed."""
         how = self.method.late.rinse
@@ -184,18 +183,18 @@ class Chain:
         how = self.method.late.rinse
         return self.strained if how is not None and how.apart else self.rinsed
 
-    @cached_property
+    @once
     def low_wines(self) -> tuple[Stream, StripRecord]:
         """All strips together."""
         breathe()
         return _strip(self.intent, self.method, self.worlds, self.rinsed[0])
 
-    @cached_property
+    @once
     def feints_in(self) -> Stream:
         """Spirits from store that go into the charge."""
         return _stock_stream(self.method.spirits_in, self.worlds)
 
-    @cached_property
+    @once
     def run(self) -> tuple[Stream, BlendRecord, Stream, SpiritRecord]:
         """The charge, how it was made, its heart, and the run."""
         breathe()
@@ -205,7 +204,7 @@ class Chain:
             heart = top_up_stream(self.method.late.chosen, self.worlds)
         return charge, record, heart, spirit
 
-    @cached_property
+    @once
     def filled(self) -> Filled:
         """Heart to cask."""
         breathe()
@@ -222,7 +221,7 @@ class Chain:
             found.__dict__[stage] = getattr(self, stage)
         return found
 
-    @cached_property
+    @once
     def course(self) -> Course:
         """Everything, to the cask."""
         fermented, ferment_record = self.fermented

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from caskward.errors import NothingToRead
+from caskward.pace import once
 from caskward.planning.doubts import doubts
 from caskward.planning.forecast import Chain, spirit_habits, still_of, strip_habits
 from caskward.planning.log_slips import (
@@ -50,12 +50,12 @@ class Settings:
         self.sized = sized
         self._tub_c: dict[tuple[float, ...], Worlds] = {}
 
-    @cached_property
+    @once
     def rests(self) -> MashSchedule | None:
         """The mash's rests; None without starch."""
         return planned_rests(self.sized.intent, self.sized.method)
 
-    @cached_property
+    @once
     def pitch_c(self) -> float:
         """Where the plan pitches a tub that is left to itself [°C]."""
         intent, method = self.sized.intent, self.sized.method
@@ -93,7 +93,7 @@ class Watched:
         self.settings = settings or Settings(sized)
         self.chain = Chain(sized.intent, driven(sized, readings), worlds, self.settings.rests)
 
-    @cached_property
+    @once
     def mash(self) -> MashCourse:
         """The mash with points at every moment it was read."""
         chain, schedule = self.chain, self.settings.rests
@@ -103,7 +103,7 @@ class Watched:
         hours = schedule.grid(0.5, max(moments, default=0.0), moments)
         return mash_by_hours(chain.intent, chain.method, self.worlds, chain.brought, schedule, hours)
 
-    @cached_property
+    @once
     def brew(self) -> Brew:
         """One tub's ferment with points at every moment it was read."""
         wash = self.chain.mash.tub.scaled(1.0 / self.chain.method.ferments)

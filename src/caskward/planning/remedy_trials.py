@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
+from caskward.pace import once
 from caskward.planning.forecast import Chain
 from caskward.planning.intent import Intent
 from caskward.planning.limits import Limit, limits
@@ -77,7 +77,7 @@ class Tried:
         """What is then done."""
         return self.chain.method
 
-    @cached_property
+    @once
     def sized(self) -> Sized:
         """The batch it makes."""
         return Sized(self.intent, self.method, self.chain.course, self.chain.worlds)
@@ -146,7 +146,7 @@ class Trial:
                 return False
         return not self._charge_differs(tried)
 
-    @cached_property
+    @once
     def _limits(self) -> tuple[Limit, ...]:
         return limits(Sized(self.base.intent, self.base.method, self.base.course, self.base.worlds))
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from itertools import groupby
 from typing import Final
 
@@ -12,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caskward.errors import ReadingsOutOfOrder
+from caskward.pace import once
 from caskward.planning.belief.kinds import Rare, temper_kinds
 from caskward.planning.belief.tempering import Care, Evaluated, Particles, Target, temper
 from caskward.planning.doubts import STOPS_SHORT
@@ -62,7 +62,7 @@ class Belief:
         deviates = {name: z[:, k] for k, name in enumerate(self.names)}
         return draw_of(self.unknowns, deviates, len(z), self.sized.intent.seed)
 
-    @cached_property
+    @once
     def course(self) -> Course:
         """The forecast of the whole batch in these worlds."""
         method = driven(self.sized, self.readings)

@@ -82,7 +82,12 @@ def _band(of: HabitLine, band: Band, system: UnitSystem) -> str:
     unit = next((unit for end, unit in _UNITS.items() if of.key.endswith(end)), None)
     if plain is None and unit is not None:
         return banded(band, cast(Unit, unit), system)
-    return f"{band.mid:.2g}{plain or ' times'} ({band.low:.2g}–{band.high:.2g})"
+    words = " lb/lb" if system == "us" and plain == " kg/kg" else plain or " times"
+    return f"{_two_digits(band.mid)}{words} ({_two_digits(band.low)}–{_two_digits(band.high)})"
+
+
+def _two_digits(of: float) -> str:
+    return f"{of:#.2g}".removesuffix(".")
 
 
 def _capital(text: str) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from caskward.pace import once
 from caskward.properties.alcohol import ETHANOL_DENSITY_20C
 from caskward.stages.balance import Loss
 from caskward.stages.ferment import HEAT_MJ_PER_KG_HEXOSE, Extent, co2_m3, part_way, written_off
@@ -55,45 +55,45 @@ class FermentCourse:
         """What has left it by a grid point."""
         return self._part(i)[1]
 
-    @cached_property
+    @once
     def end(self) -> Stream:
         """The finished wash, as `ferment` gives it: sugar left is from now on dissolved solids."""
         return written_off(self.stream(-1))[0]
 
-    @cached_property
+    @once
     def losses(self) -> tuple[Loss, ...]:
         """Every loss from the start to `end`."""
         part, losses = self._part(-1)
         return (losses[0], written_off(part)[1], *losses[1:])
 
-    @cached_property
+    @once
     def whole(self) -> Stream:
         """The wash at every grid point, (hours, worlds...); congeners are left out."""
         plain = replace(self.wash, traces_mg=None)
         out, _ = part_way(plain, self._extent(slice(None)), self.yield_of_theory, self.carried_off_share)
         return replace(out, temp_c=self.temp_c)
 
-    @cached_property
+    @once
     def liquid_l(self) -> Worlds:
         """Volume of the liquid [L at 20 °C]."""
         return self.whole.liquid_l
 
-    @cached_property
+    @once
     def sugar_g_l(self) -> Worlds:
         """Sugar in the liquid, as hexose, with what the yeast will leave [g/L]."""
         return np.asarray(1000.0 * self.whole.fermentable_kg / self.liquid_l)
 
-    @cached_property
+    @once
     def ethanol_g_l(self) -> Worlds:
         """Ethanol in the liquid [g/L]."""
         return np.asarray(1000.0 * self.whole.ethanol_kg / self.liquid_l)
 
-    @cached_property
+    @once
     def strength_pct_vol(self) -> Worlds:
         """Alcohol in the liquid [%vol at 20 °C]."""
         return np.asarray(self.ethanol_g_l * (100.0 / ETHANOL_DENSITY_20C))
 
-    @cached_property
+    @once
     def specific_gravity(self) -> Worlds:
         """Gravity of the liquid, 20 °C over water at 20 °C."""
         return self.whole.specific_gravity
@@ -103,7 +103,7 @@ class FermentCourse:
         """Gravity at the last hour."""
         return self.end.specific_gravity
 
-    @cached_property
+    @once
     def co2_kg(self) -> Worlds:
         """Carbon dioxide made so far [kg]."""
         pure = 1.0 - ETHANOL_KG_PER_KG_HEXOSE
@@ -126,7 +126,7 @@ class FermentCourse:
         some = np.maximum(self.usable_kg, 1e-12)
         return np.where(self.usable_kg > 1e-12, (self.used_hexose_kg + self.soured_kg) / some, 1.0)
 
-    @cached_property
+    @once
     def dry_h(self) -> Worlds:
         """When 99 % of the usable sugar is gone [h]; inf where it is not by the last hour."""
         gone, goal = self.gone, 1.0 - DRY_AT
@@ -137,7 +137,7 @@ class FermentCourse:
         at_h = self.hours[early] + part * (self.hours[late] - self.hours[early])
         return np.where(np.any(gone >= goal, axis=0), at_h, np.inf)
 
-    @cached_property
+    @once
     def stuck(self) -> NDArray[np.bool_]:
         """Worlds that have not moved over the last 24 hours with sugar left that the yeast could use."""
         since = int(np.searchsorted(self.hours, self.hours[-1] - STILL_H + 1e-9, side="right")) - 1

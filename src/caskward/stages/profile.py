@@ -7,11 +7,11 @@ ln of what is left is a cubic with known slopes.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from caskward.pace import once
 from caskward.properties import heat
 from caskward.stages.amounts import LEAVES_AT_C, Amounts, Pot, latent_kwh
 from caskward.stages.columns import VapourPath
@@ -44,23 +44,23 @@ class Profile:
     held: Held | None
     reached: NDArray[np.bool_]
 
-    @cached_property
+    @once
     def ln_ethanol(self) -> Worlds:
         """ln of the moles of ethanol left in the pot."""
         return np.asarray(self.ln_left + np.log(self.charge.ethanol_kg / ETHANOL_KG_PER_MOL))
 
-    @cached_property
+    @once
     def ln_water(self) -> Worlds:
         """ln of the moles of water left in the pot."""
         return np.asarray(self.ln_ethanol - self.pot_u)
 
-    @cached_property
+    @once
     def over_top(self) -> Amounts:
         """What has left the still's top at each node."""
         traces = self.traces
         return _gone(self, self.ln_left, self.pot_u, None if traces is None else traces.ln_left)
 
-    @cached_property
+    @once
     def collected(self) -> Amounts:
         """What has left the spout at each node."""
         if self.held is None:
@@ -82,17 +82,17 @@ class Profile:
         """Congeners collected so far [mg], (steps + 1, 16, worlds...); None where not tracked."""
         return self.collected.traces_mg
 
-    @cached_property
+    @once
     def volume_l(self) -> Worlds:
         """Distillate collected so far [L at 20 °C]."""
         return self.collected.volume_l
 
-    @cached_property
+    @once
     def top_pct_vol(self) -> Worlds:
         """Strength of what leaves head and column [%vol]."""
         return strength_pct_vol(self.top_u)
 
-    @cached_property
+    @once
     def spout_pct_vol(self) -> Worlds:
         """Strength at the spout [%vol]; before a hold-up is full, that of what it will give first."""
         if self.held is None:
@@ -100,27 +100,27 @@ class Profile:
         held = Amounts.split(self.held.amounts, 1)
         return np.where(held.ethanol_kg > 0.0, held.strength_pct_vol, self.top_pct_vol)
 
-    @cached_property
+    @once
     def pot_pct_vol(self) -> Worlds:
         """Strength of the water and alcohol in the pot [%vol]."""
         return strength_pct_vol(self.pot_u)
 
-    @cached_property
+    @once
     def pot_c(self) -> Worlds:
         """Boiling temperature in the pot [°C]; dissolved solids, which add tenths, are left out."""
         return self.path.curve.boiling_c(self.pot_u)
 
-    @cached_property
+    @once
     def vapour_c(self) -> Worlds:
         """Temperature of the vapour that goes to the condenser [°C]."""
         return self.path.curve.boiling_c(self.path.curve.liquid_under(self.top_u))
 
-    @cached_property
+    @once
     def pot_volume_l(self) -> Worlds:
         """What is left in the pot with all its solids [L at 20 °C]."""
         return self.pot_left.volume_l
 
-    @cached_property
+    @once
     def pot_left(self) -> Stream:
         """What is left in the pot at each node; congeners are in `traces`."""
         charge, gone = replace(self.charge, traces_mg=None), self.over_top
@@ -129,7 +129,7 @@ class Profile:
             water_kg=np.maximum(charge.water_kg - gone.water_kg, 0.0),
         )
 
-    @cached_property
+    @once
     def warming_kwh(self) -> Worlds:
         """Heat that the pot took so far to keep boiling hotter [kWh]; what is left in it, solids too."""
         left, pot_c = self.pot_left, self.pot_c
@@ -137,7 +137,7 @@ class Profile:
         steps = 0.5 * (capacity_kj_k[1:] + capacity_kj_k[:-1]) * np.diff(pot_c, axis=0) / 3600.0
         return np.concatenate([np.zeros_like(steps[:1]), np.cumsum(steps, axis=0)])
 
-    @cached_property
+    @once
     def boiling_kwh(self) -> Worlds:
         """Heat into the pot since it boils [kWh]: vapour, reflux and all, and warming."""
         return np.asarray(latent_kwh(self.over_top) / self.path.through_share + self.warming_kwh)
@@ -158,7 +158,7 @@ class Profile:
         """Hours from cold to boiling."""
         return np.asarray(self.heat_up_kwh / self.useful_kw)
 
-    @cached_property
+    @once
     def delay_h(self) -> Worlds:
         """Hours between boiling and the first drop at the spout, while dead volume fills."""
         if self.held is None:
@@ -167,18 +167,18 @@ class Profile:
         start, end = picked(self.boiling_kwh, k), picked(self.boiling_kwh, k + 1)
         return np.asarray((start + (end - start) * along) / self.useful_kw)
 
-    @cached_property
+    @once
     def hours(self) -> Worlds:
         """Hours since the first drop; below zero while dead volume fills."""
         return np.asarray(self.boiling_kwh / self.useful_kw - self.delay_h)
 
-    @cached_property
+    @once
     def condenser_kwh(self) -> Worlds:
         """Heat that the condenser has carried off [kWh]: latent, its reflux too, and cooling to 20 °C."""
         latent = latent_kwh(self.over_top) * (1.0 + np.asarray(self.path.column.reflux_ratio))
         return np.asarray(latent + self._cooled_kwh())
 
-    @cached_property
+    @once
     def dephlegmator_kwh(self) -> Worlds:
         """Heat that the dephlegmator has carried off [kWh]."""
         share = np.asarray(self.path.column.dephlegmator_share)

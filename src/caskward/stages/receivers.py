@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
 from caskward.errors import LastReceiverMissing
+from caskward.pace import once
 from caskward.stages.amounts import Amounts
 from caskward.stages.balance import Loss, loss_of
 from caskward.stages.moments import moment_of, moment_when_weaker
@@ -56,32 +56,32 @@ class Filled:
         """The receiver's name in the plan."""
         return self.receiver.name
 
-    @cached_property
+    @once
     def volume_l(self) -> Worlds:
         """What is in it [L at 20 °C]."""
         return self.contents.volume_l
 
-    @cached_property
+    @once
     def strength_pct_vol(self) -> Worlds:
         """Strength of what is in it [%vol]; 0 where it is empty."""
         return self.contents.strength_pct_vol
 
-    @cached_property
+    @once
     def from_pct_vol(self) -> Worlds:
         """Strength at the spout when it was put under [%vol]."""
         return spout_at(self.profile, self.from_u)
 
-    @cached_property
+    @once
     def to_pct_vol(self) -> Worlds:
         """Strength at the spout when it was taken away [%vol]."""
         return spout_at(self.profile, self.to_u)
 
-    @cached_property
+    @once
     def from_h(self) -> Worlds:
         """Hours since the first drop when it was put under."""
         return hours_at(self.profile, self.from_u)
 
-    @cached_property
+    @once
     def to_h(self) -> Worlds:
         """Hours since the first drop when it was taken away."""
         return hours_at(self.profile, self.to_u)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from itertools import pairwise
 from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from caskward.pace import once
 from caskward.planning.doses import brought_nitrogen_mg, nutrient_grams, yeast_grams
 from caskward.planning.doubts import STOPS_SHORT, gives_out_at, used_at_last
 from caskward.planning.intent import Intent
@@ -92,7 +92,7 @@ class Brew:
 
     legs: tuple[FermentCourse, ...]
 
-    @cached_property
+    @once
     def hours(self) -> Worlds:
         """Hours since pitching."""
         starts = np.cumsum([0.0, *(leg.hours[-1] for leg in self.legs[:-1])])
@@ -101,27 +101,27 @@ class Brew:
     def _joined(self, name: str) -> Worlds:
         return np.concatenate([getattr(leg, name)[k > 0 :] for k, leg in enumerate(self.legs)])
 
-    @cached_property
+    @once
     def temp_c(self) -> Worlds:
         """Temperature [°C], (hours, worlds)."""
         return self._joined("temp_c")
 
-    @cached_property
+    @once
     def specific_gravity(self) -> Worlds:
         """Gravity of the liquid, 20 °C over water at 20 °C."""
         return self._joined("specific_gravity")
 
-    @cached_property
+    @once
     def strength_pct_vol(self) -> Worlds:
         """Alcohol in the liquid [%vol]."""
         return self._joined("strength_pct_vol")
 
-    @cached_property
+    @once
     def sugar_g_l(self) -> Worlds:
         """Sugar in the liquid [g/L]."""
         return self._joined("sugar_g_l")
 
-    @cached_property
+    @once
     def co2_kg(self) -> Worlds:
         """Carbon dioxide made so far [kg]."""
         made, out = 0.0, []
@@ -148,7 +148,7 @@ class Brew:
         """Worlds that no longer move with sugar left."""
         return self.legs[-1].stuck
 
-    @cached_property
+    @once
     def end(self) -> Stream:
         """The finished wash."""
         return self.legs[-1].end

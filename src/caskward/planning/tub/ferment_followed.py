@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from typing import Final
 
 import numpy as np
 
+from caskward.pace import once
 from caskward.planning.tub import ferment_causes as known
 from caskward.planning.tub.ferment_driven import RATE_H
 from caskward.stages.fermenting import FermentCourse, FermentSettings, ferment_course, resumed
@@ -96,7 +96,7 @@ class FollowedFerment:
             self._streams.setdefault(i, self.course.stream(i)) if i not in self._streams else self._streams[i]
         )
 
-    @cached_property
+    @once
     def _streams(self) -> dict[int, Stream]:
         return {}
 
@@ -125,7 +125,7 @@ class FollowedFerment:
         acid_g_l = 1000.0 * self.course.soured_kg[i] / self._litres
         return np.asarray((acid_g_l - _SOUR_FROM_G_L) / _SOUR_G_L_WIDTH)
 
-    @cached_property
+    @once
     def _litres(self) -> Worlds:
         return np.maximum(self.course.wash.liquid_l, 1e-9)
 

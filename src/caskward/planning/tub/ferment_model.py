@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Final
 
 import numpy as np
 
+from caskward.pace import once
 from caskward.planning.doses import (
     NITROGEN_OF_DAP,
     brought_nitrogen_mg,
@@ -96,7 +96,7 @@ class FermentModel:
         course = driven(Parts(wash, yeast, kept), free, logged, worlds[known.THERMOMETER])
         return FollowedFerment(worlds, yeast, kept, free, course)
 
-    @cached_property
+    @once
     def likely(self) -> FermentCourse:
         """The plan's own course, hour by hour, in the likely world."""
         wash, yeast, kept = self._start(self.likely_world)
