@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from caskward.cli.start import run
+from caskward.planning.plan import Band
+from caskward.services.plan_learned import HabitLine
+from caskward.services.plan_learned_words import rows_of
 from caskward.services.plans import starting_point
 
 BATCH = [
@@ -88,3 +91,10 @@ def test_what_cannot_be_done_is_said(
     assert run(["plan", "learn", *words]) == 2
     assert said in capsys.readouterr().err
     assert not (shed / "my-gear.toml").exists()
+
+
+def test_a_share_by_weight_is_in_the_units_asked_for_with_two_digits() -> None:
+    default, learned = Band(2.8, 3.8, 5.2), Band(3.04, 3.94, 12.3)
+    line = HabitLine("separate.held_kg_per_kg", "what it holds", "positive", default, learned, 0.1, 0.8, 1)
+    assert rows_of([line], "metric")[1] == ("What it holds", "3.8 kg/kg (2.8–5.2)", "3.9 kg/kg (3.0–12)", "1")
+    assert rows_of([line], "us")[1][2] == "3.9 lb/lb (3.0–12)"
