@@ -138,7 +138,8 @@ def _tub() -> Iterator[Row]:
             *TOOLS,
         ),
         "All that the book has in the still was run. Alcohol that nothing accounts for is asked about, "
-        "beyond what the instruments may be wrong by.",
+        "beyond what the instruments may be wrong by. The charge tells a strip from a spirit run; where it "
+        "does not, end with: as strip, or: as spirit run.",
     )
 
 

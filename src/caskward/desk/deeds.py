@@ -17,7 +17,7 @@ _ROWS = (
         "distil",
         "Still run",
         "pot still into jar 1 4 L 70 % at 18 C, left 90 L 1 % at 20 C",
-        "A run, and what became of its charge.",
+        "A run, and what became of its charge; where that does not tell: as strip, as spirit run.",
     ),
     ("vat", "Vat", "jar 1 all, jar 2 all into tank", "Several liquids into one place."),
     ("reduce", "Reduce", "tank 4.2 L", "So much water into a spirit."),

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from caskward.book.history import as_put_right
+from caskward.errors import NotUnderstood
 from caskward.services import river
 from caskward.services.book import batch_record, opened, verbs
 from caskward.services.book.acting import Doing
@@ -175,3 +176,21 @@ def test_a_little_of_the_last_strip_in_the_wash_makes_no_spirit_run_of_it(book: 
         ),
     )
     assert kinds(book) == ["strip", "strip"]
+
+
+@pytest.mark.parametrize("comma", ["", ","])
+def test_what_the_charge_does_not_tell_is_said_with_the_run(book: Book, comma: str) -> None:
+    """A wash that is run once, straight to the cut."""
+    jars = "jar 1 1 L 78 % at 20 C, jar 2 6 L 70 % at 20 C"
+    once = f"pot still into {jars}, left 70 L 0.8 % at 20 C{comma} as a spirit run"
+    enter(book, (STRIPS[0], ("distil", once)))
+    assert kinds(book) == ["spirit run"]
+    assert book.balances("jar/")["jar/2"]["bulk"] == 6_000_000
+    enter(book, (STRIPS[2], ("distil", f"{STRIPS[3][1]} as strip")))
+    assert kinds(book) == ["spirit run", "strip"]
+
+
+def test_a_kind_of_run_that_nobody_knows_is_refused(book: Book) -> None:
+    enter(book, STRIPS[:1])
+    with pytest.raises(NotUnderstood, match="as strip, or as spirit run"):
+        enter(book, (("distil", f"{STRIPS[1][1]} as a rest"),))

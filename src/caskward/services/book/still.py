@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from caskward.book import deeds
 from caskward.book.amounts import Liquid
 from caskward.book.deeds import Act, Run
 from caskward.book.deeds.act import held_or_raise
 from caskward.book.entry import Reading
-from caskward.errors import MissingValue
+from caskward.errors import MissingValue, NotUnderstood
 from caskward.errors.book_asked import AllIsNoGauge
 from caskward.errors.book_typed import HowMuch
 from caskward.services.book import words
@@ -18,7 +19,16 @@ from caskward.services.book.amount_said import Measured, Tools
 from caskward.services.book.asked import LIQUID_ROOTS, Asked, Reader, View, plain
 from caskward.services.book.ferment import check_ferment, check_in_order
 from caskward.services.book.measured import measured
+from caskward.services.book.run_kind import Kind
 
+_KINDS: Final[dict[str, Kind]] = {
+    "strip": "strip",
+    "stripping run": "strip",
+    "spirit run": "spirit run",
+    "spirit": "spirit run",
+    "single run": "spirit run",
+}
+"""A wash that is run once, straight to the cut, is a spirit run to the batch."""
 _EXAMPLE = '"jar 1" 500 mL 78 % at 18 C, "jar 2" 4 L 71 % at 18 C'
 
 
@@ -37,12 +47,16 @@ def convert(asked: Asked, act: Act, view: View) -> Made:
 
 
 def distil(asked: Asked, act: Act, view: View) -> Made:
-    """`distil pot still into jar 1 500 mL 78 % at 18 C, jar 2 4 L 71 % at 18 C, left 90 L 1 % at 20 C`."""
+    """`distil pot still into jar 1 500 mL 78 % at 18 C, jar 2 4 L 71 % at 18 C, left 90 L 1 % at 20 C`.
+
+    What the charge does not tell stands at the end: `as strip`, `as spirit run`.
+    """
     reader = Reader(asked, view)
     still = reader.place("which still", LIQUID_ROOTS, new=())
     check_in_order(view, act, still)
     reader.skip()
     read = _Read(asked, view)
+    details = _kind(reader)
     behind = reader.cut("left")
     left_words = asked.option("left") or (behind.rest() if behind else "")
     receivers = tuple((item.place("what it ran into"), read.amount(item)) for item in reader.items())
@@ -52,7 +66,20 @@ def distil(asked: Asked, act: Act, view: View) -> Made:
     destroyed, lost = read.named("destroyed"), read.named("lost")
     run = Run(receivers, left, lost, destroyed, read.within_ul(held_or_raise(view.holdings, still)))
     act = with_readings(act, read.readings)
-    return Made(deeds.distil(act, view.holdings, still, run), tuple(read.notes))
+    return Made(deeds.distil(act, view.holdings, still, run, details), tuple(read.notes))
+
+
+def _kind(reader: Reader) -> dict[str, object]:
+    """Of which kind the run was, where it is said."""
+    text = reader.after_last("as")
+    if not text:
+        return {}
+    while reader.left and reader.left[-1].text in (",", ";"):
+        reader.tokens.pop()
+    said = " ".join(word for word in text.casefold().split() if word not in ("a", "the"))
+    if said not in _KINDS:
+        raise NotUnderstood("the kind of a run", text, "as strip, or as spirit run")
+    return {"run": _KINDS[said]}
 
 
 class _Read:
