@@ -5,12 +5,13 @@ from __future__ import annotations
 import html
 import os
 import re
+import shlex
 from collections.abc import Iterator
 
 import pytest
 
 from caskward.desk.thoughts import Thoughts
-from caskward.services.book import batch_record, verbs
+from caskward.services.book import batch_follow, batch_record, verbs
 from caskward.services.book.acting import Doing
 from caskward.services.book.asked import Asked
 from caskward.services.book.demo_today import write_today
@@ -247,6 +248,28 @@ def test_strips_that_the_book_has_are_counted(make_desk) -> None:
     log = batch_record.record_of(desk.house.book.to_read(), "rye 5").runs
     assert [one.of for one in log.receivers] == [("strip", 3)]
     assert text_of(desk.browser.get(PAGE)).startswith("Strip 3")
+
+
+def test_when_the_book_has_every_strip_none_is_read_or_begun(make_desk) -> None:
+    """A first drop on the run's page, and the strip itself as a deed: the deed says that it is over."""
+    desk = make_desk(empty=True)
+    write_today(os.environ["CASKWARD_BOOK"])
+    assert batch_follow.come_to(rye_5(desk)) == "strip", "two of four stand in the book"
+    send(desk, "begins: strip 3")
+    book = desk.house.book.to_write()
+    for _ in range(2):
+        for verb, words in (
+            ("move", "tub to still 70 L 8.6 % at 20 C"),
+            ("distil", 'still into "low wines" 23 L 25.7 % at 20 C, left 46 L 0.2 % at 20 C'),
+        ):
+            verbs.done_in(book, Asked(verb, tuple(shlex.split(words))), Doing(by="Maud", batch="rye 5"))
+    assert batch_follow.come_to(rye_5(desk)) == "charge"
+    said = text_of(desk.browser.get(f"{PAGE}?of=run-1"))
+    assert "Strip 3 in the book Strip 4 in the book Spirit run 1 here" in said
+
+
+def rye_5(desk: Desk):
+    return batch_record.record_of(desk.house.book.to_read(), "rye 5")
 
 
 def test_the_mark_of_a_jar_moves_it_out(running) -> None:

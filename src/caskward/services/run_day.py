@@ -42,7 +42,7 @@ class Standing:
 
 @dataclass(frozen=True)
 class RunChoice:
-    """A run that can be looked at: its name, whether rows speak of it, whether the book has it as a deed."""
+    """A run that can be looked at: its name, whether it goes on, whether the book has it as a deed."""
 
     key: RunKey
     name: str
@@ -83,7 +83,10 @@ def choices(log: RunLog, strips: int, runs: int, here: RunKey | None = None) -> 
         *([here] if here else []),
     }
     in_order = sorted(keys, key=lambda key: (key[0] != "strip", key[1]))
-    return tuple(RunChoice(key, name_of(key), log.is_running(key), log.is_entered(key)) for key in in_order)
+    return tuple(
+        RunChoice(key, name_of(key), log.is_running(key) and not log.is_entered(key), log.is_entered(key))
+        for key in in_order
+    )
 
 
 def cautions(key: RunKey, tags: tuple[str, ...] = ()) -> tuple[str, ...]:

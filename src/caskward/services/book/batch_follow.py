@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from caskward.catalogue.load import load
 from caskward.planning.cards import stage_cards
 from caskward.planning.plan import StageCard
-from caskward.planning.readings import Reading
+from caskward.planning.readings import STAGES, Reading, Stage
 from caskward.planning.sizing import Sized
 from caskward.planning.tub.timings import dry
 from caskward.services import plan_doubt, plan_glimpse, plan_remedy, plan_update, words
@@ -91,8 +91,16 @@ def next_of(of: Now) -> Next:
 
 def next_by_deeds(of: BatchRecord, found: Next) -> Next:
     """The same without what is over by the deeds of the book: nobody reads a mash that ferments."""
-    stage = reached(of.happened)
+    stage = come_to(of)
     return found if stage is None else plan_doubt.from_stage(found, stage)
+
+
+def come_to(of: BatchRecord) -> Stage | None:
+    """The stage that it has come to; past the strips, or the runs, once the book has all that are planned."""
+    stage = reached(of.happened)
+    entered = dict(zip(("strip", "run"), zip(of.runs.entered, of.runs_planned, strict=True), strict=True))
+    done, planned = entered.get(stage or "", (0, 1))
+    return STAGES[STAGES.index(stage) + 1] if stage and 0 < planned <= done else stage
 
 
 def why_of(of: Now) -> Why:
