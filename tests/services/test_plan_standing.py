@@ -388,6 +388,15 @@ def test_a_doubted_row_is_offered_to_be_read_again_and_first() -> None:
     assert all(one.stage == "cask" for one in sound.readings)
 
 
+def test_what_rests_on_a_row_that_may_be_wrong_says_so() -> None:
+    """Whoever asks whose the doubt is, or what can be done, sees that a row of it may be misread."""
+    misread, sound = _told("mash 3 h: 1.160"), _told("mash 3 h: 1.060")
+    for found in (plan_doubt.why_of(misread, outcome("fill")), remedy_of(misread)):
+        assert [note for note in found.notes if note.startswith("'mash 3 h: 1.160' may be wrong")]
+    for found in (plan_doubt.why_of(sound, outcome("fill")), remedy_of(sound)):
+        assert not [note for note in found.notes if "may be wrong" in note]
+
+
 def test_a_doubted_row_that_says_little_is_offered_all_the_same() -> None:
     """A cask of 20 L after a heart that makes 28 L of it: little doubt, and yet one of them is wrong."""
     found = _next("heart: 25.5 L, 69.5 %", "cask: 20 L")

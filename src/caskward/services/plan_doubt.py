@@ -24,7 +24,7 @@ from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import Outcome, outcome
-from caskward.services.plan_judged import may_be_wrong
+from caskward.services.plan_judged import may_be_wrong, notes_of_doubted
 from caskward.services.plan_possible import possible, possible_now, tells_the_end
 from caskward.services.plan_update import Told, told
 from caskward.stages.stream import Worlds
@@ -152,7 +152,7 @@ def why_of(batch: Told, wanted: Outcome) -> Why:
         by_plan[1],
         now[1],
         batch.last,
-        (*batch.notes, *batch.said_of_pairs),
+        (*batch.notes, *batch.said_of_pairs, *notes_of_doubted(batch.read, batch.pairs)),
         len(batch.now.z),
         intent.seed,
     )

@@ -100,6 +100,16 @@ def may_be_wrong(now: Belief, pairs: Sequence[Pair]) -> tuple[Reading, ...]:
     )
 
 
+def notes_of_doubted(now: Belief, pairs: Sequence[Pair]) -> tuple[str, ...]:
+    """A sentence for each row that may be wrong; a pair of one moment has its own."""
+    paired = {said for pair in pairs for said in (pair.first.said, pair.second.said)}
+    rows = dict.fromkeys(one.said for one in may_be_wrong(now, pairs) if one.said not in paired)
+    return tuple(
+        f"'{row}' may be wrong, and all of this rests on it too: read it again before you act."
+        for row in rows
+    )
+
+
 def agreeing(reading: Seen, expected: Worlds) -> float:
     """Share of equal worlds in which a reading is not hard to believe."""
     if isinstance(reading, Number):

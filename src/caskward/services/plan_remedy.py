@@ -22,7 +22,7 @@ from caskward.services.batch_typed import Rows
 from caskward.services.kept_beliefs import Say, quiet
 from caskward.services.plan_ferment import StandsStill, standing
 from caskward.services.plan_figures import OUTCOMES, Figure, figure_of
-from caskward.services.plan_judged import may_be_wrong
+from caskward.services.plan_judged import may_be_wrong, notes_of_doubted
 from caskward.services.plan_remedy_shut import why_shut
 from caskward.services.plan_update import Told, told
 from caskward.services.tub_ask import TubAnswer, of_batch
@@ -183,7 +183,7 @@ def remedy_of(
         in_vain=tuple(k for k in _KEYS if k not in shut) if needed else (),
         taken=None if taken is None else _offer(taken, sized.intent.show, filled=filled),
         figures=() if taken is None else _figures(batch, taken),
-        notes=(*batch.notes, *batch.said_of_pairs),
+        notes=(*batch.notes, *batch.said_of_pairs, *notes_of_doubted(batch.read, batch.pairs)),
         worlds=len(now.z),
         seed=sized.intent.seed,
         stands=stands,
