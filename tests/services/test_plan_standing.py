@@ -445,3 +445,14 @@ def test_the_page_names_every_key_of_an_answer_and_no_other(
     assert in_all <= own
     assert own - in_all <= named
     assert named <= own | {field.name for row in of_rows for field in fields(row)}
+
+
+def test_of_a_run_under_way_only_what_is_still_to_come_over_is_read() -> None:
+    found = _next("charge: 119 L, 26 %")
+    spouts = sorted(one.at_l for one in found.readings if one.stage == "run" and one.at_l > 0.0)
+    assert len(spouts) > 1
+    later = plan_doubt.from_litres(found, "run", spouts[0])
+    assert sorted(one.at_l for one in later.readings if one.stage == "run" and one.at_l > 0.0) == spouts[1:]
+    assert any(one.now for one in later.readings), "what is nearest can be taken"
+    assert plan_doubt.from_litres(found, "run", 0.0) == found
+    assert plan_doubt.from_litres(found, "strip", 1e6) == found

@@ -11,7 +11,12 @@ _ROWS = (
     ("gauge", "Gauge", "cask 12 23.9 L 62.4 % at 14 C", "What a place really holds."),
     ("move", "Move", "tub 1 to pot still 120 L 8.1 % at 24 C", "Liquid from one place to another."),
     ("convert", "Ferment gauged", "tub 1 178 L 8.1 % at 24 C", "The alcohol that a ferment made."),
-    ("mash", "Mash in", "35 kg rye, 12 kg malt into tub 1 180 L at 64 C", "Materials into a vessel."),
+    (
+        "mash",
+        "Mash in",
+        "35 kg rye, 12 kg malt into tub 1 180 L at 64 C",
+        "Materials into a vessel, and all that it holds then.",
+    ),
     ("add", "Add", "60 g yeast to tub 1", "What hardly changes the volume: yeast, enzymes, acid."),
     (
         "distil",

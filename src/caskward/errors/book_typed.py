@@ -57,6 +57,17 @@ class WhichBatch(BookRefusal):
         super().__init__(f"Something is {verb} for a batch. {advice}")
 
 
+class LessThanBefore(InputError):
+    """A mash after which a vessel would hold much less than it did."""
+
+    def __init__(self, place: str, held: str, then: str) -> None:
+        super().__init__(
+            f"{place} holds {held} by the book, and goods that go in do not leave {then}: a mash is told "
+            "with all that its vessel holds then. If something else is in it, book that out first (move, "
+            "lose, destroy), or take another vessel; if the book is wrong, gauge it first."
+        )
+
+
 class WhatStrength(InputError):
     """An amount of liquid without its strength, from a place that has none in the book."""
 

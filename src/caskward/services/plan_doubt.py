@@ -229,6 +229,20 @@ def from_stage(of: Next, stage: Stage) -> Next:
     return replace(of, readings=_ranked(at_once))
 
 
+def from_litres(of: Next, stage: Stage, over_l: float) -> Next:
+    """The same of a run of which so much has come over: what was to be read before is past.
+
+    Where nothing of it is left that can be taken now, what is nearest is. over_l: at 20 °C.
+    """
+    left = [one for one in of.readings if one.stage != stage or not 0.0 < one.at_l <= over_l]
+    if len(left) == len(of.readings) or not left:
+        return of
+    if not any(one.now for one in left):
+        first = min(left, key=_moment)
+        left = [replace(one, now=_moment(one) == _moment(first)) for one in left]
+    return replace(of, readings=_ranked(left))
+
+
 def _ranked(found: Iterable[Possible]) -> tuple[Possible, ...]:
     return tuple(
         sorted(

@@ -92,3 +92,15 @@ def test_what_was_not_read_is_not_entered_as_if_it_were(book: Book) -> None:
 def test_without_receivers_or_a_charge_there_is_nothing_to_say(book: Book) -> None:
     assert run_deed.charged_still(book) == "pot still"
     assert words_of(book) == ""
+
+
+def test_a_maker_with_gallons_gets_them(book: Book) -> None:
+    for row in RUN:
+        done(book, "measure", row)
+    words = run_deed.deed_words(book, batch_record.record_of(book, "rye 5").runs, ("run", 1), "us")
+    assert words == (
+        '"pot still" into "jar foreshots" 0.079 gal 80.0 % at 68 F, "jar 1" 0.264 gal 76.8 % at 68 F, '
+        '"jar 2" 1.321 gal 73.0 % at 68 F'
+    )
+    done(book, "distil", words)
+    assert book.balances("jar/")["jar/1"]["alcohol"] / 1e6 == pytest.approx(0.768, abs=2e-3)

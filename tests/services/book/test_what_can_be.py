@@ -20,6 +20,7 @@ from caskward.errors.book_asked import (
     NoMassSaid,
     StrengthInName,
 )
+from caskward.errors.book_typed import LessThanBefore
 from caskward.properties import alcohol
 from caskward.services.book import acting
 
@@ -78,6 +79,17 @@ def test_sugar_put_in_later_takes_its_room(mashed):
     mashed("convert tub 1 192 L 9 % at 20 C", rye)
     with pytest.raises(MoreThanWentIn):  # it gives its room once
         mashed("convert tub 1 210 L 9.5 % at 20 C", rye)
+
+
+def test_goods_that_go_in_leave_no_less_than_there_was(mashed, book):
+    """The volume of a mash is all that is there then; a second batch in a full tub is no empty tub."""
+    with pytest.raises(
+        LessThanBefore, match=r"holds 180 L by the book, and goods that go in do not leave 30 L"
+    ):
+        mashed("mash 5 kg sugar into tub 1 30 L", replace(later(200), batch="rye 6"))
+    assert bulk_ul(book, "vessel/tub 1") == 180 * LITRE
+    mashed("mash 5 kg rye into tub 1 170 L", replace(later(200), batch="rye 5"))  # a cook boils some away
+    assert bulk_ul(book, "vessel/tub 1") == 170 * LITRE
 
 
 def test_a_hot_mash_on_top_of_a_wash_is_refused_for_what_it_is(mashed):

@@ -146,15 +146,22 @@ def _cautions(key: RunKey, thought: Thought | None) -> tuple[str, ...]:
     return tuple(sorted(found, key=lambda text: "leave it alone" not in text))
 
 
+_RAN: Final = (
+    ("What ran into what, at 20 °C", "..., left 90 L 0.3 % at 20 C"),
+    ("What ran into what, at 68 °F", "..., left 24 gal 0.3 % at 68 F"),
+)
+"""How the deed is called, and what a maker adds to it: in litres, in gallons."""
+
+
 def _deed(request: Request, seen: Seen) -> RecordForm | None:
     """The receivers as a deed, where the book has the charge and every strength was read."""
-    words = run_deed.deed_words(house_of(request).book.to_read(), seen.log, seen.key)
+    system = units_of(request)
+    words = run_deed.deed_words(house_of(request).book.to_read(), seen.log, seen.key, system)
     if not words or not seen.of.is_open:
         return None
     back = f"{seen.path}?of={seen.word}"
-    form = deeds.one_deed(
-        "distil", "What ran into what, at 20 °C", "..., left 90 L 0.3 % at 20 C", back, batch=seen.of.name
-    )
+    label, left = _RAN[system == "us"]
+    form = deeds.one_deed("distil", label, left, back, batch=seen.of.name)
     return replace(form, words=words)
 
 

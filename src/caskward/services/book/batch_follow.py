@@ -92,7 +92,9 @@ def next_of(of: Now) -> Next:
 def next_by_deeds(of: BatchRecord, found: Next) -> Next:
     """The same without what is over by the deeds of the book: nobody reads a mash that ferments."""
     stage = come_to(of)
-    return found if stage is None else plan_doubt.from_stage(found, stage)
+    found = found if stage is None else plan_doubt.from_stage(found, stage)
+    run = of.runs.now
+    return found if run is None else plan_doubt.from_litres(found, run[0], of.runs.over_l(run))
 
 
 def come_to(of: BatchRecord) -> Stage | None:

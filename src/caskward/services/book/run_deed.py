@@ -7,21 +7,23 @@ from caskward.services.batch_receivers import RunKey
 from caskward.services.book.opened import Book
 from caskward.services.run_log import RunLog
 from caskward.services.run_units import typed_litres
+from caskward.units.types import UnitSystem
 
 _STILLS = ("still", "pot", "boiler")
 
 
-def deed_words(book: Book, log: RunLog, key: RunKey) -> str:
+def deed_words(book: Book, log: RunLog, key: RunKey, system: UnitSystem = "metric") -> str:
     """What ran into what, as `distil` is typed; "" without a charge in a still, or where a figure is missing.
 
-    A balance takes only what was read. Litres and strengths are those at 20 °C already.
+    A balance takes only what was read. Volumes and strengths are those at 20 °C already, which is 68 °F.
     """
     own = log.of_run(key)
     still = charged_still(book)
     if not still or not own or any(one.pct_vol is None for one in own):
         return ""
+    warm = "68 F" if system == "us" else "20 C"
     into = ", ".join(
-        f'"{jar_of(one.name)}" {typed_litres(one.volume_l, "metric")} {one.pct_vol:.1f} % at 20 C'
+        f'"{jar_of(one.name)}" {typed_litres(one.volume_l, system)} {one.pct_vol:.1f} % at {warm}'
         for one in own
     )
     return f'"{still}" into {into}'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from dataclasses import replace
+from typing import Final
 
 from caskward.book import deeds
 from caskward.book.accounts import BULK, family_of, name_of
@@ -15,7 +16,7 @@ from caskward.book.words import said
 from caskward.errors import InputError, MissingValue, OptionsClash, OutOfRange, UnclearValue
 from caskward.errors.book import MoreThanIsHeld
 from caskward.errors.book_asked import HotOntoFermented
-from caskward.errors.book_typed import NoMaterial, NoUnit, WhyWanted
+from caskward.errors.book_typed import LessThanBefore, NoMaterial, NoUnit, WhyWanted
 from caskward.services.book import words
 from caskward.services.book.acting import Made, with_readings
 from caskward.services.book.amount_said import Measured, Tools
@@ -28,6 +29,8 @@ from caskward.services.book.measured import measured
 from caskward.units import parse
 from caskward.units.types import UnitSystem
 
+_BOILS_DOWN_TO: Final = 0.8
+"""Share of what stood in a vessel that is there at least after a cook in it; *common practice, no source*."""
 _DETAILS = (("product", "product"), ("supplier-lot", "supplier_lot"), ("use-by", "use_by"))
 
 
@@ -63,6 +66,9 @@ def mash(asked: Asked, act: Act, view: View) -> Made:
     check_in_order(view, act, place)
     there = held(view.holdings, place)
     done = _all_there(rest, there, place, asked, act.system)
+    if done.liquid.bulk_ul < _BOILS_DOWN_TO * there.bulk_ul:
+        amounts = (said(ul, BULK, act.system) for ul in (there.bulk_ul, done.liquid.bulk_ul))
+        raise LessThanBefore(words.place(place), *amounts)
     act = with_readings(act, (*readings, *done.readings))
     return Made(deeds.mash(act, goods, place, done.liquid.bulk_ul - there.bulk_ul), done.notes)
 
