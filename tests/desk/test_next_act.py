@@ -21,6 +21,7 @@ from caskward.services.book import (
     batch_work,
     next_act,
     ready_deeds,
+    to_cask,
     verbs,
 )
 from caskward.services.book.asked import Asked
@@ -177,6 +178,129 @@ def test_strips_are_counted_and_then_the_charge(batch) -> None:
     assert batch.act() is None, "the way from heart to cask leads on"
 
 
+def test_cooks_and_malt_that_the_book_lacks_are_said_once_it_ferments(batch) -> None:
+    batch.do("mash", '16 kg rye, 5.9 kg oats into "mash tub" 90 L', 30.0)
+    batch.do("mash", '29 kg "malted barley" into "mash tub" 120 L', 29.0)
+    batch.do("add", '200 g yeast to "mash tub"', 20.0)
+    assert batch.act().title == "It ferments"
+    said = "1 of 4 cooks is in the book; record the others if they are in the tub."
+    assert said in batch.act().more
+    batch.do("mash", '16 kg rye, 5.9 kg oats into "mash tub" 210 L', 28.0)
+    batch.do("mash", '16 kg rye, 5.9 kg oats into "mash tub" 300 L', 27.0)
+    said = "3 of 4 cooks are in the book; record the fourth if it is in the tub."
+    assert said in batch.act().more
+    batch.do("mash", '16 kg rye, 5.9 kg oats into "mash tub" 390 L', 26.0)
+    assert not any("in the book" in one for one in batch.act().more)
+
+
+def test_malt_that_the_book_lacks_is_said_once_it_ferments(batch) -> None:
+    batch.do("mash", '64 kg rye, 23.6 kg oats into "mash tub" 400 L', 30.0)
+    batch.do("add", '200 g yeast to "mash tub"', 20.0)
+    said = "Nothing of the malted barley is in the book; record it if it is in the tub."
+    assert batch.act().more[-1] == said
+    batch.do("mash", '29 kg "malted barley" into "mash tub" 480 L', 25.0)
+    assert said not in batch.act().more
+    assert not any("cooks" in one for one in batch.act().more)
+
+
+def test_a_mash_that_was_only_read_lacks_nothing(batch) -> None:
+    batch.do("measure", "mash 0 min: 62 C", 30.0)
+    batch.do("add", '200 g yeast to "mash tub"', 20.0)
+    assert batch.act().title == "It ferments"
+    assert not any("in the book" in one for one in batch.act().more)
+
+
+def test_an_enzyme_is_no_cook(batch) -> None:
+    batch.do("receive", '200 g "thinning enzyme" from "Hill Farm"', 300.0, batch="")
+    batch.do("mash", '16 kg rye, 5.9 kg oats into "mash tub" 90 L', 30.0)
+    batch.do("add", '20 g "thinning enzyme" to "mash tub"', 29.0)
+    assert batch.act().title == "Cook 2 of 4"
+
+
+# Several spirit runs -----------------------------------------------------------------------------
+
+RUN_1 = ("begins: run 1", "jar 1: 5 L, 70 %", "jar 2: 6 L, 68 %", "jar 3: 4 L, 62 %")
+
+
+def after_run_1(batch: Batch) -> None:
+    """Run 1 of two in the accounts, and its own heart chosen; half of the low wines wait."""
+    for words in ('"low wines" 150 L', "still 150 L", "spirit 60 L"):
+        batch.do("declare", words, 60.0, batch="")
+    batch.do("receive", '120 L 26 % at 20 C into "low wines" from "Old Mill"', 60.0, batch="")
+    batch.do("move", '"low wines" to still 60 L', 50.0)
+    for row in RUN_1:
+        batch.do("measure", row, 48.0)
+    into = '"jar 1" 5 L 70 % at 20 C, "jar 2" 6 L 68 % at 20 C, "jar 3" 4 L 62 % at 20 C'
+    batch.do("distil", f"still into {into}, left 44 L 10.2 % at 20 C", 46.0)
+    batch.do("measure", "run 1 taken: jar 1, jar 2", 45.0)
+    batch.do("measure", "run 1 heart: 11 L, 68.9 %", 45.0)
+
+
+def to_the_cask(batch: Batch):
+    return to_cask.step_of(batch.book, batch.record(), "metric")
+
+
+def test_the_second_spirit_run_comes_before_the_cask(batch) -> None:
+    after_run_1(batch)
+    assert batch.act().title == "Spirit run 2 of 2"
+    assert to_the_cask(batch) is None
+    assert not any("not in the accounts" in one for one in batch.act().more)
+    batch.do("vat", '"jar 1" all, "jar 2" all into spirit', 44.0)
+    assert batch.act().title == "Spirit run 2 of 2", "jars are emptied for the next run"
+    assert to_the_cask(batch) is None
+    batch.do("measure", "begins: run 2", 30.0)
+    assert batch.act().title == "Spirit run 2 of 2 goes on"
+    batch.do("measure", "run 2 jar 4: 6 L, 70 %", 29.0)
+    batch.do("measure", "run 2 taken: jar 4", 28.0)
+    assert batch.act() is None, "both are chosen"
+    assert to_the_cask(batch).kind == "reduce"
+
+
+def test_a_run_whose_heart_is_chosen_goes_on_no_more(batch) -> None:
+    for row in (*RUN_1, "run 1 taken: jar 1, jar 2"):
+        batch.do("measure", row, 48.0)
+    assert batch.act().title == "Spirit run 2 of 2"
+    assert "Spirit run 1 is not in the accounts yet: Run day has the deed ready." in batch.act().more
+    assert to_the_cask(batch) is None
+
+
+@pytest.mark.parametrize("whole", ["taken: jar 1, jar 2", "heart: 11 L, 68.9 %"])
+def test_a_maker_who_stops_after_one_run_says_so_by_the_whole_heart(batch, whole) -> None:
+    after_run_1(batch)
+    batch.do("measure", whole, 40.0)
+    assert batch.act() is None
+    assert to_the_cask(batch).kind == "vat"
+
+
+def test_a_heart_that_is_brought_down_or_filled_is_whole(batch) -> None:
+    after_run_1(batch)
+    batch.do("vat", '"jar 1" all, "jar 2" all into spirit', 44.0)
+    batch.do("reduce", "spirit 0.9 kg", 43.0)
+    assert batch.act() is None
+    assert to_the_cask(batch).kind == "reduce"
+    batch.do("declare", '"cask 1" 25 L', 42.0, batch="")
+    batch.do("fill", 'spirit "cask 1" all', 41.0)
+    assert batch.act() is None
+    assert to_the_cask(batch).kind == "filled"
+
+
+def test_low_wines_brought_down_for_the_second_run_are_no_heart(batch) -> None:
+    after_run_1(batch)
+    batch.do("reduce", '"low wines" 2 kg', 43.0)
+    assert batch.act().title == "Spirit run 2 of 2"
+
+
+def test_how_to_stop_early_is_said_in_the_makers_units(batch) -> None:
+    after_run_1(batch)
+    for system in ("metric", "us"):
+        said = batch.act(system=system).more[-1]
+        row = re.fullmatch(
+            r"To stop after run 1, record the whole heart instead, such as (heart: .*)\.", said
+        )
+        assert row
+        assert [one.stage for one in batch_record.readings_in(row[1])] == ["heart", "heart"]
+
+
 # On the pages ------------------------------------------------------------------------------------
 
 
@@ -202,6 +326,16 @@ def test_a_cook_is_recorded_by_its_button(make_desk, path) -> None:
     answer = desk.send("/record", fields, accept="application/json")
     assert answer.status_code == 200
     assert "Cook 2 is in the tub" in text_of(desk.browser.get(path))
+
+
+@pytest.mark.parametrize("path", ["/", "/batches/rye 5"])
+def test_the_pages_name_the_second_spirit_run_and_no_cask(make_desk, path) -> None:
+    desk = planned(make_desk)
+    after_run_1(Batch(desk))
+    desk.browser.get("/batches/rye 5?wait=1")
+    said = text_of(desk.browser.get(path))
+    assert "Do next Spirit run 2 of 2" in said
+    assert "Into the cask" not in said
 
 
 def test_the_bench_says_how_sure_it_is_and_what_a_record_changed(make_desk) -> None:

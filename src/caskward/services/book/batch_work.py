@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from caskward.book.accounts import family_of, name_of, root_of
-from caskward.book.history import Happening
+from caskward.book.accounts import ALCOHOL, BULK, family_of, name_of, root_of
+from caskward.book.history import Happening, sides
 from caskward.catalogue.load import load
 from caskward.errors import CaskwardError
 from caskward.planning.plan import Band, StageCard
@@ -17,8 +17,11 @@ from caskward.services.book import batch_record, batch_tub
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.run_kind import Kind
 from caskward.services.book.shopping import names_alike
+from caskward.services.book.yeasts import is_yeast
 
 Cards = Mapping[str, StageCard]
+NO_HEARTS: Final = ("still", "pot", "boiler", "tub", "feints", "low wines")
+"""What a vessel is called in which no heart is kept."""
 _ROUGHLY: Final = 0.15
 """Part of a cook that may be missing where several are told at once; *common practice, no source*."""
 _FINAL_GRAVITY_ERROR: Final = 0.0015
@@ -80,18 +83,34 @@ def mashed(of: BatchRecord) -> list[Happening]:
 def cooks_done(of: BatchRecord, cards: Cards) -> int:
     """How many cooks are in the tub: one for each time, more where so many kilos went in at once."""
     later = _names(cards.get("convert")) | _names(cards.get("pitch"))
-    times = sum(1 for one in mashed(of) if not (found := _used(one)) or not found <= later)
     card = cards.get("cook")
+    times = sum(1 for one in mashed(of) if _is_cook(one, _names(card) - later, later))
     each_kg = sum(one.band.mid for one in card.targets if one.key.startswith("kg.")) if card else 0.0
     kilos = sum(_used_kg(one, _names(card)) for one in mashed(of))
     return max(times, int(kilos / each_kg + _ROUGHLY)) if each_kg > 0.0 else times
+
+
+def _is_cook(one: Happening, own: set[str], later: set[str]) -> bool:
+    """Whether a cook went in: what the plan cooks, or anything but yeast and enzymes, which fill no tub."""
+    found = _used(one)
+    if found & own:
+        return True
+    fills = any(part.commodity == BULK and part.amount > 0 for part in one.postings)
+    yeast = any(is_yeast(name_of(p.commodity)) for p in one.postings if root_of(p.account).name == "used")
+    return fills and not yeast and not (found and found <= later)
+
+
+def is_malt_in(of: BatchRecord, cards: Cards) -> bool:
+    """Whether anything of what is stirred in after the cooks was recorded."""
+    malt = _names(cards.get("convert"))
+    return bool(malt) and any(_used(one) & malt for one in mashed(of))
 
 
 def _mashing(of: BatchRecord, cards: Cards, now: datetime) -> Work:
     count = count_of(cards.get("cook"), "cooks") if "cook" in cards else 0
     done, followed = cooks_done(of, cards), any(row.stage == "mash" for row in of.rows_read)
     into, malt = mashed(of), _names(cards.get("convert"))
-    stirred_in = bool(malt) and any(_used(one) & malt for one in into)
+    stirred_in = is_malt_in(of, cards)
     if done < count and not stirred_in and (done or not followed):
         return Work("cook", "", done + 1, count, into[-1].at if into else None)
     if "convert" not in cards:
@@ -189,15 +208,59 @@ def _runs(cards: Cards) -> int:
 
 
 def _spirit(of: BatchRecord, cards: Cards, at: str) -> Work:
+    count = _runs(cards)
     if at == "charge":
-        return Work("spirit", "", 1, _runs(cards))
-    done, log = _distilled(of, "spirit run"), of.runs
-    if any(one.stage == "heart" for one in of.read) or done >= _runs(cards) or log.taken:
-        return Work("fill") if any(one.kind == "reduced" for one in of.happened) else Work("reduce")
-    if log.now and log.now[0] == "run" and log.is_running(log.now):
-        number = log.now[1]
-        return Work("spirit", "runs", number, max(_runs(cards), number))
-    return Work("spirit", "", done + 1, _runs(cards))
+        return Work("spirit", "", 1, count)
+    number = run_due(of, count)
+    if not number:
+        return Work("fill" if _is_heart_reduced(of) else "reduce")
+    goes_on = of.runs.now == ("run", number) and of.runs.is_running(("run", number))
+    return Work("spirit", "runs" if goes_on else "", number, max(count, number))
+
+
+def run_due(of: BatchRecord, planned: int) -> int:
+    """The spirit run that goes on or comes next; 0 once as many as planned are done, or the heart is whole.
+
+    A run is done once the book has it as a deed, or its own heart is chosen. The heart is whole by a choice
+    of all runs, by its own row, by water that brings it down, by a cask that takes it.
+    """
+    log = of.runs
+    chosen = {number for kind, number in log.hearts if kind == "run"}
+    done = chosen | set(range(1, _distilled(of, "spirit run") + 1))
+    if len(done) >= planned or log.whole or _is_heart_closed(of):
+        return 0
+    if log.now and log.now[0] == "run" and log.is_running(log.now) and log.now[1] not in done:
+        return log.now[1]
+    return next(number for number in range(1, planned + 1) if number not in done)
+
+
+def _is_heart_closed(of: BatchRecord) -> bool:
+    read = any(one.stage == "heart" for one in of.read)
+    return read or _is_heart_reduced(of) or any(one.kind == "filled" for one in of.happened)
+
+
+def _is_heart_reduced(of: BatchRecord) -> bool:
+    """Whether water went to the heart: not to low wines, which are brought down for the still."""
+    low_wines, spirit = set[str](), set[str]()
+    begun = min((row.number for row in of.rows_read if row.stage in ("run", "heart")), default=None)
+    for one in of.happened:
+        side = sides(one).get(ALCOHOL)
+        ins = set(side.ins) if side else set[str]()
+        outs = set(side.outs) if side else set[str]()
+        kind = of.run_kinds.get(one.number)
+        if kind == "spirit run" or outs & spirit:
+            spirit |= ins
+        elif kind == "strip" or outs & low_wines:
+            low_wines |= ins
+        is_after = bool(spirit) or (begun is not None and begun < one.number)
+        is_heart = (one.into in spirit or one.into not in low_wines) and _may_hold_heart(one.into)
+        if one.kind == "reduced" and is_after and is_heart:
+            return True
+    return False
+
+
+def _may_hold_heart(account: str) -> bool:
+    return not any(word in name_of(account).casefold() for word in NO_HEARTS)
 
 
 def _distilled(of: BatchRecord, kind: Kind) -> int:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from caskward.planning.plan import StageCard
+from caskward.planning.plan import StageCard, Target
 from caskward.services import words
-from caskward.services.book import batch_work
+from caskward.services.book import batch_work, lacking
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.batch_work import Cards, Work
 from caskward.units import show
@@ -48,7 +48,7 @@ def next_act(of: BatchRecord, cards: Cards, now: datetime, system: UnitSystem) -
         work=work,
         title=title,
         do=do,
-        more=tuple(one for one in more if one),
+        more=tuple(one for one in (*more, *_lacking(of, said)) if one),
         since=_SINCE.get((work.key, work.step), ""),
         begun=work.begun,
         due=_due(of, said, hours) if hours is not None and hours >= 0.0 else (),
@@ -81,13 +81,17 @@ class _Said:
         out = []
         for one in found.targets if found else ():
             if one.key.startswith("kg."):
-                name = one.words.partition(" in each")[0].partition(",")[0]
                 key = one.key.removeprefix("kg.")
                 wet = f"water.{key}", f"water_c.{key}"
                 water = f" with {self.the(wet[0], card)} water" if self.has(wet[0], card) else ""
                 warm = f" at {self.the(wet[1], card)}" if water and self.has(wet[1], card) else ""
-                out.append(f"{words.target(one, self.system)} {_small(name)}{water}{warm}")
+                out.append(f"{words.target(one, self.system)} {_name_of(one)}{water}{warm}")
         return out
+
+    def names(self, card: str) -> list[str]:
+        """What every material that goes in at a stage is called."""
+        found = self.card(card)
+        return [_name_of(one) for one in found.targets if one.key.startswith("kg.")] if found else []
 
     def doses(self, card: str = "") -> list[str]:
         """Every enzyme of a stage with its window."""
@@ -105,6 +109,10 @@ class _Said:
     def nth(self) -> str:
         """` 2 of 4`; nothing where there is only one."""
         return f" {self.work.number} of {self.work.count}" if self.work.count > 1 else ""
+
+
+def _name_of(one: Target) -> str:
+    return _small(one.words.partition(" in each")[0].partition(",")[0])
 
 
 def _small(name: str) -> str:
@@ -206,6 +214,13 @@ def _spirit(of: _Said) -> tuple[str, ...]:
         f"Charge {of.the('charge')}. {cuts}",
         f"Foreshots set aside: {of.the('foreshots')}. Jars to lay out: {of.the('jars')}.",
     )
+
+
+def _lacking(of: BatchRecord, said: _Said) -> tuple[str, ...]:
+    """What the book lacks of the work before."""
+    if said.work.key == "ferment":
+        return (lacking.of_mash(of, said.cards, said.names("convert")),)
+    return lacking.of_runs(of, said.work, said.system) if said.work.key == "spirit" else ()
 
 
 _WORDS: Final[dict[str, Callable[[_Said], tuple[str, ...]]]] = {

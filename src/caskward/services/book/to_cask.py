@@ -15,7 +15,7 @@ from caskward.book.accounts import ALCOHOL, BULK, name_of
 from caskward.book.amounts import UL_PER_L, Liquid
 from caskward.book.holdings import Holdings
 from caskward.properties import alcohol
-from caskward.services.book import batch_record, plan_kept, words
+from caskward.services.book import batch_record, batch_work, plan_kept, words
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.opened import Book
 from caskward.services.book.run_deed import jar_of
@@ -32,7 +32,6 @@ _WEAKER_PCT_VOL: Final = 5.0
 _LIKE_THE_PLAN: Final = 0.1
 """An empty cask that differs by no more than this share from the plan's is taken for the plan's."""
 _FILL_SHARE: Final = "97 %"
-_OTHER_USE: Final = ("still", "pot", "boiler", "tub", "feints", "low wines")
 _FOR_SPIRIT: Final = ("spirit", "heart", "tank", "vat")
 
 
@@ -74,14 +73,17 @@ class _Way:
 
 
 def step_of(book: Book, of: BatchRecord, system: UnitSystem) -> Step | None:
-    """The step that a batch's heart waits for; None before there is one, and of a batch without a plan."""
+    """The step that a batch's heart waits for; None before there is one, and of a batch without a plan.
+
+    None, too, while a spirit run of the plan is still to come: its heart goes into the same cask.
+    """
     if not of.plan or not of.is_open:
         return None
     if casks := batch_record.casks(of):
         named = " and ".join(words.place(one) for one in casks)
         return Step("filled", "In the cask", f"{named[:1].upper()}{named[1:]} is filled. Its label is ready.")
     came = _came_into(of)
-    if not came and not of.runs.taken:
+    if (not came and not of.runs.taken) or batch_work.run_due(of, of.runs_planned[1]):
         return None
     wish = _wish(plan_kept.plan_in(of.name, of.entries))
     with book.holdings() as holdings:
@@ -128,7 +130,7 @@ def _is_heart(way: _Way, account: str, taken: Sequence[str]) -> bool:
     if account.startswith("jar/"):
         # A jar of the run is only known for the heart's by the choice; one that others went into, by itself.
         return account in taken or account not in _ran_into(way.of)
-    return not any(word in name_of(account).casefold() for word in _OTHER_USE)
+    return not any(word in name_of(account).casefold() for word in batch_work.NO_HEARTS)
 
 
 # The steps ---------------------------------------------------------------------------------------
@@ -220,7 +222,8 @@ def _empty_vessel(way: _Way, whole_ul: int) -> str:
     found = [
         (not any(word in name_of(one).casefold() for word in _FOR_SPIRIT), room_ul, one)
         for one in way.holdings.names("declared")
-        if one.startswith("vessel/") and not any(word in name_of(one).casefold() for word in _OTHER_USE)
+        if one.startswith("vessel/")
+        and not any(word in name_of(one).casefold() for word in batch_work.NO_HEARTS)
         if (room_ul := way.holdings.room_ul(one) or 0) >= whole_ul and not way.there(one).bulk_ul
     ]
     return words.place(min(found)[2]) if found else f"jar {way.of.name} heart"
