@@ -11,7 +11,15 @@ from caskward.desk.batch_pages import ActShown, DeedForm, NextPart, Part, WhereI
 from caskward.desk.thoughts import Failed, Thought
 from caskward.services import batch_answers
 from caskward.services.batch_answers import ChanceLine, NextRead
-from caskward.services.book import batch_follow, batch_tub, batch_work, next_act, ready_deeds, stage_reached
+from caskward.services.book import (
+    batch_follow,
+    batch_tub,
+    batch_work,
+    filled_words,
+    next_act,
+    ready_deeds,
+    stage_reached,
+)
 from caskward.services.book.batch_record import BatchRecord
 from caskward.services.book.ready_deeds import Around
 from caskward.units import show
@@ -94,13 +102,16 @@ def _whole(since_s: int, counts: str) -> float:
 def chance_part(
     of: BatchRecord, thought: Thought | None, system: UnitSystem, wait_s: float = 0.0
 ) -> Part[ChanceLine]:
-    """How sure the cask fills, and what the last record changed of it."""
+    """How sure the cask fills, and what the last record changed of it; once it is filled, with what."""
     if thought is None:
         return batch_parts.as_part("chance", of)
     before = thought.before.good("now") if thought.before else None
     now = thought.part("now")
     if isinstance(now, Failed):
         return batch_parts.as_part("chance", of, error=now.sentence)
+    if there := filled_words.filled(of, system):
+        line = filled_words.line(there, now.report if now else None, system)
+        return batch_parts.as_part("chance", of, line)
     if now is not None:
         was = before.report.chance_now if before else None
         return batch_parts.as_part("chance", of, batch_answers.chance_line(now.report, was, system))
@@ -123,7 +134,8 @@ def next_part(of: BatchRecord, thought: Thought | None, system: UnitSystem) -> N
         found = thought.before.good("next")
     said = None
     if thought and found and not isinstance(found, Failed):
-        said = _advised(thought, batch_follow.next_by_deeds(of, found), system)
+        left = filled_words.without_fill(of, batch_follow.next_by_deeds(of, found))
+        said = _advised(thought, left, system)
     plain = batch_parts.as_part("next", of, said, error, waiting=waiting)
     whole = {name: getattr(plain, name) for name in plain.__dataclass_fields__}
     return NextPart(**whole, goes=where_it_goes(of, said, system, wall_clock.now()))

@@ -12,7 +12,7 @@ from caskward.desk.batch_pages import Part, StageLine
 from caskward.desk.screens import BATCHES
 from caskward.desk.thoughts import Failed, Thought
 from caskward.services import batch_answers
-from caskward.services.book import batch_follow, batch_record
+from caskward.services.book import batch_follow, batch_record, filled_words
 from caskward.services.book.batch_record import BatchRecord
 from caskward.units.types import UnitSystem
 
@@ -21,6 +21,8 @@ SLOW: Final = {"sure": "now", "doubt": "why", "surer": "remedy", "stages": "card
 FIRST_LOOK_S: Final = 0.25
 """How long the answer waits for a first look at what was just recorded."""
 NAMES: Final = (*SLOW, "river")
+_FORECAST: Final = ("sure", "doubt", "surer")
+"""What is of no more use once the cask is filled: then the book says with what."""
 
 
 def path_of(name: str) -> str:
@@ -44,6 +46,9 @@ def part(name: str, of: BatchRecord, thought: Thought | None, system: UnitSystem
         # One reason is said once: beside how sure it is.
         first = name == "sure" or found is not thought.part("now")
         return as_part(name, of, error=found.sentence if first else "")
+    if name in _FORECAST and (there := filled_words.filled(of, system)):
+        report = found.report if found and name == "sure" else None
+        return as_part(name, of, filled_words.sure(there, report, system) if name == "sure" else None)
     if found is None:
         return as_part(name, of, _first(thought, system) if name == "sure" else None, waiting=True)
     return as_part(name, of, _ANSWERS[name](of, thought, found, system))

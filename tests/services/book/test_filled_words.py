@@ -77,9 +77,7 @@ def test_what_went_in_by_several_deeds_is_one_sum(farm: Do, book: Book) -> None:
     fill(farm, "cask 1 12.25 L")
     assert said(book).startswith("Cask 1 is filled: 24.2 L at 63.0 %vol, as wanted")
     fill(farm, "cask 2 10 L")
-    assert (
-        said(book) == "Cask 1 and cask 2 are filled: 34.25 L at 63.0 %vol; 24.25 L were wanted, 10.00 L more."
-    )
+    assert said(book) == "Cask 1 and cask 2 are filled: 34.2 L at 63.0 %vol; 24.2 L were wanted, 10.0 L more."
 
 
 def test_another_batchs_share_of_the_cask_is_not_its_own(farm: Do, book: Book) -> None:

@@ -30,7 +30,7 @@ from caskward.desk.api.routing import router as new_router
 from caskward.desk.house import House
 from caskward.desk.thoughts import ON_THE_BENCH, Failed, Thought
 from caskward.services import batch_answers, plan_remedy_words
-from caskward.services.book import batch_follow, batch_record
+from caskward.services.book import batch_follow, batch_record, filled_words
 from caskward.services.book.batch_record import BatchRecord
 from caskward.units.types import UnitSystem
 
@@ -87,14 +87,16 @@ def batch(house: TheHouse, book: TheBook, name: BatchName, units: Units = "metri
 def forecast(
     house: TheHouse, book: TheBook, name: BatchName, wait_s: Wait = 0.0, units: Units = "metric"
 ) -> Forecast:
-    """How sure the cask fills, after all readings."""
+    """How sure the cask fills, after all readings; once it is filled, the sentence says with what."""
     of = house.records.of(book, name)
     state, sentence, now = part(house, of, "now", wait_s)
     report = now.report if now else None
     said = batch_answers.sure(report, units, read=bool(of.rows)) if report else None
+    sentence = f"{said.headline} {said.expected}" if said else sentence
+    there = filled_words.filled(of, units) if state in ("ready", "thinking") else None
     return Forecast(
         state=state,
-        sentence=f"{said.headline} {said.expected}" if said else sentence,
+        sentence=there.sentence if there else sentence,
         chance=report.chance_now if report else None,
         chance_before=report.chance_before if report else None,
         fill_l=band(report.fill_now) if report else None,
@@ -164,7 +166,8 @@ def part(house: House, of: BatchRecord, name: str, wait_s: float) -> tuple[State
 def _next(house: House, of: BatchRecord, wait_s: float) -> tuple[State, str, Any]:
     """What to read next, without what is over by the deeds of the book."""
     state, sentence, found = part(house, of, "next", wait_s)
-    return state, sentence, batch_follow.next_by_deeds(of, found) if found else found
+    left = filled_words.without_fill(of, batch_follow.next_by_deeds(of, found)) if found else found
+    return state, sentence, left
 
 
 def band(of: Any) -> Band:

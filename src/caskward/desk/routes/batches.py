@@ -21,7 +21,7 @@ from caskward.errors import CaskwardError, InputError
 from caskward.errors.desk import NoSuchPage
 from caskward.services import batch_answers
 from caskward.services.batch_answers import Foreseen
-from caskward.services.book import batch_follow, batch_record, words
+from caskward.services.book import batch_follow, batch_record, filled_words, words
 from caskward.services.book.batch_record import BatchRecord
 
 router = APIRouter()
@@ -48,11 +48,13 @@ def batches(request: Request) -> Response:
 
 
 def line_of(request: Request, name: str) -> BatchLine:
-    """A batch in a line: how sure it is where that is known, else how far it has come."""
+    """A batch in a line: how far it has come, and how sure it is where that is known, or what filled it."""
     of, system = record_of(request, name), units_of(request)
     thought = house_of(request).thoughts.known(of) if of.is_open and of.plan else None
     now = thought.good("now") if thought else None
+    there = filled_words.filled(of, system) if of.is_open and of.plan else None
     sure = f" {batch_answers.sure(now.report, system, read=True).headline}" if now else ""
+    sure = f" {there.sentence}" if there else sure
     return BatchLine(
         name=name, where=batch_record.stage_words(of), sentence=f"{batch_record.sentence(of, system)}{sure}"
     )
@@ -131,5 +133,6 @@ def _foreseen(request: Request, of: BatchRecord, row: str) -> Foreseen:
     read = batch_record.readings_in(row)
     thought = thought_of(request, of)
     now = thought.good("now") if thought else None
-    then = batch_follow.glimpse(of, now, row) if now and read else None
+    there = filled_words.filled(of, units_of(request))
+    then = batch_follow.glimpse(of, now, row) if now and read and not there else None
     return batch_answers.foreseen(read, now.report.chance_now if now else None, then, units_of(request))
