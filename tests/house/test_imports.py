@@ -13,7 +13,7 @@ SLOW = ("scipy.optimize", "scipy.stats", "sqlalchemy.orm")
 OF_THE_BOOK = ("sqlalchemy", "alembic", "psycopg")
 PACKAGES = (
     *("errors", "units", "sources", "properties", "catalogue", "book", "stages", "store"),
-    *("planning", "gauging", "services", "sheets", "desk", "cli"),
+    *("planning", "gauging", "services", "sheets", "desk", "cli", "pace"),
 )
 ALLOWED = (
     ("units", "errors"),
@@ -39,8 +39,15 @@ ALLOWED = (
     ("desk", "sheets"),
     ("sheets", "units"),
     ("desk", "errors"),
+    ("properties", "pace"),
+    ("stages", "pace"),
+    ("planning", "pace"),
+    ("desk", "pace"),
 )
 FORBIDDEN = (
+    ("pace", "errors"),
+    ("errors", "pace"),
+    ("pace", "units"),
     ("errors", "units"),
     ("units", "properties"),
     ("properties", "stages"),
