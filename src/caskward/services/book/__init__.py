@@ -11,7 +11,7 @@ wish_starts, wish_stores, wish_begun   a new plan from one there is, with what S
 promised   what open batches count on of it; taught_kept: what closed ones taught, for the next plan
 run_deed   a run's receivers as the words of a deed; to_cask: what is next from heart to cask
 batch_record, batch_flow, batch_follow   what the book has of a batch, its alcohol, what is believed of it
-batch_work, next_act, ready_deeds, lacking   what is done, what comes next, its deed, what the book lacks before
+batch_work, next_act, ready_deeds, lacking   what is done, what comes next, its deed, what the book lacks
 filled_words   what went into its cask beside what was wanted, in place of a forecast
 run_kind, stage_reached, yeasts   a strip or a spirit run, how far a batch has come, what begins a ferment
 at_hand, shelf   what is where now, moved on entry by entry; what pages show of it
