@@ -11,11 +11,13 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+import run
 from caskward.desk.app import make_app
 from caskward.desk.house import House
 from caskward.desk.people import People
 from caskward.desk.settings import HOME_NAMES, Settings
 from caskward.services.book.demo_book import write_demo
+from tests.desk.browsing import QUIET, Site, served
 
 PASSPHRASE = "old oak and wet barley"
 ORIGIN = "http://localhost:8080"
@@ -104,3 +106,19 @@ def lan_desk(make_desk: MakeDesk, people_file: Path) -> Desk:
     opened = make_desk(lan=True)
     shutil.copy(people_file, opened.house.settings.folder)
     return opened
+
+
+@pytest.fixture
+def site(desk) -> Iterator[Site]:
+    with served(desk) as address:
+        yield Site(desk, address)
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=run.find_tool("chromium"), args=list(QUIET))
+        yield browser
+        browser.close()

@@ -4,40 +4,30 @@ from __future__ import annotations
 
 import pytest
 
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    SOON_MS,
-    _context,
-    _judged,
-    _small_targets,
-    chromium,
-    site,
-)
+from tests.desk.browsing import LAPTOP, PHONE, SOON_MS, context_of, judged, small_targets
 
 pytestmark = pytest.mark.needs_tool("chromium")
-__all__ = ["chromium", "site"]
 
 
 @pytest.mark.parametrize(
     ("size", "scheme", "look"), [(PHONE, "light", ""), (LAPTOP, "dark", ""), (PHONE, "light", "contrast")]
 )
 def test_every_call_can_be_read_by_everyone(chromium, site, size, scheme, look) -> None:
-    with _context(chromium, site, size, scheme, look) as context:
+    with context_of(chromium, site, size, scheme, look) as context:
         page = context.new_page()
         page.goto(f"{site.address}/more")
         page.get_by_role("link", name="For programs").click()
         page.wait_for_url("**/api")
-        assert _judged(page) == []
+        assert judged(page) == []
         page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
-        assert _judged(page) == []
+        assert judged(page) == []
         assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
         if size == PHONE:
-            assert _small_targets(page) == []
+            assert small_targets(page) == []
 
 
 def test_a_link_to_what_comes_back_opens_it(chromium, site) -> None:
-    with _context(chromium, site) as context:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/api")
         page.get_by_text("/batches/{name}/forecast", exact=True).click()
@@ -46,7 +36,7 @@ def test_a_link_to_what_comes_back_opens_it(chromium, site) -> None:
 
 
 def test_a_token_is_shown_once(chromium, site) -> None:
-    with _context(chromium, site) as context:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/people")
         page.get_by_label("Name of the program").fill("shed sensor")
@@ -54,9 +44,9 @@ def test_a_token_is_shown_once(chromium, site) -> None:
         shown = page.locator("code.token")
         shown.wait_for(timeout=SOON_MS)
         token = shown.inner_text()
-        assert _judged(page) == []
+        assert judged(page) == []
         assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-        assert _small_targets(page) == []
+        assert small_targets(page) == []
         page.goto(f"{site.address}/people")
         assert token not in page.content()
         page.get_by_role("button", name="Take off shed sensor").click()

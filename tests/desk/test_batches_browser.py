@@ -4,17 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from tests.desk.browsing import LAPTOP, PHONE, Site, context_of, judged, served, small_targets, until
 from tests.desk.test_batches import planned
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    Site,
-    _context,
-    _judged,
-    _served,
-    _small_targets,
-    chromium,  # noqa: F401 - a fixture
-)
 
 pytestmark = pytest.mark.needs_tool("chromium")
 WHILE_IT_THINKS_MS = 60_000
@@ -32,7 +23,7 @@ LEARNS_OF = """stage => {
 def site(make_desk):
     """A desk over a batch with a plan and one reading."""
     opened = planned(make_desk, "wash: 7.6 %, 330 L")
-    with _served(opened) as address:
+    with served(opened) as address:
         yield Site(opened, address)
 
 
@@ -45,8 +36,8 @@ def _filled(page, address: str) -> None:
     ("size", "scheme", "look"),
     [(PHONE, "light", ""), (PHONE, "dark", "contrast"), (LAPTOP, "dark", ""), (LAPTOP, "light", "")],
 )
-def test_a_page_fills_by_itself_and_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:  # noqa: F811
-    with _context(chromium, site, size, scheme, look) as context:
+def test_a_page_fills_by_itself_and_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:
+    with context_of(chromium, site, size, scheme, look) as context:
         page = context.new_page()
         wrong: dict[str, list[str]] = {}
         _filled(page, site.address)
@@ -55,15 +46,15 @@ def test_a_page_fills_by_itself_and_is_usable_by_everyone(chromium, site, size, 
         for path in (PAGE, "/", "/batches"):
             if path != PAGE:
                 page.goto(f"{site.address}{path}")
-            found = _judged(page) + (_small_targets(page) if size == PHONE else [])
+            found = judged(page) + (small_targets(page) if size == PHONE else [])
             wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             found += [f"{wide} px wider than the screen"] if wide > 0 else []
             wrong |= {path: found} if found else {}
         assert wrong == {}
 
 
-def test_a_reach_opens_its_stage(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site) as context:
+def test_a_reach_opens_its_stage(chromium, site) -> None:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         _filled(page, site.address)
         assert not page.locator("#stage-strip").is_visible()
@@ -72,8 +63,8 @@ def test_a_reach_opens_its_stage(chromium, site) -> None:  # noqa: F811
         assert page.evaluate("document.activeElement.id") == "stage-strip"
 
 
-def test_a_reading_is_foreseen_recorded_and_moves_every_open_page(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site) as context:
+def test_a_reading_is_foreseen_recorded_and_moves_every_open_page(chromium, site) -> None:
+    with context_of(chromium, site) as context:
         other = context.new_page()
         _filled(other, site.address)
         was = other.locator(".sure strong").inner_text()
@@ -99,8 +90,8 @@ def test_a_reading_is_foreseen_recorded_and_moves_every_open_page(chromium, site
     assert site.newest() == 4
 
 
-def test_a_reading_belongs_to_what_stood_there_when_it_was_begun(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site) as context:
+def test_a_reading_belongs_to_what_stood_there_when_it_was_begun(chromium, site) -> None:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         _filled(page, site.address)
         begins = page.locator("form.reading input[name=before]")
@@ -113,13 +104,13 @@ def test_a_reading_belongs_to_what_stood_there_when_it_was_begun(chromium, site)
         page.get_by_role("button", name="Record", exact=True).tap()
         page.locator(".done", has_text="Entry 4").wait_for(timeout=30_000)
         page.evaluate(LEARNS_OF, "heart")
-        page.wait_for_function("document.querySelector('form.reading input[name=before]').value === 'heart'")
+        until(page, "document.querySelector('form.reading input[name=before]').value === 'heart'")
     (entry,) = site.desk.house.book.to_read().newest(limit=1)
     assert entry.details["rows"] == (f"{begin}: 45 %",)
 
 
-def test_it_is_read_and_recorded_without_script(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site, script=False) as context:
+def test_it_is_read_and_recorded_without_script(chromium, site) -> None:
+    with context_of(chromium, site, script=False) as context:
         page = context.new_page()
         page.goto(f"{site.address}{PAGE}")
         page.get_by_role("link", name="Show it when it is worked out").click(timeout=WHILE_IT_THINKS_MS)

@@ -7,30 +7,14 @@ this machine.
 from __future__ import annotations
 
 import re
-import socket
-import threading
-import time
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, field
-from pathlib import Path
 
 import pytest
-import uvicorn
 
-import run
-from tests.desk.conftest import PASSPHRASE, Desk
+from tests.desk.browsing import LAPTOP, PHONE, SOON_MS, Site, context_of, judged, served, small_targets, until
+from tests.desk.conftest import PASSPHRASE
 
 pytestmark = pytest.mark.needs_tool("chromium")
 
-PHONE, LAPTOP = (360, 780), (1280, 800)
-# Without these a browser asks its maker's hosts for this and that.
-QUIET = (
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
-    *("--disable-background-networking", "--disable-component-update"),
-)
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
 PAGES = (
     *(
         "/",
@@ -53,111 +37,6 @@ PAGES = (
     *("/gauging?q=what", "/more", "/people", "/first", "/nope", "/recorded/240"),
 )
 FEW = ("/", "/casks/3", "/gauging?q=47 %25 at 28 C", "/gauging?q=what", "/more")
-LEAST_TARGET_PX = 48
-SOON_MS = 30_000
-
-
-@dataclass
-class Site:
-    """A desk that is served, and what its pages complained about."""
-
-    desk: Desk
-    address: str
-    complaints: list[str] = field(default_factory=list)
-
-    def newest(self) -> int:
-        return self.desk.house.book.newest()
-
-
-@contextmanager
-def _served(desk: Desk) -> Iterator[str]:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    config = uvicorn.Config(
-        desk.browser.app, "127.0.0.1", port, log_level="critical", timeout_graceful_shutdown=1
-    )
-    server = uvicorn.Server(config)
-    thread = threading.Thread(target=server.run)
-    thread.start()
-    try:
-        while not server.started:
-            assert thread.is_alive()
-            time.sleep(0.02)
-        yield f"http://localhost:{port}"
-    finally:
-        server.should_exit = True
-        thread.join()
-
-
-@pytest.fixture
-def site(desk) -> Iterator[Site]:
-    with _served(desk) as address:
-        yield Site(desk, address)
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=run.find_tool("chromium"), args=list(QUIET))
-        yield browser
-        browser.close()
-
-
-@contextmanager
-def _context(chromium, site: Site, size=PHONE, scheme="light", look="", script=True, expect=()):
-    """A browser window that notes every complaint and every request that leaves the machine."""
-    phone = size == PHONE
-    context = chromium.new_context(
-        viewport={"width": size[0], "height": size[1]},
-        color_scheme=scheme,
-        has_touch=phone,
-        is_mobile=phone,
-        java_script_enabled=script,
-        reduced_motion="reduce",
-    )
-    cookies = {"caskward-read": "1", **({"caskward-look": look} if look else {})}
-    context.add_cookies(
-        [{"name": name, "value": value, "url": site.address} for name, value in cookies.items()]
-    )
-
-    def heard(message) -> None:
-        if message.type in ("error", "warning") and not any(words in message.text for words in expect):
-            site.complaints.append(message.text)
-
-    def asked(request) -> None:
-        if not request.url.startswith((site.address, "data:")):
-            site.complaints.append(f"asked for {request.url}")
-
-    context.on("console", heard)
-    context.on("weberror", lambda error: site.complaints.append(str(error.error)))
-    context.on("request", asked)
-    try:
-        yield context
-    finally:
-        context.close()
-    assert site.complaints == []
-
-
-def _judged(page) -> list[str]:
-    page.evaluate(AXE)
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
-    return [f"{one['id']}: {node['target']}" for one in found["violations"] for node in one["nodes"]]
-
-
-def _small_targets(page) -> list[str]:
-    """Buttons, fields and menu entries under a finger's size; links within a text are left out."""
-    return page.evaluate(
-        """least => [...document.querySelectorAll('button, .button, input:not([type=hidden],[type=radio]), '
-          + 'select, summary, .choice, nav a, .tabs a, .chips a, .links a, .entries a, .lots a')]
-          .filter(one => one.checkVisibility())
-          .filter(one => one.getBoundingClientRect().height < least - 0.5
-                      || one.getBoundingClientRect().width < least - 0.5)
-          .map(one => one.outerHTML.slice(0, 90) + one.getBoundingClientRect().width)""",
-        LEAST_TARGET_PX,
-    )
 
 
 @pytest.mark.parametrize(
@@ -174,12 +53,12 @@ def _small_targets(page) -> list[str]:
 def test_every_page_is_usable_by_everyone(chromium, site, size, scheme, look, paths) -> None:
     wrong: dict[str, list[str]] = {}
     refused = ("404 (Not Found)", "422 (Unprocessable")
-    with _context(chromium, site, size, scheme, look, expect=refused) as context:
+    with context_of(chromium, site, size, scheme, look, expect=refused) as context:
         page = context.new_page()
         for path in paths:
             page.goto(f"{site.address}{path}")
-            found = _judged(page)
-            found += _small_targets(page) if size == PHONE else []
+            found = judged(page)
+            found += small_targets(page) if size == PHONE else []
             wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             found += [f"{wide} px wider than the screen"] if wide > 0 else []
             if found:
@@ -188,7 +67,7 @@ def test_every_page_is_usable_by_everyone(chromium, site, size, scheme, look, pa
 
 
 def test_gauging_answers_while_one_types_with_a_thumb(chromium, site) -> None:
-    with _context(chromium, site) as context:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/")
         page.get_by_role("link", name="Gauging").tap()  # one tap, then the field has the cursor
@@ -214,7 +93,7 @@ def _act(page, name: str):
 
 
 def test_a_record_shows_at_once_on_every_open_screen(chromium, site) -> None:
-    with _context(chromium, site) as context:
+    with context_of(chromium, site) as context:
         other = context.new_page()
         other.goto(f"{site.address}/book")
         page = context.new_page()
@@ -231,7 +110,7 @@ def test_a_record_shows_at_once_on_every_open_screen(chromium, site) -> None:
 
 
 def test_what_is_refused_stays_in_its_field(chromium, site) -> None:
-    with _context(chromium, site, expect=("422 (Unprocessable",)) as context:
+    with context_of(chromium, site, expect=("422 (Unprocessable",)) as context:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         form = _act(page, "Gauge")
@@ -243,20 +122,11 @@ def test_what_is_refused_stays_in_its_field(chromium, site) -> None:
     assert site.newest() == 240
 
 
-def _until(page, holds: str) -> None:
-    """Wait until something holds on the page, whose policy lets no text be run there in a loop."""
-    for _ in range(2 * SOON_MS // 100):
-        if page.evaluate(holds):
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError(f"never: {holds}")
-
-
 NO_NETWORK = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED", "htmx:error: Failed to fetch")
 
 
 def test_a_reading_taken_without_network_lands_once_when_it_is_back(chromium, site) -> None:
-    with _context(chromium, site, expect=NO_NETWORK) as context:
+    with context_of(chromium, site, expect=NO_NETWORK) as context:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         context.set_offline(True)
@@ -286,7 +156,7 @@ def _note(page, words: str):
 
 
 def test_what_waited_goes_before_what_is_pressed_next(chromium, site) -> None:
-    with _context(chromium, site, expect=NO_NETWORK) as context:
+    with context_of(chromium, site, expect=NO_NETWORK) as context:
         page = context.new_page()
         page.goto(f"{site.address}/batches/rye 4")
         page.route("**/record", lambda route: route.abort())
@@ -302,7 +172,7 @@ def test_what_waited_goes_before_what_is_pressed_next(chromium, site) -> None:
 @pytest.mark.parametrize(("first", "refused"), [("the first", False), ("x" * 4100, True)])
 def test_what_is_typed_while_one_is_on_its_way_stays(chromium, site, first: str, refused: bool) -> None:
     expect = ("413", "422") if refused else ()
-    with _context(chromium, site, expect=expect) as context:
+    with context_of(chromium, site, expect=expect) as context:
         page = context.new_page()
         page.goto(f"{site.address}/batches/rye 4")
         held = []
@@ -311,7 +181,7 @@ def test_what_is_typed_while_one_is_on_its_way_stays(chromium, site, first: str,
         page.locator("#waiting").wait_for(timeout=SOON_MS)
         field.fill("the second")
         held[0].continue_()
-        _until(page, "document.querySelectorAll('form.record button:disabled').length === 0")
+        until(page, "document.querySelectorAll('form.record button:disabled').length === 0")
         page.unroute("**/record")
         assert field.input_value() == "the second"
         waits = page.evaluate("JSON.parse(localStorage.getItem('caskward-queue')).map((item) => item.error)")
@@ -324,7 +194,7 @@ def test_what_is_typed_while_one_is_on_its_way_stays(chromium, site, first: str,
 
 
 def test_enter_pressed_twice_loses_no_second_record(chromium, site) -> None:
-    with _context(chromium, site) as context:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/batches/rye 4")
         page.evaluate(MADE_LONG)
@@ -336,9 +206,9 @@ def test_enter_pressed_twice_loses_no_second_record(chromium, site) -> None:
             field.press("Enter")
         page.locator("#waiting").wait_for(timeout=SOON_MS)
         held[0].continue_()
-        _until(page, "localStorage.getItem('caskward-queue') === '[]'")
+        until(page, "localStorage.getItem('caskward-queue') === '[]'")
         page.unroute("**/record")
-        _until(page, "document.querySelectorAll('form.record button:disabled').length === 0")
+        until(page, "document.querySelectorAll('form.record button:disabled').length === 0")
         field.press("Enter")
         page.get_by_text("noted the second").wait_for(timeout=SOON_MS)
     notes = [entry.note for entry in site.desk.house.book.to_read().newest(limit=2)]
@@ -355,7 +225,7 @@ MADE_LONG = """() => {
 
 
 def test_what_waits_is_sent_as_soon_as_the_desk_is_heard_again(chromium, site) -> None:
-    with _context(chromium, site, expect=NO_NETWORK) as context:
+    with context_of(chromium, site, expect=NO_NETWORK) as context:
         context.add_init_script("window.setInterval = () => 0")  # by hearing it, not by asking now and then
         page = context.new_page()
         page.goto(f"{site.address}/batches/rye 4")
@@ -363,13 +233,13 @@ def test_what_waits_is_sent_as_soon_as_the_desk_is_heard_again(chromium, site) -
         _note(page, "kept").get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
         page.unroute("**/record")
         site.desk.send("/record", {"verb": "note", "words": "from elsewhere", "key": "e" * 24})
-        _until(page, "localStorage.getItem('caskward-queue') === '[]'")
+        until(page, "localStorage.getItem('caskward-queue') === '[]'")
     assert site.desk.house.book.to_read().newest(limit=1)[0].note == "kept"
 
 
 def test_what_was_kept_for_another_book_waits_for_that(chromium, site) -> None:
     """The demo and a maker's own book may be at one address, one after the other."""
-    with _context(chromium, site) as context:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/batches/rye 4")
         before = site.newest()
@@ -390,7 +260,7 @@ def test_what_was_kept_for_another_book_waits_for_that(chromium, site) -> None:
 
 
 def test_one_that_the_desk_fails_at_stops_no_other_and_can_be_thrown_away(chromium, site) -> None:
-    with _context(chromium, site, expect=("500 (Internal",)) as context:
+    with context_of(chromium, site, expect=("500 (Internal",)) as context:
         page = context.new_page()
         page.goto(f"{site.address}/batches/rye 4")
 
@@ -406,7 +276,7 @@ def test_one_that_the_desk_fails_at_stops_no_other_and_can_be_thrown_away(chromi
         waiting = page.locator("#waiting")
         waiting.get_by_text("Stuck: A fault.").wait_for(timeout=SOON_MS)
         assert waiting.get_by_role("listitem").count() == 1
-        assert _judged(page) == []
+        assert judged(page) == []
         waiting.get_by_role("button", name="Throw it away").tap()
         waiting.get_by_role("button", name="Keep it").tap()
         waiting.get_by_role("button", name="Throw it away").tap()
@@ -418,7 +288,7 @@ def test_one_that_the_desk_fails_at_stops_no_other_and_can_be_thrown_away(chromi
 
 def test_an_answer_that_was_lost_does_not_enter_it_twice(chromium, site) -> None:
     """The worst moment: the desk has entered it, and the network drops before it can say so."""
-    with _context(chromium, site, expect=NO_NETWORK) as context:
+    with context_of(chromium, site, expect=NO_NETWORK) as context:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         lost, sent = [], []
@@ -434,14 +304,14 @@ def test_an_answer_that_was_lost_does_not_enter_it_twice(chromium, site) -> None
         form.get_by_role("button", name="Gauge", exact=True).click()
         form.get_by_role("status").get_by_text("Kept on this device").wait_for(timeout=SOON_MS)
         page.reload()  # the next page sends what the last one kept
-        _until(page, "localStorage.getItem('caskward-queue') === '[]'")
+        until(page, "localStorage.getItem('caskward-queue') === '[]'")
     assert lost == [200]
     assert len(sent) >= 2
     assert site.newest() == 241
 
 
 def test_it_works_without_script(chromium, site) -> None:
-    with _context(chromium, site, script=False) as context:
+    with context_of(chromium, site, script=False) as context:
         page = context.new_page()
         page.goto(f"{site.address}/gauging/reduce")
         page.get_by_label("How much of what").fill("20 L 71.3 % to 63 %")
@@ -466,7 +336,7 @@ def _tab_to(page, is_there: str) -> None:
 
 
 def test_it_works_by_keyboard_alone(chromium, site) -> None:
-    with _context(chromium, site, LAPTOP) as context:
+    with context_of(chromium, site, LAPTOP) as context:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         page.keyboard.press("Tab")
@@ -483,12 +353,12 @@ def test_it_works_by_keyboard_alone(chromium, site) -> None:
 
 
 def test_one_signs_in_on_a_phone_and_sees_what_the_role_allows(chromium, lan_desk) -> None:
-    with _served(lan_desk) as address:
+    with served(lan_desk) as address:
         site = Site(lan_desk, address)
-        with _context(chromium, site, expect=("403 (Forbidden)",)) as context:
+        with context_of(chromium, site, expect=("403 (Forbidden)",)) as context:
             page = context.new_page()
             page.goto(f"{address}/casks/3")
-            assert _judged(page) == []
+            assert judged(page) == []
             page.get_by_label("Your name").fill("wren")
             page.get_by_label("Your passphrase").fill("not the right one")
             page.get_by_role("button", name="Sign in").click()
@@ -501,7 +371,7 @@ def test_one_signs_in_on_a_phone_and_sees_what_the_role_allows(chromium, lan_des
 
 
 def test_paper_has_no_menu_and_no_colour(chromium, site) -> None:
-    with _context(chromium, site, LAPTOP, "dark") as context:
+    with context_of(chromium, site, LAPTOP, "dark") as context:
         page = context.new_page()
         page.goto(f"{site.address}/book/period?q=2025")
         page.emulate_media(media="print")

@@ -4,18 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from tests.desk.browsing import LAPTOP, PHONE, Site, context_of, judged, served, small_targets
 from tests.desk.test_batches import planned
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    Site,
-    _context,
-    _judged,
-    _served,
-    _small_targets,
-    chromium,  # noqa: F401 - a fixture
-    site,  # noqa: F401 - a fixture
-)
 from tests.desk.test_picture import FOLDER
 
 pytestmark = pytest.mark.needs_tool("chromium")
@@ -39,12 +29,12 @@ def tub(make_desk):
     """A desk over a planned batch whose ferment stands still."""
     rows = ("mash 90 min: starch clear, 62 C, pH 5.4", "ferment 1 d: 1.050, 26 C", "ferment 4 d: 1.049, 25 C")
     opened = planned(make_desk, *rows)
-    with _served(opened) as address:
+    with served(opened) as address:
         yield Site(opened, address)
 
 
 def _found(page, size) -> list[str]:
-    found = _judged(page) + (_small_targets(page) if size == PHONE else [])
+    found = judged(page) + (small_targets(page) if size == PHONE else [])
     wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     return found + ([f"{wide} px wider than the screen"] if wide > 0 else [])
 
@@ -53,8 +43,8 @@ def _found(page, size) -> list[str]:
     ("size", "scheme", "look"),
     [(PHONE, "light", ""), (PHONE, "dark", "contrast"), (LAPTOP, "dark", ""), (LAPTOP, "light", "")],
 )
-def test_every_page_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:  # noqa: F811
-    with _context(chromium, site, size, scheme, look) as context:
+def test_every_page_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:
+    with context_of(chromium, site, size, scheme, look) as context:
         page = context.new_page()
         wrong: dict[str, list[str]] = {}
         for path in PAGES:
@@ -68,8 +58,8 @@ def test_every_page_is_usable_by_everyone(chromium, site, size, scheme, look) ->
         assert wrong == {}
 
 
-def test_an_act_is_tried_then_recorded(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site) as context:
+def test_an_act_is_tried_then_recorded(chromium, site) -> None:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         before = site.newest()
@@ -87,8 +77,8 @@ def test_an_act_is_tried_then_recorded(chromium, site) -> None:  # noqa: F811
     assert site.newest() == before + 1
 
 
-def test_a_photo_is_kept_and_shown(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site) as context:
+def test_a_photo_is_kept_and_shown(chromium, site) -> None:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/casks/3")
         page.get_by_role("link", name="Photos and notes").tap()
@@ -103,8 +93,8 @@ def test_a_photo_is_kept_and_shown(chromium, site) -> None:  # noqa: F811
 
 
 @pytest.mark.parametrize(("size", "scheme"), [(PHONE, "light"), (LAPTOP, "dark")])
-def test_a_tub_says_what_now_by_itself(chromium, tub, size, scheme) -> None:  # noqa: F811
-    with _context(chromium, tub, size, scheme) as context:
+def test_a_tub_says_what_now_by_itself(chromium, tub, size, scheme) -> None:
+    with context_of(chromium, tub, size, scheme) as context:
         page = context.new_page()
         page.goto(f"{tub.address}{TUB}")
         page.locator("#tub-now h3", has_text="What to do").wait_for(timeout=WHILE_IT_THINKS_MS)
@@ -115,8 +105,8 @@ def test_a_tub_says_what_now_by_itself(chromium, tub, size, scheme) -> None:  # 
         assert _found(page, size) == []
 
 
-def test_a_reading_of_a_tub_takes_a_few_taps(chromium, tub) -> None:  # noqa: F811
-    with _context(chromium, tub) as context:
+def test_a_reading_of_a_tub_takes_a_few_taps(chromium, tub) -> None:
+    with context_of(chromium, tub) as context:
         page = context.new_page()
         page.goto(f"{tub.address}{TUB}?stage=mash")
         before = tub.newest()
@@ -128,8 +118,8 @@ def test_a_reading_of_a_tub_takes_a_few_taps(chromium, tub) -> None:  # noqa: F8
         page.locator(".rows", has_text=f"{begins}: starch blue").wait_for(timeout=30_000)
 
 
-def test_all_of_it_works_without_script(chromium, tub) -> None:  # noqa: F811
-    with _context(chromium, tub, script=False) as context:
+def test_all_of_it_works_without_script(chromium, tub) -> None:
+    with context_of(chromium, tub, script=False) as context:
         page = context.new_page()
         page.goto(f"{tub.address}{TUB}?wait=1", timeout=WHILE_IT_THINKS_MS)
         assert "What to do" in page.locator("#tub-now").inner_text()

@@ -12,16 +12,7 @@ import pytest
 
 from caskward.planning import intent_file
 from caskward.services.book import batch_record, look
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    Site,
-    _context,
-    _judged,
-    _small_targets,
-    chromium,  # noqa: F401 - a fixture
-    site,  # noqa: F401 - a fixture
-)
+from tests.desk.browsing import LAPTOP, PHONE, Site, context_of, judged, small_targets
 
 pytestmark = pytest.mark.needs_tool("chromium")
 WHILE_IT_THINKS_MS = 300_000
@@ -48,7 +39,7 @@ class Maker:
 
     def look(self, what: str) -> None:
         """Judge the page as it stands."""
-        found = _judged(self.page) + (_small_targets(self.page) if self.phone else [])
+        found = judged(self.page) + (small_targets(self.page) if self.phone else [])
         wide = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
         found += [f"{wide} px wider than the screen"] if wide > 0 else []
         self.wrong |= {what: found} if found else {}
@@ -308,8 +299,8 @@ def _cask(maker: Maker, cask: str) -> None:
 
 
 @pytest.mark.parametrize(("size", "scheme"), [(PHONE, "light"), (LAPTOP, "dark")])
-def test_a_wish_becomes_a_labelled_cask(chromium, site, size, scheme) -> None:  # noqa: F811
-    with _context(chromium, site, size, scheme, expect=GONE) as context:
+def test_a_wish_becomes_a_labelled_cask(chromium, site, size, scheme) -> None:
+    with context_of(chromium, site, size, scheme, expect=GONE) as context:
         page = context.new_page()
         page.goto(site.address)
         phone = size == PHONE

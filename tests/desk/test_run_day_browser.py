@@ -4,28 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    Site,
-    _context,
-    _judged,
-    _served,
-    _small_targets,
-    chromium,  # noqa: F401 - a fixture
-)
+from tests.desk.browsing import LAPTOP, PHONE, SOON_MS, Site, context_of, judged, served, small_targets
 from tests.desk.test_run_day import PAGE, RUN, beliefs_kept, planned, rows_of  # noqa: F401 - a fixture
 
 pytestmark = pytest.mark.needs_tool("chromium")
 WHILE_IT_THINKS_MS = 90_000
-SOON_MS = 30_000
 
 
 @pytest.fixture
 def site(make_desk):
     """A desk over a batch whose first spirit run is under way."""
     opened = planned(make_desk, *RUN)
-    with _served(opened) as address:
+    with served(opened) as address:
         yield Site(opened, address)
 
 
@@ -39,13 +29,13 @@ def _ready(page, address: str) -> None:
     ("size", "scheme", "look"),
     [(PHONE, "light", ""), (PHONE, "dark", "contrast"), (LAPTOP, "dark", "")],
 )
-def test_the_page_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:  # noqa: F811
-    with _context(chromium, site, size, scheme, look) as context:
+def test_the_page_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:
+    with context_of(chromium, site, size, scheme, look) as context:
         page = context.new_page()
         _ready(page, site.address)
         for summary in ("The figures", "Water, feints, congeners", "Record this choice"):
             page.get_by_text(summary, exact=True).click()
-        found = _judged(page) + (_small_targets(page) if size == PHONE else [])
+        found = judged(page) + (small_targets(page) if size == PHONE else [])
         wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
         assert (found, max(wide, 0)) == ([], 0)
         if size == PHONE:
@@ -53,8 +43,8 @@ def test_the_page_is_usable_by_everyone(chromium, site, size, scheme, look) -> N
             assert button["y"] < 1.1 * PHONE[1], "the thumb finds it without looking for it"
 
 
-def test_a_tapped_jar_is_answered_and_the_choice_recorded(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site) as context:
+def test_a_tapped_jar_is_answered_and_the_choice_recorded(chromium, site) -> None:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         _ready(page, site.address)
         headline = page.locator("#part-run-choice strong")
@@ -72,9 +62,9 @@ def test_a_tapped_jar_is_answered_and_the_choice_recorded(chromium, site) -> Non
     assert rows_of(site.desk)[-2].startswith("run 1 taken: ")
 
 
-def test_changes_without_network_land_once_and_in_order(chromium, site) -> None:  # noqa: F811
+def test_changes_without_network_land_once_and_in_order(chromium, site) -> None:
     gone = ("ERR_INTERNET_DISCONNECTED", "Failed to load resource", "Failed to fetch")
-    with _context(chromium, site, expect=gone) as context:
+    with context_of(chromium, site, expect=gone) as context:
         page = context.new_page()
         page.goto(f"{site.address}{PAGE}")
         before = rows_of(site.desk)
@@ -102,8 +92,8 @@ def test_changes_without_network_land_once_and_in_order(chromium, site) -> None:
     )
 
 
-def test_it_is_read_and_recorded_without_script(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site, script=False) as context:
+def test_it_is_read_and_recorded_without_script(chromium, site) -> None:
+    with context_of(chromium, site, script=False) as context:
         page = context.new_page()
         page.goto(f"{site.address}{PAGE}?wait=1", timeout=WHILE_IT_THINKS_MS)
         page.get_by_role("checkbox", name="jar 1").check()
@@ -114,8 +104,8 @@ def test_it_is_read_and_recorded_without_script(chromium, site) -> None:  # noqa
         assert "can 4: 5\u00a0L, 70\u00a0%" in page.get_by_role("status").last.inner_text()
 
 
-def test_on_paper_receivers_are_a_table_with_boxes_and_the_band_is_hatched(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site, LAPTOP) as context:
+def test_on_paper_receivers_are_a_table_with_boxes_and_the_band_is_hatched(chromium, site) -> None:
+    with context_of(chromium, site, LAPTOP) as context:
         page = context.new_page()
         _ready(page, site.address)
         page.emulate_media(media="print")

@@ -10,15 +10,7 @@ import pytest
 from starlette.routing import Route, compile_path
 
 from caskward.desk import routes
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    _context,
-    _judged,
-    _small_targets,
-    chromium,  # noqa: F401 - a fixture
-    site,  # noqa: F401 - a fixture
-)
+from tests.desk.browsing import LAPTOP, PHONE, context_of, judged, small_targets
 
 pytestmark = pytest.mark.needs_tool("chromium")
 PAGES = (
@@ -58,16 +50,16 @@ def test_every_page_that_there_is_is_walked_to() -> None:
 
 
 def _faults(page, name: str, *, small: bool) -> list[str]:
-    found = _judged(page) + (_small_targets(page) if small else [])
+    found = judged(page) + (small_targets(page) if small else [])
     wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     return [f"{name}: {one}" for one in found + ([f"{wide} px too wide"] if wide > 0 else [])]
 
 
 @pytest.mark.parametrize("size", [PHONE, LAPTOP])
-def test_every_page_in_every_look(chromium, site, size) -> None:  # noqa: F811
+def test_every_page_in_every_look(chromium, site, size) -> None:
     wrong: dict[str, list[str]] = {}
     refused = ("404 (Not Found)", "422 (Unprocessable")
-    with _context(chromium, site, size, expect=refused) as context:
+    with context_of(chromium, site, size, expect=refused) as context:
         page = context.new_page()
         for path in PAGES:
             page.goto(f"{site.address}{path}")

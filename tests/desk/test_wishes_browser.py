@@ -4,15 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    _context,
-    _judged,
-    _small_targets,
-    chromium,  # noqa: F401 - a fixture
-    site,  # noqa: F401 - a fixture
-)
+from tests.desk.browsing import LAPTOP, PHONE, context_of, judged, small_targets
 
 pytestmark = pytest.mark.needs_tool("chromium")
 WHILE_IT_THINKS_MS = 90_000
@@ -26,8 +18,8 @@ def _brief(page) -> str:
     return page.locator(".brief").inner_text().replace("\u00a0", " ")
 
 
-def test_from_a_starting_point_to_begun_with_a_thumb(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site) as context:
+def test_from_a_starting_point_to_begun_with_a_thumb(chromium, site) -> None:
+    with context_of(chromium, site) as context:
         page = context.new_page()
         page.goto(f"{site.address}/batches")
         page.get_by_role("link", name="Plan a new batch").tap()
@@ -53,15 +45,15 @@ def test_from_a_starting_point_to_begun_with_a_thumb(chromium, site) -> None:  #
         page.wait_for_url("**/batches/rye%205", timeout=WHILE_IT_THINKS_MS)
         page.get_by_role("link", name="Its plan").tap()
         page.get_by_role("heading", name="Shopping").wait_for(timeout=WHILE_IT_THINKS_MS)
-        assert _judged(page) == []
+        assert judged(page) == []
     assert site.newest() == 242
 
 
 @pytest.mark.parametrize(
     ("size", "scheme", "look"), [(PHONE, "light", ""), (PHONE, "dark", "contrast"), (LAPTOP, "dark", "")]
 )
-def test_the_form_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:  # noqa: F811
-    with _context(chromium, site, size, scheme, look) as context:
+def test_the_form_is_usable_by_everyone(chromium, site, size, scheme, look) -> None:
+    with context_of(chromium, site, size, scheme, look) as context:
         page = context.new_page()
         wrong: dict[str, list[str]] = {}
         for path in ("/batches/new", "/batches/new?start=rye", "/batches/rye 4/close"):
@@ -72,15 +64,15 @@ def test_the_form_is_usable_by_everyone(chromium, site, size, scheme, look) -> N
                     group.locator("summary").click()
             # What is stuck to the foot covers half a field wherever a scroll leaves one below it.
             page.evaluate("scrollTo(0, document.body.scrollHeight)")
-            found = _judged(page) + (_small_targets(page) if size == PHONE else [])
+            found = judged(page) + (small_targets(page) if size == PHONE else [])
             wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             found += [f"{wide} px wider than the screen"] if wide > 0 else []
             wrong |= {path: found} if found else {}
         assert wrong == {}
 
 
-def test_it_is_worked_out_and_begun_without_script(chromium, site) -> None:  # noqa: F811
-    with _context(chromium, site, script=False) as context:
+def test_it_is_worked_out_and_begun_without_script(chromium, site) -> None:
+    with context_of(chromium, site, script=False) as context:
         page = context.new_page()
         page.goto(f"{site.address}/batches/new?start=pears")
         page.get_by_role("button", name="Work it out").last.click(timeout=WHILE_IT_THINKS_MS)

@@ -14,18 +14,9 @@ import pytest
 from caskward.desk import finished
 from caskward.services.book import verbs
 from caskward.services.book.asked import Asked
+from tests.desk.browsing import LAPTOP, PHONE, Site, context_of, judged, served, small_targets
 from tests.desk.conftest import PASSPHRASE
 from tests.desk.test_batches import MAUD, planned
-from tests.desk.test_browser import (
-    LAPTOP,
-    PHONE,
-    Site,
-    _context,
-    _judged,
-    _served,
-    _small_targets,
-    chromium,  # noqa: F401 - a fixture
-)
 from tests.desk.test_next_act import Batch
 from tests.desk.test_to_cask import after_the_run, done  # noqa: F401 - a fixture
 
@@ -51,12 +42,12 @@ class Walk:
 
     def look(self, what: str) -> None:
         """Judge the page as it stands, in its own look and in high contrast."""
-        found = _judged(self.page) + (_small_targets(self.page) if self.small else [])
+        found = judged(self.page) + (small_targets(self.page) if self.small else [])
         wide = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
         found += [f"{wide} px too wide"] if wide > 0 else []
         was = self.page.evaluate("document.documentElement.dataset.look")
         self.page.evaluate("document.documentElement.dataset.look = 'contrast'")
-        found += [f"in high contrast: {one}" for one in _judged(self.page)]
+        found += [f"in high contrast: {one}" for one in judged(self.page)]
         self.page.evaluate("was => document.documentElement.dataset.look = was", was)
         self.wrong |= {what: found} if found else {}
 
@@ -79,14 +70,14 @@ class Walk:
 
 
 @pytest.fixture
-def walk_on(chromium) -> Callable[..., Iterator[Walk]]:  # noqa: F811
+def walk_on(chromium) -> Callable[..., Iterator[Walk]]:
     """A walk on a desk, at a size and in a look; at its end nothing was wrong."""
 
     @contextmanager
     def walk(desk, size, scheme) -> Iterator[Walk]:
-        with _served(desk) as address:
+        with served(desk) as address:
             own = Site(desk, address)
-            with _context(chromium, own, size, scheme, expect=REFUSED) as context:
+            with context_of(chromium, own, size, scheme, expect=REFUSED) as context:
                 context.set_default_timeout(SOON_MS)
                 made = Walk(context.new_page(), own, size == PHONE)
                 yield made
