@@ -210,7 +210,7 @@ def test_enter_pressed_twice_loses_no_second_record(chromium, site) -> None:
         page.unroute("**/record")
         until(page, "document.querySelectorAll('form.record button:disabled').length === 0")
         field.press("Enter")
-        page.get_by_text("noted the second").wait_for(timeout=SOON_MS)
+        page.get_by_text("noted the second").first.wait_for(timeout=SOON_MS)
     notes = [entry.note for entry in site.desk.house.book.to_read().newest(limit=2)]
     assert notes == ["the second", "the first"]
 
