@@ -1,8 +1,8 @@
 """A long reference: Metropolis and Hastings, many chains side by side, on the same target as the worlds.
 
 Every other step is a random walk, every other a draw of the prior. A walk alone is too slow for the tails: a
-reading that may be simply wrong leaves a far plateau that few steps lead to, and spreads came out 2 to 4 %
-too narrow against 800,000 draws of the prior, weighed.
+reading that may be simply wrong leaves a far plateau that few steps lead to, and spreads came out some
+percent too narrow against 800,000 draws of the prior, weighed.
 Source: Metropolis et al. (1953), Journal of Chemical Physics 21; Hastings (1970), Biometrika 57; steps of
 2.38/sqrt(d) times the target's own spread (Gelman, Roberts and Gilks 1996, Bayesian Statistics 5), all from
 memory.
